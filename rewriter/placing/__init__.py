@@ -1,0 +1,1 @@
+"""Which section plays what, in which octave."""

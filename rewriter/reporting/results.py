@@ -1,0 +1,117 @@
+"""What an expansion has to say for itself; the text and JSON writers only word it."""
+
+import msgspec
+
+from rewriter.problems import Finding
+
+
+class Compass(msgspec.Struct, frozen=True):
+    """The lowest or highest note of a line, by sound.
+
+    Attributes:
+        pitch: note name, such as ``F#4``.
+        midi: sounding MIDI number (C4 = 60).
+        bars: printed numbers of the bars that have it, in order.
+    """
+
+    pitch: str
+    midi: float
+    bars: list[str]
+
+
+class RegisterShare(msgspec.Struct, frozen=True):
+    """How much of a line's sounding time lies in one register (0 to 1)."""
+
+    register: str
+    share: float
+
+
+class LineResult(msgspec.Struct, frozen=True, kw_only=True):
+    """One section, or part of one, carrying one thing at one octave over one passage.
+
+    Attributes:
+        section: the ensemble's abbreviation, such as ``Vn I``.
+        share: ``""`` for the whole section, else ``half``, ``third``, ``desk 1``, ``solo``, ...
+        strength: how many play it.
+        octave: whole octaves from the tune's sounding pitch.
+        level: 0 for the top octave of the layout, counting down, empty octaves counted too.
+        source: what it carries: the tune, or the sketch staff by name.
+        bars: printed numbers of the first and last bar, such as ``1-32``.
+        fitness: mean over the notes weighted by length; -10 to 1.
+        lowest: None where the line has no note.
+        highest: None where the line has no note.
+        registers: shares of the sounding time, lowest register first; unused ones left out.
+        notes: how many notes the line plays, tied runs counted once.
+    """
+
+    section: str
+    share: str
+    strength: float
+    octave: int
+    level: int
+    source: str
+    bars: str
+    fitness: float
+    lowest: Compass | None
+    highest: Compass | None
+    registers: list[RegisterShare]
+    notes: int
+
+
+class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
+    """Where one stack was put.
+
+    Attributes:
+        bars: printed numbers of the first and last bar of its passage.
+        layout: the layout's title, or the stack itself.
+        stack: the stack with the octave words it was given or found, such as
+            ``Vn I 8va / Vn II + Vla / Vc``.
+        anchored: True when the rule file or the user named the octave.
+        why: one sentence, for people.
+        runner_up: one sentence; empty when anchored.
+    """
+
+    bars: str
+    layout: str
+    stack: str
+    anchored: bool
+    why: str
+    runner_up: str
+
+
+class Report(msgspec.Struct, frozen=True, kw_only=True):
+    """The whole account of one expansion.
+
+    Attributes:
+        sketch: the sketch file as the user named it.
+        tune: which staff was taken as the tune and why, one sentence.
+        ensemble: title of the ensemble.
+        bars: number of bars.
+        placed: one for each statement placed.
+        lines: one for each line, score order.
+        resting: sections that play nothing.
+        carried: what of the tune went into the lines, kind → count (``slurs``, ``ties``,
+            ``dynamics``, ``hairpins``, ...); kinds with none left out.
+        dropped: what of the sketch was left behind on purpose, kind → count.
+        not_carried: staves and voices of the sketch that nothing plays.
+        notes: other things worth saying, one sentence each (mode assumed, bars in no passage ...).
+        findings: every finding, in score order.
+    """
+
+    sketch: str
+    tune: str
+    ensemble: str
+    bars: int
+    placed: list[PlacedStack]
+    lines: list[LineResult]
+    resting: list[str]
+    carried: dict[str, int]
+    dropped: dict[str, int]
+    not_carried: list[str]
+    notes: list[str]
+    findings: list[Finding]
+
+    @property
+    def has_errors(self) -> bool:
+        """True when a finding is at error level; the exit status is then 1."""
+        return any(finding.severity == "error" for finding in self.findings)

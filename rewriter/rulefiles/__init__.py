@@ -1,0 +1,1 @@
+"""Rule files: ensembles, layouts, plans, and the one-line stack notation."""

@@ -1,0 +1,1 @@
+"""The music itself: pitches, keys, intervals, metres. No XML, no files."""

@@ -1,0 +1,1 @@
+"""The public verbs: each is a recipe that names the rooms in order."""
