@@ -57,7 +57,13 @@ class Refused(Exception):  # noqa: N818 - a refusal is not a programming error
     """
 
     def __init__(
-        self, what: str, remedy: str = "", *, file: str = "", place: str = "", quotation: str = ""
+        self,
+        what: str,
+        remedy: str = "",
+        *,
+        file: str = "",
+        place: str = "",
+        quotation: str = "",
     ) -> None:
         super().__init__(what, remedy)
         self.what = what

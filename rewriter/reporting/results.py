@@ -94,7 +94,7 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
             ``dynamics``, ``hairpins``, ...); kinds with none left out.
         dropped: what of the sketch was left behind on purpose, kind → count.
         not_carried: staves and voices of the sketch that nothing plays.
-        notes: other things worth saying, one sentence each (mode assumed, bars in no passage ...).
+        notes: other things worth saying, one sentence each (mode assumed ...).
         findings: every finding, in score order.
     """
 
