@@ -1,0 +1,154 @@
+"""Ensembles: the sections there are, how they are called, what they can play."""
+
+from typing import Literal
+
+import msgspec
+
+Language = Literal["en", "it", "de", "fr"]
+ClefName = Literal["treble", "alto", "tenor", "bass"]
+
+
+class Register(msgspec.Struct, frozen=True):
+    """A band of a section's range, up to the next register or the top of the range.
+
+    Attributes:
+        name: such as ``tenor``.
+        from_midi: lowest note, sounding (C4 = 60).
+        fitness: for the tune, 0 to 1.
+        fitness_in_four_levels: in a layout of four or more levels, where that differs.
+    """
+
+    name: str
+    from_midi: int
+    fitness: float
+    fitness_in_four_levels: float | None = None
+
+
+class ClefUse(msgspec.Struct, frozen=True):
+    """A clef and where a section uses it; the first of a section is its home clef.
+
+    Attributes:
+        clef: its name.
+        sign: MusicXML <sign>.
+        line: MusicXML <line>, from the bottom.
+        above: taken when most of a slurred group lies above this note, sounding.
+        back_below: left when most of a slurred group lies below this note, sounding.
+    """
+
+    clef: ClefName
+    sign: str
+    line: int
+    above: int | None = None
+    back_below: int | None = None
+
+
+class Names(msgspec.Struct, frozen=True):
+    """What a section is called in one language: one of it, all of it, in short."""
+
+    name: str
+    plural: str
+    abbreviation: str
+
+
+class Section(msgspec.Struct, frozen=True, kw_only=True):
+    """A string section. All pitches are sounding MIDI numbers (C4 = 60).
+
+    Attributes:
+        key: the English abbreviation, such as ``Vn I``; what reports and layouts say.
+        names: by language (en, it, de, fr).
+        spellings: other ways to write it in a stack.
+        strength: how many play in it.
+        strings: open strings, lowest first.
+        lowest: lowest playable note, extension or fifth string included.
+        low: lowest note of the range.
+        high: highest note of the range.
+        extreme: highest note playable by few.
+        registers: lowest first.
+        clefs: in order of preference.
+        clef_stays_bars: how many bars a clef stays at least, where the music allows.
+        ottava_beyond_leger_lines: 8va where a group needs more; None for never.
+        sound: MusicXML sound id.
+        program: General MIDI, from 1.
+        written_octave: octaves the written note stands above the sounding one.
+        group: id of the bracket it stands in.
+        language: the ensemble's; for names when none is asked for.
+    """
+
+    key: str
+    names: dict[str, Names]
+    spellings: tuple[str, ...]
+    strength: int
+    strings: tuple[int, ...]
+    lowest: int
+    low: int
+    high: int
+    extreme: int
+    registers: tuple[Register, ...]
+    clefs: tuple[ClefUse, ...]
+    clef_stays_bars: int = 2
+    ottava_beyond_leger_lines: int | None = None
+    sound: str
+    program: int
+    written_octave: int = 0
+    group: str = "strings"
+    language: str = "en"
+
+    def full_name(self, language: str = "") -> str:
+        """Plural name, such as ``Violins I``; in the ensemble's language unless told."""
+        return self.names[language or self.language].plural
+
+    def short_name(self, language: str = "") -> str:
+        """Abbreviation, such as ``Vn I``; in the ensemble's language unless told."""
+        return self.names[language or self.language].abbreviation
+
+    def register_at(self, pitch: float) -> Register | None:
+        """Register of a sounding MIDI number; None outside the range."""
+        if not self.low <= pitch <= self.high:
+            return None
+        found = [register for register in self.registers if register.from_midi <= pitch]
+        return found[-1] if found else None
+
+
+class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
+    """The list of sections, in score order.
+
+    Attributes:
+        name: what messages call it, such as ``symphonic``.
+        title: for people.
+        summary: one sentence.
+        source: where its figures come from.
+        language: of names on the page.
+        sections: in score order.
+    """
+
+    name: str
+    title: str
+    summary: str
+    source: str
+    language: str
+    sections: tuple[Section, ...]
+
+    def section(self, key: str) -> Section:
+        """The section with this key.
+
+        Raises:
+            KeyError: there is none.
+        """
+        raise NotImplementedError
+
+    def find(self, name: str) -> tuple[Section, ...]:
+        """Sections a spelling means; bare ``Vn`` means both violins; empty for none."""
+        raise NotImplementedError
+
+    def nearest(self, name: str) -> str | None:
+        """Key of the section whose spelling comes nearest to a name; None for none near."""
+        raise NotImplementedError
+
+
+def load_ensemble(name_or_path: str = "symphonic") -> Ensemble:
+    """The ensemble by name or file.
+
+    Raises:
+        Refused: no such ensemble, or the file has faults.
+    """
+    raise NotImplementedError
