@@ -1,20 +1,34 @@
-"""Opening a score: bytes, a file or a tree in; one partwise tree out, or one clear line."""
+"""Opening a score: a file, bytes or a tree in; one partwise tree out, or one clear line."""
 
+import hashlib
 import os
+import stat
+from pathlib import Path
 from typing import NamedTuple
 
 from lxml import etree
+
+from rewriter.musicxml.containers import MOST_BYTES, is_zip, unzip_score
+from rewriter.musicxml.faults import EXPORT
+from rewriter.musicxml.parsing import parse_score
+from rewriter.musicxml.timewise import partwise_from
+from rewriter.problems import Refused
+
+UNNAMED = "sketch"
+"""What bytes and trees are called, having no file name."""
+
+_HEAD_BYTES = 64  # where the XML declaration begins
 
 
 class Opened(NamedTuple):
     """A score that could be read.
 
     Attributes:
-        root: ``<score-partwise>``; without comments, processing instructions and the white
+        root: ``<score-partwise>``, without comments, processing instructions and the white
             space between elements. Nobody else holds it, so it may be changed.
         name: the file as the user named it; ``sketch`` for bytes and trees.
         data_digest: SHA-256 of the MusicXML bytes, after unzipping; hexadecimal.
-        comments: how many comments were left out.
+        comments: how many comments and processing instructions were left out.
     """
 
     root: etree._Element
@@ -26,9 +40,83 @@ class Opened(NamedTuple):
 def open_score(
     source: str | os.PathLike[str] | bytes | etree._Element | etree._ElementTree,
 ) -> Opened:
-    """Read a score from a path, from bytes or from a tree.
+    """Read a score, plain or zipped, sorted by parts or by bars, in any encoding.
+
+    The content decides what it is, not the suffix. A tree is copied, never changed.
+
+    Args:
+        source: a path; the bytes of a file; a tree or its root.
 
     Raises:
-        Refused: the source is no score that can be read.
+        Refused: there is no score that can be read, with the file named.
     """
-    raise NotImplementedError
+    name = os.fspath(source) if isinstance(source, (str, os.PathLike)) else UNNAMED
+    try:
+        data = _bytes_of(source)
+        if is_zip(data):
+            data = unzip_score(data)
+        root = parse_score(data)
+        if root.tag == "score-timewise":
+            root = partwise_from(root)
+        _require_bars(root)
+    except Refused as refused:
+        raise refused.within(name) from None
+    digest = hashlib.sha256(data).hexdigest()
+    return Opened(root, name, digest, _left_out(data))
+
+
+def _bytes_of(
+    source: str | os.PathLike[str] | bytes | etree._Element | etree._ElementTree,
+) -> bytes:
+    if isinstance(source, bytes):
+        return source
+    if isinstance(source, (str, os.PathLike)):
+        return _read_file(Path(source))
+    # From the top of the document, as only its document type knows the entities in it.
+    if etree.iselement(source) and source.getparent() is None:
+        source = source.getroottree()
+    try:
+        return etree.tostring(source, encoding="UTF-8", with_tail=False)
+    except AssertionError:  # what lxml raises for a tree without a root
+        raise Refused("the tree has no root element", EXPORT) from None
+
+
+def _read_file(path: Path) -> bytes:
+    """The whole file, or a pipe to its end, up to the limit."""
+    try:
+        kind = path.stat().st_mode
+        if stat.S_ISDIR(kind):
+            raise Refused("this is a folder", "name the score file in it")
+        if not (stat.S_ISREG(kind) or stat.S_ISFIFO(kind)):
+            raise Refused("this is a device, not a file", "name a score file")
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise Refused("there is no such file", "look at its name and folder") from None
+    except PermissionError:
+        raise Refused("this file may not be read", "change its permissions") from None
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        raise Refused(f"this file cannot be read ({reason})", "look at its name") from None
+    if len(data) > MOST_BYTES:
+        what = f"the file is larger than {MOST_BYTES >> 20} MB"
+        raise Refused(what, "split the score into movements")
+    return data
+
+
+def _require_bars(root: etree._Element) -> None:
+    parts = root.findall("part")
+    if not parts:
+        raise Refused("the score has no parts", EXPORT)
+    if all(part.find("measure") is None for part in parts):
+        raise Refused("the score has no bars", EXPORT)
+
+
+def _left_out(data: bytes) -> int:
+    """How many comments and processing instructions the bytes hold, the declaration aside.
+
+    Counted by their opening signs, in any encoding that keeps ASCII letters.
+    """
+    if b"\0" in data[:_HEAD_BYTES]:  # UTF-16: without the NULs the signs look the same
+        data = data.replace(b"\0", b"")
+    return data.count(b"<!--") + data.count(b"<?") - data[:_HEAD_BYTES].count(b"<?xml ")

@@ -1,34 +1,207 @@
 """Saving a score: the right container, all or nothing, never over somebody else's work."""
 
+import errno
+import hashlib
+import os
+import re
+import stat
 from collections.abc import Collection
 from pathlib import Path
+
+from rewriter.musicxml.containers import (
+    MOST_BYTES,
+    is_zip,
+    packed_by_us,
+    unzip_score,
+    write_musicxml_zip,
+)
+from rewriter.problems import Refused
+
+__all__ = ["PLACEHOLDER", "check_target", "is_untouched", "save", "stamp", "write_musicxml_zip"]
 
 PLACEHOLDER = "0" * 64
 """What the writer puts into the ``content-digest`` field for :func:`stamp` to fill in."""
 
+SUFFIXES = (".musicxml", ".xml", ".mxl")
+
+ANOTHER = "name another file with -o"
+
+_BEFORE = b'<miscellaneous-field name="content-digest">'
+_AFTER = b"</miscellaneous-field>"
+_FIELD = re.compile(_BEFORE + rb"([0-9a-f]{64})" + _AFTER)
+_BLANK_FIELD = _BEFORE + PLACEHOLDER.encode() + _AFTER
+
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+_FORBIDDEN = {errno.EACCES, errno.EPERM, errno.EROFS}
+
 
 def stamp(data: bytes) -> bytes:
-    """Fill the digest of the whole bytes into their ``content-digest`` field."""
-    raise NotImplementedError
+    """Fill the digest of a score into its ``content-digest`` field.
+
+    Args:
+        data: MusicXML in UTF-8 whose header holds exactly one
+            ``<miscellaneous-field name="content-digest">`` with :data:`PLACEHOLDER`.
+
+    Returns:
+        The same bytes, the placeholder replaced by the SHA-256 of the bytes that had it.
+
+    Raises:
+        ValueError: no such field, or more than one.
+    """
+    if len(_FIELD.findall(data)) != 1 or _BLANK_FIELD not in data:
+        raise ValueError("exactly one content-digest field with the placeholder is needed")
+    digest = hashlib.sha256(data).hexdigest().encode()
+    return data.replace(_BLANK_FIELD, _BEFORE + digest + _AFTER)
 
 
 def is_untouched(data: bytes) -> bool:
-    """True when a file's content, zipped or plain, is exactly the tool's own output."""
-    raise NotImplementedError
+    """True when a file's bytes, zipped or plain, are the tool's own output and nothing else."""
+    if not is_zip(data):
+        return _digest_holds(data)
+    try:
+        return _digest_holds(unzip_score(data)) and packed_by_us(data)
+    except Refused:
+        return False
+
+
+def _digest_holds(score: bytes) -> bool:
+    fields = _FIELD.findall(score)
+    if len(fields) != 1:
+        return False
+    blank = score.replace(_BEFORE + fields[0] + _AFTER, _BLANK_FIELD)
+    digest: bytes = fields[0]
+    return hashlib.sha256(blank).hexdigest().encode() == digest
 
 
 def check_target(target: Path, *, force: bool = False, inputs: Collection[Path] = ()) -> None:
-    """Refuse a place that must not or cannot be written, before any work is done."""
-    raise NotImplementedError
+    """Refuse a place that must not or cannot be written.
+
+    To be called for every output before any work is done, so that either all or none are
+    written; :func:`save` calls it again.
+
+    Args:
+        target: the output as the user named it.
+        force: replace a file that is not the tool's own last output.
+        inputs: files that are being read; they are never replaced, by whatever name.
+
+    Raises:
+        Refused: with the output named.
+    """
+    name = str(target)
+    if target.suffix.lower() not in SUFFIXES:
+        what = f'the suffix "{target.suffix}" names no container for a score'
+        raise Refused(what, "use .musicxml, .xml or .mxl", file=name)
+    try:
+        _check_folder(_real(target).parent)
+        _check_existing(target, inputs, force=force)
+    except Refused as refused:
+        raise refused.within(name) from None
+    except (OSError, ValueError) as error:
+        raise _cannot_write(error).within(name) from None
+
+
+def _real(target: Path) -> Path:
+    """Where the bytes go: a link stays a link, what it points to is replaced."""
+    return Path(os.path.realpath(target))
+
+
+def _check_folder(folder: Path) -> None:
+    if not folder.exists():
+        raise Refused(f'there is no folder "{folder.name}" to write it in', "make it first")
+    if not folder.is_dir():
+        raise Refused(f'"{folder.name}" is a file, not a folder', ANOTHER)
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise Refused("nothing may be written in this folder", ANOTHER)
+
+
+def _check_existing(target: Path, inputs: Collection[Path], *, force: bool) -> None:
+    try:
+        status = target.stat()
+    except FileNotFoundError:
+        return
+    if stat.S_ISDIR(status.st_mode):
+        raise Refused("this is a folder", ANOTHER)
+    if not stat.S_ISREG(status.st_mode):
+        raise Refused("this is a device, not a file", ANOTHER)
+    if any(path.exists() and path.samefile(target) for path in inputs):
+        raise Refused("this is an input and is never written over", ANOTHER)
+    if force:
+        return
+    if not os.access(target, os.W_OK):
+        raise Refused("this file is write-protected", f"{ANOTHER}, or replace it with --force")
+    _require_untouched(target, status.st_size)
+
+
+def _require_untouched(target: Path, size: int) -> None:
+    data = target.read_bytes() if size <= MOST_BYTES else b""
+    if is_untouched(data):
+        return
+    what = (
+        "changed since the tool wrote it" if _has_digest(data) else "not written by this tool"
+    )
+    raise Refused(what, f"{ANOTHER}, or replace it with --force")
+
+
+def _has_digest(data: bytes) -> bool:
+    """True when a file once came from the tool, whatever became of it."""
+    try:
+        score = unzip_score(data) if is_zip(data) else data
+    except Refused:
+        return False
+    return _FIELD.search(score) is not None
 
 
 def save(
     data: bytes, target: Path, *, force: bool = False, inputs: Collection[Path] = ()
 ) -> None:
-    """Write a stamped score to a file, all of it or nothing."""
-    raise NotImplementedError
+    """Write a stamped score to a file: all of it, or nothing.
+
+    Args:
+        data: MusicXML.
+        target: its suffix decides the container: .mxl is zipped, .musicxml and .xml plain.
+        force: replace a file that is not the tool's own last output.
+        inputs: files that are being read; they are never replaced.
+
+    Raises:
+        Refused: the place must not or cannot be written; what was there is as it was.
+    """
+    check_target(target, force=force, inputs=inputs)
+    if target.suffix.lower() == ".mxl":
+        data = write_musicxml_zip(data, _inner_name(target))
+    try:
+        _replace(_real(target), data)
+    except OSError as error:
+        raise _cannot_write(error).within(str(target)) from None
 
 
-def write_musicxml_zip(data: bytes, inner_name: str) -> bytes:
-    """Pack a score as compressed MusicXML (.mxl)."""
-    raise NotImplementedError
+def _inner_name(target: Path) -> str:
+    """Name of the score inside the zip: the outer one, where XML and zip can hold it."""
+    stem = target.stem if target.stem.isprintable() else "score"
+    return f"{stem}.musicxml"
+
+
+def _replace(target: Path, data: bytes) -> None:
+    """Put the bytes in place of a file in one step, keeping the permissions it had."""
+    beside = target.with_name(f".rewriter-{os.urandom(6).hex()}.tmp")
+    try:
+        handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(handle)
+        if target.exists():
+            beside.chmod(stat.S_IMODE(target.stat().st_mode))
+        beside.replace(target)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
+def _cannot_write(error: OSError | ValueError) -> Refused:
+    number = getattr(error, "errno", None)
+    if number in _FULL:
+        return Refused("the disk is full", "make room, or write it elsewhere with -o")
+    if number in _FORBIDDEN:
+        return Refused("this place may not be written", ANOTHER)
+    reason = (getattr(error, "strerror", None) or str(error)).lower()
+    return Refused(f"this place cannot be written ({reason})", ANOTHER)
