@@ -7,7 +7,7 @@ from rewriter.rulefiles.ensembles import Ensemble, Section
 ShareKind = Literal["whole", "half", "third", "desk", "desks", "solo", "others", "equal"]
 
 
-class StackFault(ValueError):
+class StackFault(ValueError):  # noqa: N818 - the mistake is the writer's, not the program's
     """A stack that cannot be read.
 
     Attributes:
