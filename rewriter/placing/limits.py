@@ -3,87 +3,185 @@
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from rewriter.placing.fitness import Sounding
+from rewriter.problems import Finding
+from rewriter.theory.pitch import name_of_midi
+
 if TYPE_CHECKING:
-    from rewriter.placing.fitness import Sounding
-    from rewriter.problems import Finding
     from rewriter.rulefiles.ensembles import Section
-    from rewriter.rulefiles.layouts import Condition
 
 Beyond = Literal[
     "above the range", "below the range", "above the extreme", "below the lowest string"
 ]
-Describe = Callable[["Sounding"], tuple[str, str, str]]
-"""Gives printed bar, beat and pitch name of a note whose midi is that of the line."""
 
+Describe = Callable[[Sounding], tuple[str, str, str]]
+"""Gives printed bar, beat and pitch name of a note whose `midi` is that of the LINE."""
 
-class Relief(NamedTuple):
-    """What is done about notes out of range.
-
-    Attributes:
-        first: index into the notes given.
-        last: index into the notes given, inclusive.
-        shift: octaves added to the line's own; None where it rests.
-    """
-
-    first: int
-    last: int
-    shift: int | None
+LONG_AT_TOP_BARS = 4
+"""A section is asked for relief when it stays in its top register for more bars than this
+(common practice, no source)."""
 
 
 class PlayedLine(NamedTuple):
-    """A line as the layout's condition sees it."""
+    """A line to be looked at.
+
+    Attributes:
+        section: who plays it.
+        label: how findings name it, such as ``half Vc``.
+        notes: what it plays, in the tune's octave.
+        octave: whole octaves from the tune.
+    """
 
     section: "Section"
     label: str
-    notes: "Sequence[Sounding]"
+    notes: Sequence[Sounding]
     octave: int
 
 
+class _Rule(NamedTuple):
+    id: str
+    severity: Literal["error", "warning"]
+    remedy: str
+
+
+_RULES: dict[Beyond, _Rule] = {
+    "above the range": _Rule("beyond-range", "warning", "let the section leader judge"),
+    "below the range": _Rule("beyond-range", "warning", "let the section leader judge"),
+    "above the extreme": _Rule(
+        "beyond-extreme", "error", "move it down or give it to a higher section"
+    ),
+    "below the lowest string": _Rule(
+        "below-lowest-string", "error", "move it up or give it to a lower section"
+    ),
+}
+
+
 def beyond(section: "Section", midi: float) -> Beyond | None:
-    """Say where a sounding pitch lies when it is outside a section's range."""
-    raise NotImplementedError
+    """Say where a sounding pitch lies when it is outside a section's range.
+
+    Args:
+        section: whose figures hold.
+        midi: sounding MIDI number.
+
+    Returns:
+        None inside the range.
+    """
+    if section.low <= midi <= section.high:
+        return None
+    if midi > section.extreme:
+        return "above the extreme"
+    if midi > section.high:
+        return "above the range"
+    return "below the lowest string" if midi < section.lowest else "below the range"
 
 
 def check_line(
     section: "Section",
     label: str,
-    notes: "Sequence[Sounding]",
+    notes: Sequence[Sounding],
     octave: int,
     describe: Describe,
-) -> "list[Finding]":
-    """Compare every note of a line with range and extreme."""
-    raise NotImplementedError
+) -> list[Finding]:
+    """Compare every note of a line with range and extreme.
+
+    Beyond the range is a warning; beyond the extreme or below the lowest note an error; more
+    than four bars in the top register is advice.
+
+    Args:
+        section: who plays it.
+        label: how findings name it, such as ``half Vc``.
+        notes: the tune, or what is left of it, in order.
+        octave: whole octaves from the tune.
+        describe: called only for notes that are reported, with the line's MIDI number.
+
+    Returns:
+        In order of the notes.
+    """
+    if not notes:
+        return []
+    shift = 12 * octave
+    pitches = [note.midi + shift for note in notes]
+    highest = max(pitches)
+    found: list[tuple[int, Finding]] = []
+    if highest > section.high or min(pitches) < section.low:
+        for at, pitch in enumerate(pitches):
+            where = beyond(section, pitch)
+            if where:
+                line_note = notes[at]._replace(midi=pitch)
+                found.append((at, _outside(section, label, line_note, where, describe)))
+    if len(section.registers) > 1 and highest >= section.registers[-1].from_midi:
+        for first, last in _long_at_top(section, notes, pitches):
+            line_note = notes[first]._replace(midi=pitches[first])
+            bars = notes[last].bar - notes[first].bar + 1
+            found.append((first, _tiring(section, label, line_note, bars, describe)))
+    found.sort(key=lambda pair: pair[0])
+    return [finding for _, finding in found]
 
 
-def relieve(
-    section: "Section",
-    notes: "Sequence[Sounding]",
-    octave: int,
-    policy: Literal["octave", "rest"],
-) -> list[Relief]:
-    """Find what to move by octaves, or to silence, so that a line stays in range."""
-    raise NotImplementedError
+def range_text(section: "Section") -> str:
+    """A section's range by note names: ``G3 to E7``."""
+    return f"{name_of_midi(section.low)} to {name_of_midi(section.high)}"
 
 
-def relieved(notes: "Sequence[Sounding]", reliefs: Sequence[Relief]) -> "list[Sounding]":
-    """The notes that are left, moved ones at their new pitch (still without the octave)."""
-    raise NotImplementedError
+def fault(section: "Section", sounds: str, where: Beyond) -> str:
+    """What is wrong with a note: ``F#7 is above the range (G3 to E7)``."""
+    if where == "above the extreme":
+        limit = name_of_midi(section.extreme)
+    elif where == "below the lowest string":
+        limit = name_of_midi(section.lowest)
+    else:
+        limit = range_text(section)
+    return f"{sounds} is {where} ({limit})"
 
 
-def relieved_findings(
-    section: "Section",
-    label: str,
-    notes: "Sequence[Sounding]",
-    octave: int,
-    reliefs: Sequence[Relief],
-    describe: Describe,
-) -> "list[Finding]":
-    """Report each relief at its first note."""
-    raise NotImplementedError
+def _outside(
+    section: "Section", label: str, note: Sounding, where: Beyond, describe: Describe
+) -> Finding:
+    bar, beat, sounds = describe(note)
+    rule = _RULES[where]
+    return Finding(
+        rule=rule.id,
+        severity=rule.severity,
+        text=f"{fault(section, sounds, where)}; {rule.remedy}",
+        section=label,
+        bar=bar,
+        beat=beat,
+        sounds=sounds,
+        wants=range_text(section),
+    )
 
 
-def check_condition(
-    condition: "Condition", lines: Sequence[PlayedLine], describe: Describe
-) -> "list[Finding]":
-    """Compare the lines with what the treatise asks of this layout; at most one per key."""
-    raise NotImplementedError
+def _long_at_top(
+    section: "Section", notes: Sequence[Sounding], pitches: Sequence[float]
+) -> list[tuple[int, int]]:
+    """Runs of notes in the top register that go on for too many bars: first and last."""
+    top = section.registers[-1].from_midi
+    runs: list[tuple[int, int]] = []
+    first: int | None = None
+    for at, pitch in enumerate([*pitches, float("-inf")]):
+        if pitch >= top:
+            first = at if first is None else first
+        elif first is not None:
+            if notes[at - 1].bar - notes[first].bar >= LONG_AT_TOP_BARS:
+                runs.append((first, at - 1))
+            first = None
+    return runs
+
+
+def _tiring(
+    section: "Section", label: str, note: Sounding, bars: int, describe: Describe
+) -> Finding:
+    bar, beat, sounds = describe(note)
+    register = section.registers[-1]
+    limit = name_of_midi(register.from_midi)
+    return Finding(
+        rule="long-at-the-top",
+        severity="advice",
+        text=f"{bars} bars in the {register.name} register ({limit} and above); "
+        "give the section relief or hand the line over",
+        section=label,
+        bar=bar,
+        beat=beat,
+        sounds=sounds,
+        wants=f"at most {LONG_AT_TOP_BARS} bars from {limit} up",
+    )

@@ -2,10 +2,18 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.placing.fitness import line_fitness, never_carries, register_shares
+from rewriter.problems import Refused
+from rewriter.theory.pitch import name_of_midi
+
 if TYPE_CHECKING:
     from rewriter.placing.fitness import Counts, Profile
-    from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.stack import Member, Stack
+
+WRITTEN_FROM, WRITTEN_TO = 14, 129
+"""Written MIDI numbers whose letter stands in octaves 0 to 9 (all that MusicXML's <octave>
+holds) however they are spelled, double accidentals included."""
 
 
 class PlacedLine(NamedTuple):
@@ -30,7 +38,7 @@ class Placement(NamedTuple):
     Attributes:
         top_octave: whole octaves of the top line from the tune's sounding pitch.
         why: one sentence.
-        runner_up: one sentence; empty when the stack is anchored.
+        runner_up: one sentence; empty when the stack is anchored or nothing else is possible.
         lines: every member of every level, top down.
     """
 
@@ -40,8 +48,227 @@ class Placement(NamedTuple):
     lines: list[PlacedLine]
 
 
+class _Line(NamedTuple):
+    level: int
+    member: "Member"
+    section: "Section"
+
+
+class _Key(NamedTuple):
+    """What octaves are compared by; the smallest is the best."""
+
+    out_of_reach: int
+    out_of_range: int
+    worst_negated: float
+    mean_negated: float
+    displacement: int
+    octave_negated: int
+
+
+class _Candidate(NamedTuple):
+    """A stack at one octave; its notes out of reach or range are counted line by line."""
+
+    key: _Key
+    top: int
+    lines: list[PlacedLine]
+    out_of_reach: list[int]
+    out_of_range: list[int]
+    judged: list[PlacedLine]
+
+    @property
+    def weakest(self) -> PlacedLine:
+        return min(self.judged, key=lambda line: line.fitness)
+
+
 def place(
     stack: "Stack", ensemble: "Ensemble", profile: "Profile", counts: "Counts"
 ) -> Placement:
-    """Put a stack where it sounds best, or where it says."""
-    raise NotImplementedError
+    """Put a stack where it sounds best, or where it says.
+
+    Of all octaves the stack goes to the one with, in this order: fewest notes beyond the
+    extreme (or below the lowest string), over all lines; fewest beyond the range; the best
+    worst line; the best mean over the lines; the smallest displacement of the top line from
+    the tune; upward. Sections that suit no tune (double basses) are judged by range alone:
+    counted among the worst they would be the worst line everywhere and decide nothing. A
+    stack of nothing else is judged by all its lines.
+
+    Args:
+        stack: read with the same ensemble.
+        ensemble: whose figures hold.
+        profile: divisions by the tune's sounding MIDI number.
+        counts: notes by the tune's sounding MIDI number.
+
+    Raises:
+        Refused: at no octave, or not at the one named, can every note be written down.
+    """
+    lines = [
+        _Line(level.depth, member, ensemble.section(member.section))
+        for level in stack.levels
+        for member in level.members
+    ]
+    lowest_top, highest_top = _writable(lines, counts)
+    levels = len(stack.levels)
+    if stack.top_octave is not None:
+        if not lowest_top <= stack.top_octave <= highest_top:
+            raise _unwritable(stack, counts)
+        anchored = _candidate(lines, stack.top_octave, profile, counts, levels)
+        return Placement(stack.top_octave, "anchored by the stack", "", anchored.lines)
+    ranked = sorted(
+        (
+            _candidate(lines, top, profile, counts, levels)
+            for top in range(lowest_top, highest_top + 1)
+        ),
+        key=lambda candidate: candidate.key,
+    )
+    if not ranked:
+        raise _unwritable(stack, counts)
+    best = ranked[0]
+    why = _why(best, ranked) if counts else "the tune has no notes"
+    runner_up = _runner_up(best, ranked[1], lines, profile) if counts and ranked[1:] else ""
+    return Placement(best.top, why, runner_up, best.lines)
+
+
+def _writable(lines: list[_Line], counts: "Counts") -> tuple[int, int]:
+    """First and last top octave at which every line can be written down."""
+    if not counts:
+        return 0, 0
+    lowest, highest = min(counts), max(counts)
+    first = max(
+        line.level - line.section.written_octave - int((lowest - WRITTEN_FROM) // 12)
+        for line in lines
+    )
+    last = min(
+        line.level - line.section.written_octave + int((WRITTEN_TO - highest) // 12)
+        for line in lines
+    )
+    return first, last
+
+
+def _candidate(
+    lines: list[_Line], top: int, profile: "Profile", counts: "Counts", levels: int
+) -> _Candidate:
+    placed: list[PlacedLine] = []
+    out_of_reach: list[int] = []
+    out_of_range: list[int] = []
+    for level, member, section in lines:
+        octave = top - level
+        suits = line_fitness(section, profile, octave, levels)
+        placed.append(PlacedLine(level, member, octave, suits))
+        shift = 12 * octave
+        outside = {
+            midi + shift: count
+            for midi, count in counts.items()
+            if not section.low <= midi + shift <= section.high
+        }
+        out_of_range.append(sum(outside.values()))
+        out_of_reach.append(
+            sum(
+                count
+                for midi, count in outside.items()
+                if not section.lowest <= midi <= section.extreme
+            )
+        )
+    judged = [
+        done
+        for done, line in zip(placed, lines, strict=True)
+        if not never_carries(line.section)
+    ] or placed
+    figures = [line.fitness for line in judged]
+    # Rounded, so that sums in another order do not decide between equals.
+    worst, mean = round(min(figures), 9), round(sum(figures) / len(figures), 9)
+    key = _Key(sum(out_of_reach), sum(out_of_range), -worst, -mean, abs(top), -top)
+    return _Candidate(key, top, placed, out_of_reach, out_of_range, judged)
+
+
+def _why(best: _Candidate, ranked: list[_Candidate]) -> str:
+    """Why the best is the best, in one sentence."""
+    if best.key.out_of_reach:
+        start = f"fewest notes out of reach of any octave, {best.key.out_of_reach}"
+        return f"{start}; {_weakest_text(best)}"
+    if best.key.out_of_range:
+        start = f"fewest notes beyond the range of any octave, {best.key.out_of_range}"
+        return f"{start}; {_weakest_text(best)}"
+    alone = len(best.lines) == 1
+    start = f"{best.lines[0].member.text if alone else 'every line'} inside its range"
+    rivals = [candidate for candidate in ranked if candidate.key[:2] == best.key[:2]]
+    if len(rivals) == 1:
+        return f"{start}, as in no other octave; {_weakest_text(best)}"
+    return f"{start}; {_verdict(best, rivals[1], len(rivals))}"
+
+
+def _verdict(best: _Candidate, second: _Candidate, octaves: int) -> str:
+    """What decided between octaves at which every line is inside its range."""
+    single = len(best.judged) == 1
+    weakest = best.weakest
+    if best.key.worst_negated < second.key.worst_negated:
+        said = f"{weakest.member.text} at {weakest.fitness:.2f}"
+        said = f"{said}," if single else f"the weakest line, {said},"
+        return f"{said} is the best of {octaves} octaves"
+    figure = f"{-best.key.mean_negated:.2f}"
+    said = f"{weakest.member.text} at {figure}" if single else f"{figure} on average"
+    if best.key.mean_negated < second.key.mean_negated:
+        return f"the lines together, {said}, are the best of {octaves} octaves"
+    return f"{said}, as good as elsewhere and {_nearer(best, second)}"
+
+
+def _nearer(best: _Candidate, second: _Candidate) -> str:
+    return (
+        "nearest to the tune"
+        if best.key.displacement < second.key.displacement
+        else "above the tune, not below"
+    )
+
+
+def _weakest_text(candidate: _Candidate) -> str:
+    weakest = candidate.weakest
+    said = f"{weakest.member.text} at {weakest.fitness:.2f}"
+    return said if len(candidate.judged) == 1 else f"the weakest line is {said}"
+
+
+def _runner_up(
+    best: _Candidate, second: _Candidate, lines: list[_Line], profile: "Profile"
+) -> str:
+    """What the second best octave would cost, by the first criterion that differs."""
+    distance = abs(second.top - best.top)
+    direction = "lower" if second.top < best.top else "higher"
+    where = f"{'an octave' if distance == 1 else f'{distance} octaves'} {direction}"
+    ours, theirs = best.key, second.key
+    if ours.out_of_reach != theirs.out_of_reach:
+        return f"{where}: {_most(second, second.out_of_reach)} out of reach"
+    if ours.out_of_range != theirs.out_of_range:
+        return f"{where}: {_most(second, second.out_of_range)} beyond the range"
+    if ours.worst_negated != theirs.worst_negated:
+        weakest = second.weakest
+        section = lines[second.lines.index(weakest)].section
+        mostly = _mostly(section, profile, weakest.octave)
+        return f"{where}: {weakest.member.text} would be {weakest.fitness:.2f}{mostly}"
+    if ours.mean_negated != theirs.mean_negated:
+        return f"{where}: {-theirs.mean_negated:.2f} on average, not {-ours.mean_negated:.2f}"
+    nearer = ours.displacement != theirs.displacement
+    return f"{where}: as good, but {'farther from' if nearer else 'below'} the tune"
+
+
+def _most(candidate: _Candidate, notes: list[int]) -> str:
+    """The line with the most such notes: ``Vn I would have 3 notes``, and how many others."""
+    most = max(notes)
+    text = candidate.lines[notes.index(most)].member.text
+    others = sum(notes) - most
+    and_others = f" and the other lines {others}" if others else ""
+    return f"{text} would have {most} note{'s' if most > 1 else ''}{and_others}"
+
+
+def _mostly(section: "Section", profile: "Profile", octave: int) -> str:
+    for name, share in register_shares(section, profile, octave):
+        if 2 * share > 1:
+            place = name if name.endswith("the range") else f"in its {name} register"
+            return f" (mostly {place})"
+    return ""
+
+
+def _unwritable(stack: "Stack", counts: "Counts") -> Refused:
+    compass = f"{name_of_midi(min(counts))} to {name_of_midi(max(counts))}"
+    if stack.top_octave is None:
+        what = f'no octave of "{stack.text}" keeps a tune from {compass} between C0 and B9'
+        return Refused(what, "use a layout of fewer octaves")
+    what = f'"{stack.text}" takes a tune from {compass} past C0 or B9'
+    return Refused(what, "name an octave nearer to the tune")

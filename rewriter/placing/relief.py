@@ -1,0 +1,208 @@
+"""Notes out of range brought back by octaves, or silenced, with the slur they belong to."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from rewriter.placing.limits import Describe, PlayedLine, beyond, fault, range_text
+from rewriter.problems import Finding
+
+if TYPE_CHECKING:
+    from rewriter.placing.fitness import Sounding
+    from rewriter.rulefiles.ensembles import Section
+
+
+class Relief(NamedTuple):
+    """What is done about notes out of range.
+
+    Attributes:
+        first: index into the notes given.
+        last: index into the notes given, inclusive.
+        shift: octaves added to the line's own; None where it rests.
+    """
+
+    first: int
+    last: int
+    shift: int | None
+
+
+def relieve(
+    section: "Section",
+    notes: "Sequence[Sounding]",
+    octave: int,
+    policy: Literal["octave", "rest"],
+) -> list[Relief]:
+    """Find what to move by octaves, or to silence, so that a line stays in range.
+
+    A slurred group moves, or rests, as a whole. Where it fits in no octave, and outside
+    groups, only the run of notes out of range does, and where the run is too wide, each note
+    by itself. Grace notes go with the note they lead to.
+
+    Args:
+        section: who plays the line.
+        notes: the tune in order.
+        octave: whole octaves from the tune.
+        policy: ``octave`` moves to the nearest octave in range, ``rest`` silences.
+
+    Returns:
+        In order, never overlapping; empty when every note is in range. With ``octave``, notes
+        that are in range at no octave are left for the check to report.
+    """
+    pitches = [note.midi + 12 * octave for note in notes]
+    if not pitches or section.low <= min(pitches) <= max(pitches) <= section.high:
+        return []
+    reliefs: list[Relief] = []
+    for first, last in _units(notes):
+        if section.low <= min(pitches[first : last + 1]) and (
+            max(pitches[first : last + 1]) <= section.high
+        ):
+            continue
+        found: list[Relief] | None = None
+        if notes[first].group >= 0:
+            shift = None if policy == "rest" else _fit(section, pitches[first : last + 1])
+            if policy == "rest" or shift is not None:
+                found = [Relief(first, last, shift)]
+        if found is None:
+            found = _by_runs(section, pitches, first, last, policy)
+        for relief in found:
+            floor = reliefs[-1].last + 1 if reliefs else 0
+            reliefs.append(_with_graces(section, notes, pitches, relief, floor))
+    return reliefs
+
+
+def _units(notes: "Sequence[Sounding]") -> list[tuple[int, int]]:
+    """First and last index of each slurred group, and of each run of notes in none."""
+    starts = [
+        at for at, note in enumerate(notes) if not at or note.group != notes[at - 1].group
+    ]
+    return list(
+        zip(starts, [start - 1 for start in starts[1:]] + [len(notes) - 1], strict=True)
+    )
+
+
+def _fit(section: "Section", pitches: Sequence[float]) -> int | None:
+    """Octaves, as few as can be, that bring all pitches into range; None for none."""
+    fewest = -int((min(pitches) - section.low) // 12)
+    most = int((section.high - max(pitches)) // 12)
+    return None if fewest > most else min(max(fewest, 0), most)
+
+
+def _by_runs(
+    section: "Section",
+    pitches: Sequence[float],
+    first: int,
+    last: int,
+    policy: Literal["octave", "rest"],
+) -> list[Relief]:
+    """Relief for each run of notes past the same end of the range, from first to last."""
+    sides = [(pitch > section.high) - (pitch < section.low) for pitch in pitches]
+    found: list[Relief] = []
+    at = first
+    while at <= last:
+        start, side = at, sides[at]
+        while at <= last and sides[at] == side:
+            at += 1
+        if not side:
+            continue
+        if policy == "rest":
+            found.append(Relief(start, at - 1, None))
+            continue
+        shift = _fit(section, pitches[start:at])
+        if shift is not None:
+            found.append(Relief(start, at - 1, shift))
+            continue
+        alone = [(note, _fit(section, pitches[note : note + 1])) for note in range(start, at)]
+        found += [Relief(note, note, fit) for note, fit in alone if fit is not None]
+    return found
+
+
+def _with_graces(
+    section: "Section",
+    notes: "Sequence[Sounding]",
+    pitches: Sequence[float],
+    relief: Relief,
+    floor: int,
+) -> Relief:
+    """The relief with the grace notes before it, none of them from before `floor`."""
+    first, main = relief.first, notes[relief.first]
+    while first > floor:
+        grace = notes[first - 1]
+        if grace.length or (grace.bar, grace.onset) != (main.bar, main.onset):
+            break
+        if relief.shift is not None and beyond(section, pitches[first - 1] + 12 * relief.shift):
+            break
+        first -= 1
+    return relief._replace(first=first)
+
+
+def relieved(notes: "Sequence[Sounding]", reliefs: Sequence[Relief]) -> "list[Sounding]":
+    """The notes that are left, moved ones at their new pitch (still in the tune's octave).
+
+    Args:
+        notes: as given to :func:`relieve`.
+        reliefs: as it returned them.
+    """
+    left: list[Sounding] = []
+    done = 0
+    for first, last, shift in reliefs:
+        left += notes[done:first]
+        if shift is not None:
+            left += [
+                note._replace(midi=note.midi + 12 * shift) for note in notes[first : last + 1]
+            ]
+        done = last + 1
+    left += notes[done:]
+    return left
+
+
+def relieved_findings(
+    line: PlayedLine, reliefs: Sequence[Relief], describe: Describe
+) -> list[Finding]:
+    """Report each relief, a warning at its first note.
+
+    Args:
+        line: section, notes and octave as given to :func:`relieve`.
+        reliefs: as it returned them.
+        describe: called with the line's MIDI number before the relief.
+    """
+    findings: list[Finding] = []
+    for first, last, shift in reliefs:
+        moved = [
+            note._replace(midi=note.midi + 12 * line.octave)
+            for note in line.notes[first : last + 1]
+        ]
+        bar, beat, _ = describe(moved[0])
+        what = "silenced" if shift is None else f"moved {_octaves_text(shift)}"
+        if len(moved) > 1:
+            last_bar, last_beat, _ = describe(moved[-1])
+            what = f"{len(moved)} notes to bar {last_bar}, beat {last_beat} {what}"
+        sounds, why = _cause(line.section, moved, describe)
+        findings.append(
+            Finding(
+                rule="silenced" if shift is None else "moved-by-octave",
+                severity="warning",
+                text=f"{what}: {why}",
+                section=line.label,
+                bar=bar,
+                beat=beat,
+                sounds=sounds,
+                wants=range_text(line.section),
+            )
+        )
+    return findings
+
+
+def _cause(
+    section: "Section", notes: "Sequence[Sounding]", describe: Describe
+) -> tuple[str, str]:
+    """The first note out of range, by name, and what is wrong with it."""
+    for note in notes:
+        where = beyond(section, note.midi)
+        if where:
+            sounds = describe(note)[2]
+            return sounds, fault(section, sounds, where)
+    raise ValueError("a relief without a note out of range")
+
+
+def _octaves_text(shift: int) -> str:
+    direction = "down" if shift < 0 else "up"
+    return f"{'an octave' if abs(shift) == 1 else f'{abs(shift)} octaves'} {direction}"
