@@ -128,6 +128,8 @@ def _read(archive: "zipfile.ZipFile", info: "zipfile.ZipInfo", most: int, packed
         data = stream.read(most + 1)
     if len(data) > most:
         raise Refused(f"{name} in the zip unpacks to more than {most >> 20} MB", EXPORT)
+    if len(data) != info.file_size:
+        raise Refused(f"{name} in the zip breaks off", EXPORT_AGAIN)
     return data
 
 

@@ -10,7 +10,7 @@ EXPORT = "export the score as MusicXML from the notation program"
 EXPORT_AGAIN = "export the score again from the notation program"
 
 _HEAD_BYTES = 1024  # where a file says what it is
-_TAIL_BYTES = 4096  # where a whole score closes its root
+_END_BYTES = 4096  # at either end: where a whole score opens and closes its root
 
 # First bytes → what such a file is called.
 _KINDS = (
@@ -96,19 +96,21 @@ def broken_xml(data: bytes, error: etree.XMLSyntaxError, lines_before: int = 0) 
         return Refused("this is not MusicXML, nor XML of any kind", EXPORT)
     if "depth" in said.lower():
         return Refused("elements are nested too deeply for a score", EXPORT_AGAIN, place=place)
+    if "amplification" in said or error.code == codes.ERR_ENTITY_LOOP:
+        # The line is counted inside the entity, so it would say nothing.
+        what = "its entities multiply one another and are not expanded"
+        return Refused(what, "put the text itself in their place")
     undefined = _UNDEFINED.search(said)
     if undefined:
         what = (
             f'the entity "{undefined[1]}" is not defined in this file, and nothing is fetched'
         )
         return Refused(what, "put the text itself in its place", place=place)
-    return Refused(_what_broke(data, error, said), EXPORT_AGAIN, place=place)
+    return Refused(_what_broke(data, error), EXPORT_AGAIN, place=place)
 
 
-def _what_broke(data: bytes, error: etree.XMLSyntaxError, said: str) -> str:
+def _what_broke(data: bytes, error: etree.XMLSyntaxError) -> str:
     codes = etree.ErrorTypes
-    if "amplification" in said or error.code == codes.ERR_ENTITY_LOOP:
-        return "entities multiply one another; they are not expanded"
     if error.code in {codes.ERR_UNSUPPORTED_ENCODING, codes.ERR_UNKNOWN_ENCODING}:
         return "the encoding this XML declares is not known"
     if error.code in {codes.ERR_INVALID_ENCODING, codes.I18N_CONV_FAILED}:
@@ -119,9 +121,9 @@ def _what_broke(data: bytes, error: etree.XMLSyntaxError, said: str) -> str:
 
 
 def _breaks_off(data: bytes, error: etree.XMLSyntaxError) -> bool:
-    """True when a score's XML was sound up to where the bytes end."""
-    if error.code == etree.ErrorTypes.ERR_TAG_NAME_MISMATCH:
-        return False
+    """True when a score's XML was sound up to its last line and its root is never closed."""
     # Without the NULs a UTF-16 text of ASCII letters reads like the 8-bit one.
-    tail = data[-_TAIL_BYTES:].replace(b"\0", b"")
-    return b"</score-" not in tail and (error.lineno or 1) > data.count(b"\n")
+    head = data[:_END_BYTES].replace(b"\0", b"")
+    tail = data[-_END_BYTES:].replace(b"\0", b"")
+    unclosed = b"<score-" in head and b"</score-" not in tail
+    return unclosed and (error.lineno or 1) > data.count(b"\n")
