@@ -1,4 +1,4 @@
-"""Which clef a line is read in, and where violins read an octave down under 8va."""
+"""Which clef a line is read in: few leger lines, rare changes."""
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
@@ -7,13 +7,23 @@ if TYPE_CHECKING:
     from rewriter.placing.fitness import Sounding
     from rewriter.rulefiles.ensembles import ClefUse, Section
 
+READABLE_LEGER_LINES = 4
+"""A clef that has not stayed long enough is left all the same where a group needs more leger
+lines than this (common practice, no source)."""
+
+_STEP_OF_SEMITONE = (0, 0, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+"""Diatonic step above C of a MIDI number, black keys spelled C# Eb F# Ab Bb."""
+
+_POSITION_OF_SIGN = {"G": 32, "F": 24, "C": 28}
+"""Diatonic steps above C0 of the note a clef's own line names: G4, F3, C4."""
+
 
 class Group(NamedTuple):
     """Notes between which a clef never changes: a slurred group, or a bar's loose notes.
 
     Attributes:
-        first: index of its first note in the tune's list.
-        last: index of its last note.
+        first: position of its first note in the tune's list.
+        last: position of its last note.
         bar: index of the bar it begins in.
         onset: divisions from the start of that bar.
         last_bar: index of the bar its last note begins in.
@@ -39,7 +49,7 @@ class ClefChange(NamedTuple):
     """A clef and the note it stands before; the first one begins the part.
 
     Attributes:
-        note: index of the first note read in it.
+        note: position of the first note read in it; 0 for the clef that begins the part.
         bar: index of the bar; 0 for the clef that begins the part.
         onset: divisions from the start of the bar; 0 for the clef that begins the part.
         clef: the ensemble file's entry.
@@ -54,25 +64,200 @@ class ClefChange(NamedTuple):
 def gather(notes: "Sequence[Sounding]", bar_starts: Sequence[int]) -> list[Group]:
     """Gather the tune's notes once, for all sections.
 
+    A slurred group stays whole over barlines and rests; notes in no group are gathered until
+    a barline, a rest or a slur. Grace notes in no group belong to the note they lead to.
+
     Args:
-        notes: the tune in order.
+        notes: the tune in order; groups of chained slurs are expected to be one group.
         bar_starts: where each bar begins, divisions from the start of the tune.
     """
-    raise NotImplementedError
+    owners = _owners(notes)
+    groups: list[Group] = []
+    first, end, after_slur, after_rest = 0, 0, False, True
+    for at, note in enumerate(notes):
+        start = bar_starts[note.bar] + note.onset
+        rested = start > end
+        if at and _breaks(notes, owners, at, rested=rested):
+            groups.append(_group(notes, first, at - 1, may_change=after_slur or after_rest))
+            first, after_slur, after_rest = at, owners[at - 1] >= 0, rested
+        end = max(end, start + note.length)
+    if notes:
+        groups.append(_group(notes, first, len(notes) - 1, may_change=after_slur or after_rest))
+    return groups
+
+
+def _owners(notes: "Sequence[Sounding]") -> list[int]:
+    """The group of each note; of a grace note in none, that of the note it leads to."""
+    owners = [note.group for note in notes]
+    for at in range(len(notes) - 2, -1, -1):
+        note, following = notes[at], notes[at + 1]
+        same_place = (note.bar, note.onset) == (following.bar, following.onset)
+        if note.group < 0 and not note.length and same_place:
+            owners[at] = owners[at + 1]
+    return owners
+
+
+def _breaks(
+    notes: "Sequence[Sounding]", owners: Sequence[int], at: int, *, rested: bool
+) -> bool:
+    """True when a new group begins with this note."""
+    if owners[at] != owners[at - 1]:
+        return True
+    return owners[at] < 0 and (rested or notes[at].bar != notes[at - 1].bar)
+
+
+def _group(notes: "Sequence[Sounding]", first: int, last: int, *, may_change: bool) -> Group:
+    inside = notes[first : last + 1]
+    midis = [note.midi for note in inside]
+    return Group(
+        first=first,
+        last=last,
+        bar=inside[0].bar,
+        onset=inside[0].onset,
+        last_bar=inside[-1].bar,
+        pitches=tuple((note.midi, note.length) for note in inside),
+        lowest=min(midis),
+        highest=max(midis),
+        may_change=may_change or inside[0].onset == 0,
+    )
 
 
 def leger_lines(midi: float, clef: "ClefUse") -> int:
-    """How many leger lines a WRITTEN pitch needs: positive above the staff, negative below."""
-    raise NotImplementedError
+    """How many leger lines a note needs.
+
+    Args:
+        midi: WRITTEN MIDI number; black keys are taken as C# Eb F# Ab Bb.
+        clef: read in it.
+
+    Returns:
+        Positive above the staff, negative below, 0 on it.
+    """
+    whole = int(midi // 1)
+    position = 7 * (whole // 12 - 1) + _STEP_OF_SEMITONE[whole % 12]
+    bottom = _POSITION_OF_SIGN[clef.sign] - 2 * (clef.line - 1)
+    if position < bottom:
+        return -((bottom - position) // 2)
+    return max(position - bottom - 8, 0) // 2
 
 
 def plan_clefs(section: "Section", groups: Sequence[Group], octave: int) -> list[ClefChange]:
-    """Choose clefs so that leger lines are few and changes rare."""
-    raise NotImplementedError
+    """Choose clefs so that leger lines are few and changes rare.
+
+    A higher clef is taken when most of a group (by length) lies above its `above`, and left
+    when most lies below its `back_below`; in between the clef stays. A clef that would stay
+    fewer than `clef_stays_bars` bars, or be taken back within them, is not changed unless a
+    group could not be read otherwise (more than four leger lines). The first clef suits the
+    opening; where that opening is too short to bear a clef of its own, what follows it.
+
+    Args:
+        section: whose clefs hold.
+        groups: from :func:`gather`.
+        octave: whole octaves of the line from the tune.
+
+    Returns:
+        At least one, in order, never two alike in a row; the first begins the part.
+    """
+    home = section.clefs[0]
+    figures = [clef.above for clef in section.clefs if clef.above is not None]
+    shift = 12 * octave
+    if not figures or max((group.highest for group in groups), default=0) + shift <= min(
+        figures
+    ):
+        return [ClefChange(0, 0, 0, home)]
+    walk = _Walk(section, groups, shift)
+    opening = walk.wanted(0, 0)
+    changes = walk.changes_from(opening)
+    if len(changes) > 1 and changes[1].bar - groups[0].bar < section.clef_stays_bars:
+        second = section.clefs.index(changes[1].clef)
+        later = walk.changes_from(second)
+        if walk.most_leger_lines(0, second) <= READABLE_LEGER_LINES and len(later) < len(
+            changes
+        ):
+            return later
+    return changes
 
 
-def plan_ottava(
-    section: "Section", groups: Sequence[Group], octave: int
-) -> list[tuple[int, int]]:
-    """Find the notes to read under 8va: first and last index, inclusive."""
-    raise NotImplementedError
+class _Walk:
+    """One line walked through group by group."""
+
+    def __init__(self, section: "Section", groups: Sequence[Group], shift: int) -> None:
+        self.section = section
+        self.clefs = section.clefs
+        self.groups = groups
+        self.shift = shift
+
+    def changes_from(self, current: int) -> list[ClefChange]:
+        """The clefs of the line when it begins in the clef with this index."""
+        changes = [ClefChange(0, 0, 0, self.clefs[current])]
+        since = self.groups[0].bar
+        for at, group in enumerate(self.groups):
+            if not at or not group.may_change:
+                continue
+            wanted = self.wanted(at, current)
+            if wanted == current:
+                continue
+            if self._lasts(at, wanted, since) or self._needed(at, current, wanted):
+                current, since = wanted, group.bar
+                changes.append(
+                    ClefChange(group.first, group.bar, group.onset, self.clefs[current])
+                )
+        return changes
+
+    def wanted(self, at: int, current: int) -> int:
+        """Index of the clef a group asks for, coming from another."""
+        group = self.groups[at]
+        higher = [
+            i
+            for i in range(current + 1, len(self.clefs))
+            if self._mostly(group, self.clefs[i].above, 1)
+        ]
+        if higher:
+            return higher[-1]
+        while current and self._mostly(group, self.clefs[current].back_below, -1):
+            current -= 1
+        return current
+
+    def most_leger_lines(self, at: int, clef: int) -> int:
+        """Leger lines of the note of a group that needs most."""
+        group, use = self.groups[at], self.clefs[clef]
+        written = self.shift + 12 * self.section.written_octave
+        return max(
+            leger_lines(group.highest + written, use), -leger_lines(group.lowest + written, use)
+        )
+
+    def _lasts(self, at: int, wanted: int, since: int) -> bool:
+        """True when the old clef has stayed long enough and the new one will."""
+        stays = self.section.clef_stays_bars
+        bar = self.groups[at].bar
+        if bar - since < stays:
+            return False
+        following = at + 1
+        while following < len(self.groups) and self.groups[following].bar < bar + stays:
+            if self.groups[following].may_change and self.wanted(following, wanted) != wanted:
+                return False
+            following += 1
+        return True
+
+    def _needed(self, at: int, current: int, wanted: int) -> bool:
+        """True when a group cannot well be read in the current clef, but in the wanted."""
+        now = self.most_leger_lines(at, current)
+        return now > READABLE_LEGER_LINES and self.most_leger_lines(at, wanted) < now
+
+    def _mostly(self, group: Group, figure: int | None, side: int) -> bool:
+        """True when most of a group's length lies above (side 1) or below (-1) a pitch."""
+        if figure is None:
+            return False
+        limit = figure - self.shift
+        nearest, farthest = group.lowest, group.highest
+        if side < 0:
+            nearest, farthest = -farthest, -nearest
+        if farthest <= side * limit:
+            return False
+        if nearest > side * limit:
+            return True
+        past = sum(length for midi, length in group.pitches if side * (midi - limit) > 0)
+        whole = sum(length for _, length in group.pitches)
+        if not whole:
+            past = sum(side * (midi - limit) > 0 for midi, _ in group.pitches)
+            whole = len(group.pitches)
+        return 2 * past > whole
