@@ -45,6 +45,7 @@ _ROOTS = {
 }
 
 _HTML = re.compile(rb"\s*<(?:!doctype\s+)?html\b", re.IGNORECASE)
+_CLOSED = re.compile(rb"</score-(?:part|time)wise\s*>")
 _UNDEFINED = re.compile(r"Entity '([^']*)' not defined")
 
 
@@ -125,5 +126,5 @@ def _breaks_off(data: bytes, error: etree.XMLSyntaxError) -> bool:
     # Without the NULs a UTF-16 text of ASCII letters reads like the 8-bit one.
     head = data[:_END_BYTES].replace(b"\0", b"")
     tail = data[-_END_BYTES:].replace(b"\0", b"")
-    unclosed = b"<score-" in head and b"</score-" not in tail
+    unclosed = b"<score-" in head and not _CLOSED.search(tail)
     return unclosed and (error.lineno or 1) > data.count(b"\n")

@@ -75,10 +75,10 @@ def _bytes_of(
     # From the top of the document, as only its document type knows the entities in it.
     if etree.iselement(source) and source.getparent() is None:
         source = source.getroottree()
-    try:
-        return etree.tostring(source, encoding="UTF-8", with_tail=False)
-    except AssertionError:  # what lxml raises for a tree without a root
-        raise Refused("the tree has no root element", EXPORT) from None
+    data: bytes | None = etree.tostring(source, encoding="UTF-8", with_tail=False)
+    if data is None:  # what lxml makes of a tree without a root
+        raise Refused("the tree has no root element", EXPORT)
+    return data
 
 
 def _read_file(path: Path) -> bytes:
