@@ -1,0 +1,133 @@
+"""The report as JSON, for other programs; one shape for one score and for many."""
+
+from collections.abc import Sequence
+
+import msgspec
+
+from rewriter import __version__
+from rewriter.reporting.results import Report
+
+FORMAT = "rewriter report 1"
+"""First value of every report file; the number rises when a key changes its meaning."""
+
+
+class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
+    """One score that was written.
+
+    Attributes:
+        written_to: the file as the user may find it; empty when none was written.
+        errors: how many findings of the report are errors.
+        warnings: how many are warnings.
+        advice: how many are advice.
+        report: everything the expansion has to say.
+    """
+
+    written_to: str
+    errors: int
+    warnings: int
+    advice: int
+    report: Report
+
+
+class RefusedSketch(msgspec.Struct, frozen=True, kw_only=True):
+    """One sketch that could not be worked with; nothing was written for it.
+
+    Attributes:
+        sketch: the file as the user named it.
+        message: what is wrong and what to do about it.
+    """
+
+    sketch: str
+    message: str
+
+
+class ReportFile(msgspec.Struct, frozen=True, kw_only=True):
+    """A whole report file.
+
+    Attributes:
+        format: always :data:`FORMAT`.
+        version: version of the tool.
+        scores: in the order in which the sketches were named.
+        refused: in the same order; often empty.
+    """
+
+    format: str
+    version: str
+    scores: list[ScoreAccount]
+    refused: list[RefusedSketch]
+
+
+def as_json(report: Report, written_to: str) -> bytes:
+    """One report as a whole report file.
+
+    Args:
+        report: what the expansion has to say.
+        written_to: the file that was written.
+
+    Returns:
+        UTF-8, indented, keys in the order of the attributes, ended by a line break.
+    """
+    return report_file([account_of(report, written_to)])
+
+
+def account_of(report: Report, written_to: str) -> ScoreAccount:
+    """A report with the file it is about, and its findings counted."""
+    numbers = {"error": 0, "warning": 0, "advice": 0}
+    for finding in report.findings:
+        numbers[finding.severity] += 1
+    return ScoreAccount(
+        written_to=_printable(written_to),
+        errors=numbers["error"],
+        warnings=numbers["warning"],
+        advice=numbers["advice"],
+        report=msgspec.structs.replace(report, sketch=_printable(report.sketch)),
+    )
+
+
+def report_file(
+    scores: Sequence[ScoreAccount], refused: Sequence[tuple[str, str]] = ()
+) -> bytes:
+    """A report file over several scores.
+
+    Args:
+        scores: what was written.
+        refused: the sketches nothing was written for, each with its message.
+
+    Returns:
+        Bytes as :func:`as_json` gives them.
+    """
+    document = ReportFile(
+        format=FORMAT,
+        version=__version__,
+        scores=list(scores),
+        refused=[
+            RefusedSketch(sketch=_printable(sketch), message=_printable(message))
+            for sketch, message in refused
+        ],
+    )
+    return msgspec.json.format(msgspec.json.encode(document), indent=2) + b"\n"
+
+
+class _Marked(msgspec.Struct):
+    """As much of a report file as has to stay the same in every version of the tool."""
+
+    format: str
+
+
+def is_report(data: bytes) -> bool:
+    """True when a file is a report of this tool, of any version, and may be replaced."""
+    try:
+        marked = msgspec.json.decode(data, type=_Marked)
+    except msgspec.MsgspecError:
+        return False
+    return marked.format.startswith("rewriter report ")
+
+
+def report_schema() -> dict[str, object]:
+    """The JSON Schema of a report file."""
+    return msgspec.json.schema(ReportFile)
+
+
+def _printable(name: str) -> str:
+    """A file name as Unicode text; bytes that are none in its encoding become ``?``."""
+    return name.encode("utf-8", "replace").decode("utf-8")

@@ -1,0 +1,153 @@
+"""Reports made up by hand; the music in them is not meant to add up."""
+
+from rewriter.problems import Finding
+from rewriter.reporting.results import (
+    Compass,
+    LineResult,
+    PlacedStack,
+    RegisterShare,
+    Report,
+)
+
+
+def beyond_range(bar: int, pitch: str = "F#7") -> Finding:
+    return Finding(
+        rule="beyond-range",
+        severity="warning",
+        section="Vn I",
+        bar=str(bar),
+        beat="2.5",
+        sounds=pitch,
+        wants="G3 to E7",
+        text=f"{pitch} is above the range (G3 to E7); let the section leader judge",
+    )
+
+
+BELOW_OPEN_STRING = Finding(
+    rule="below-open-string",
+    severity="error",
+    section="Vla",
+    bar="12",
+    beat="1",
+    sounds="B2",
+    wants="C3 or higher",
+    text="B2 is below the lowest open string (C3); move the line up or give it to Vc",
+)
+
+CELLOS_FROM = Finding(
+    rule="cellos-from",
+    severity="advice",
+    text="the cellos go down to C3; this doubling wants them on the A or D string, from D3",
+)
+
+
+def make_line(
+    section: str, octave: int, level: int, lowest: Compass | None, highest: Compass | None
+) -> LineResult:
+    return LineResult(
+        section=section,
+        share="half" if section == "Vc" else "",
+        strength={"Vn I": 16, "Vn II": 14, "Vla": 12, "Vc": 5}[section],
+        octave=octave,
+        level=level,
+        source="tune",
+        bars="1-32",
+        fitness={"Vn I": 0.82, "Vn II": 0.9666, "Vla": 0.75, "Vc": 1.0}[section],
+        lowest=lowest,
+        highest=highest,
+        registers=[
+            RegisterShare(register="soprano", share=0.8),
+            RegisterShare(register="high", share=0.198),
+            RegisterShare(register="top", share=0.002),
+        ]
+        if section == "Vn I"
+        else [RegisterShare(register="tenor", share=1.0)],
+        notes=64 if lowest else 0,
+    )
+
+
+LANTERN = Report(
+    sketch="lantern.musicxml",
+    tune="Flute (P1), the only part with one staff",
+    ensemble="Symphonic strings",
+    bars=32,
+    placed=[
+        PlacedStack(
+            bars="1-32",
+            layout="Three levels, the middle doubled",
+            stack="Vn I 8va / Vn II + Vla / half Vc",
+            anchored=False,
+            why=(
+                "no note lies beyond the extreme, 5 lie beyond the range, and the weakest "
+                "line (Vla) has a fitness of 0.75"
+            ),
+            runner_up="an octave lower, where the weakest line (Vc) has a fitness of 0.41",
+        )
+    ],
+    lines=[
+        make_line(
+            "Vn I",
+            1,
+            0,
+            Compass(pitch="A4", midi=69, bars=["3"]),
+            Compass(pitch="F#7", midi=102, bars=["31", "32"]),
+        ),
+        make_line(
+            "Vn II",
+            0,
+            1,
+            Compass(pitch="A3", midi=57, bars=["3"]),
+            Compass(pitch="F#6", midi=90, bars=["31", "32"]),
+        ),
+        make_line(
+            "Vla",
+            0,
+            1,
+            Compass(pitch="A3", midi=57, bars=["3", "7", "21", "22", "23", "24", "30"]),
+            Compass(pitch="F#6", midi=90, bars=["31", "32"]),
+        ),
+        make_line("Vc", -1, 2, None, None),
+    ],
+    resting=["Db"],
+    carried={"slurs": 12, "ties": 5, "dynamics": 9, "hairpins": 4, "tuplets": 0},
+    dropped={"stems": 118, "positions": 64, "lyrics": 40, "chord symbols": 22},
+    not_carried=["Piano (P2) staff 1", "Piano (P2) staff 2"],
+    notes=["the key has no mode; major is assumed", "2 chords in the tune: top note taken"],
+    findings=[
+        *(beyond_range(bar) for bar in (1, 2, 3, 4, 5, 40)),
+        BELOW_OPEN_STRING,
+        CELLOS_FROM,
+    ],
+)
+
+PLAIN = Report(
+    sketch="quay.mxl",
+    tune="Oboe (P1)",
+    ensemble="Chamber strings",
+    bars=1,
+    placed=[
+        PlacedStack(
+            bars="1",
+            layout="Vla loco + Vc loco",
+            stack="Vla loco + Vc loco",
+            anchored=True,
+            why="the octave is named in the stack",
+            runner_up="",
+        )
+    ],
+    lines=[
+        make_line(
+            "Vla",
+            0,
+            0,
+            Compass(pitch="D4", midi=62, bars=["1"]),
+            Compass(pitch="A4", midi=69, bars=["1"]),
+        )
+    ],
+    resting=["Vn I", "Vn II", "Vc", "Db"],
+    carried={"slurs": 1},
+    dropped={},
+    not_carried=[],
+    notes=[],
+    findings=[],
+)

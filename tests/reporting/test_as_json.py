@@ -1,0 +1,146 @@
+import json
+
+import msgspec
+from inline_snapshot import snapshot
+
+from rewriter.problems import Finding
+from rewriter.reporting.as_json import (
+    ReportFile,
+    account_of,
+    as_json,
+    is_report,
+    report_file,
+    report_schema,
+)
+from tests.reporting.made_up import LANTERN, PLAIN
+
+
+def test_a_whole_file() -> None:
+    assert as_json(PLAIN, "quay-strings.musicxml").decode() == snapshot("""\
+{
+  "format": "rewriter report 1",
+  "version": "0.1.0",
+  "scores": [
+    {
+      "written_to": "quay-strings.musicxml",
+      "errors": 0,
+      "warnings": 0,
+      "advice": 0,
+      "report": {
+        "sketch": "quay.mxl",
+        "tune": "Oboe (P1)",
+        "ensemble": "Chamber strings",
+        "bars": 1,
+        "placed": [
+          {
+            "bars": "1",
+            "layout": "Vla loco + Vc loco",
+            "stack": "Vla loco + Vc loco",
+            "anchored": true,
+            "why": "the octave is named in the stack",
+            "runner_up": ""
+          }
+        ],
+        "lines": [
+          {
+            "section": "Vla",
+            "share": "",
+            "strength": 12,
+            "octave": 0,
+            "level": 0,
+            "source": "tune",
+            "bars": "1-32",
+            "fitness": 0.75,
+            "lowest": {
+              "pitch": "D4",
+              "midi": 62,
+              "bars": [
+                "1"
+              ]
+            },
+            "highest": {
+              "pitch": "A4",
+              "midi": 69,
+              "bars": [
+                "1"
+              ]
+            },
+            "registers": [
+              {
+                "register": "tenor",
+                "share": 1.0
+              }
+            ],
+            "notes": 64
+          }
+        ],
+        "resting": [
+          "Vn I",
+          "Vn II",
+          "Vc",
+          "Db"
+        ],
+        "carried": {
+          "slurs": 1
+        },
+        "dropped": {},
+        "not_carried": [],
+        "notes": [],
+        "findings": []
+      }
+    }
+  ],
+  "refused": []
+}
+""")
+
+
+def test_what_is_written_reads_back_the_same() -> None:
+    read = msgspec.json.decode(as_json(LANTERN, "lantern-strings.musicxml"), type=ReportFile)
+    (score,) = read.scores
+    assert score.report == LANTERN
+    assert (score.written_to, score.errors, score.warnings, score.advice) == (
+        "lantern-strings.musicxml",
+        1,
+        6,
+        1,
+    )
+
+
+def test_several_scores_keep_their_order_and_the_refused_sketches_their_message() -> None:
+    data = report_file(
+        [account_of(LANTERN, "b.musicxml"), account_of(PLAIN, "a.musicxml")],
+        [("torn.mxl", "torn.mxl: the zip ends too early; export the score again")],
+    )
+    read = json.loads(data)
+    assert [score["written_to"] for score in read["scores"]] == ["b.musicxml", "a.musicxml"]
+    assert read["refused"] == [
+        {
+            "sketch": "torn.mxl",
+            "message": "torn.mxl: the zip ends too early; export the score again",
+        }
+    ]
+
+
+def test_the_schema_names_every_key_and_explains_the_counts() -> None:
+    schema = report_schema()
+    assert schema["$ref"] == "#/$defs/ReportFile"
+    definitions = schema["$defs"]
+    assert isinstance(definitions, dict)
+    for name, definition in definitions.items():
+        assert definition["description"], name
+    assert set(definitions["Finding"]["properties"]) == set(Finding.__struct_fields__)
+    assert set(definitions["Report"]["required"]) == set(json.loads(msgspec.json.encode(PLAIN)))
+
+
+def test_a_file_name_that_is_no_unicode_is_still_written() -> None:
+    odd = b"f\xe4hre.xml".decode("utf-8", "surrogateescape")
+    data = as_json(msgspec.structs.replace(PLAIN, sketch=odd), odd)
+    assert json.loads(data)["scores"][0]["report"]["sketch"] == "f?hre.xml"
+
+
+def test_only_a_report_is_taken_for_one() -> None:
+    assert is_report(as_json(PLAIN, "quay-strings.musicxml"))
+    assert is_report(b'{"format": "rewriter report 7", "other": []}')
+    for other in (b"", b"{}", b"[]", b'{"format": "ledger"}', b"\xff\xfe", b'{"format": 3}'):
+        assert not is_report(other)

@@ -1,0 +1,207 @@
+import msgspec
+import pytest
+from inline_snapshot import snapshot
+
+from rewriter.problems import Finding
+from rewriter.reporting.results import PlacedStack
+from rewriter.reporting.text import as_text, count_findings, summarise, word
+from tests.reporting.made_up import (
+    BELOW_OPEN_STRING,
+    CELLOS_FROM,
+    LANTERN,
+    PLAIN,
+    beyond_range,
+    make_line,
+)
+
+
+def test_everything_there_is_to_say() -> None:
+    assert as_text(LANTERN, "lantern-strings.musicxml") == snapshot("""\
+lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error, 6 warnings, 1 advice
+
+  Tune        Flute (P1), the only part with one staff
+  Ensemble    Symphonic strings
+  Layout      Three levels, the middle doubled
+  Stack       Vn I 8va / Vn II + Vla / half Vc
+  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
+              has a fitness of 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
+
+  Line     Players  Octave  Fitness  Lowest                        Highest
+  Vn I          16  8va        0.82  A4  bar 3                     F#7 bars 31 and 32
+                                     soprano 80 % · high 20 % · top under 1 %
+  Vn II         14  loco       0.97  A3  bar 3                     F#6 bars 31 and 32
+                                     tenor 100 %
+  Vla           12  loco       0.75  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
+                                     tenor 100 %
+  half Vc        5  8vb              no note
+
+  Resting     Db
+  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
+  Not carried Piano (P2) staff 1; Piano (P2) staff 2
+  Notes       the key has no mode; major is assumed
+              2 chords in the tune: top note taken
+
+Errors (1)
+  Vla, bar 12, beat 1: B2 is below the lowest open string (C3); move the line up or give it to Vc
+      [below-open-string]
+
+Warnings (6)
+  Vn I, bar 1, beat 2.5: F#7 is above the range (G3 to E7); let the section leader judge
+      [beyond-range]
+  Vn I, bar 2, beat 2.5: F#7 is above the range (G3 to E7); let the section leader judge
+      [beyond-range]
+  Vn I, bar 3, beat 2.5: F#7 is above the range (G3 to E7); let the section leader judge
+      [beyond-range]
+  Vn I, bars 4-40: 3 more like these; --report lists all  [beyond-range]
+
+Advice (1)
+  the cellos go down to C3; this doubling wants them on the A or D string, from D3  [cellos-from]
+""")
+
+
+def test_as_little_as_there_is_to_say() -> None:
+    assert as_text(PLAIN, "quay-strings.musicxml") == snapshot("""\
+quay-strings.musicxml: written, 1 bar, 5 sections; no findings
+
+  Tune        Oboe (P1)
+  Ensemble    Chamber strings
+  Stack       Vla loco + Vc loco
+  Why         the octave is named in the stack
+
+  Line  Players  Octave  Fitness  Lowest     Highest
+  Vla        12  loco       0.75  D4  bar 1  A4  bar 1
+                                  tenor 100 %
+
+  Resting     Vn I, Vn II, Vc, Db
+  Carried     slurs 1
+""")
+
+
+def test_a_narrow_terminal() -> None:
+    report = msgspec.structs.replace(LANTERN, findings=[BELOW_OPEN_STRING])
+    assert as_text(report, "lantern-strings.musicxml", 72) == snapshot("""\
+lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error
+
+  Tune        Flute (P1), the only part with one staff
+  Ensemble    Symphonic strings
+  Layout      Three levels, the middle doubled
+  Stack       Vn I 8va / Vn II + Vla / half Vc
+  Why         no note lies beyond the extreme, 5 lie beyond the range,
+              and the weakest line (Vla) has a fitness of 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) has a fitness
+              of 0.41
+
+  Line     Players  Octave  Fitness  Lowest                 Highest
+  Vn I          16  8va        0.82  A4  bar 3              F#7 bars 31 and 32
+                                     soprano 80 % · high 20 % ·
+                                     top under 1 %
+  Vn II         14  loco       0.97  A3  bar 3              F#6 bars 31 and 32
+                                     tenor 100 %
+  Vla           12  loco       0.75  A3  bars 3 and 6 more  F#6 bars 31 and 32
+                                     tenor 100 %
+  half Vc        5  8vb              no note
+
+  Resting     Db
+  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
+  Not carried Piano (P2) staff 1; Piano (P2) staff 2
+  Notes       the key has no mode; major is assumed
+              2 chords in the tune: top note taken
+
+Errors (1)
+  Vla, bar 12, beat 1: B2 is below the lowest open string (C3); move the
+      line up or give it to Vc  [below-open-string]
+""")
+
+
+def test_several_passages_and_staves_get_columns_of_their_own() -> None:
+    last = PlacedStack(
+        bars="17-32", layout="Violas", stack="Vla 8va", anchored=True, why="named", runner_up=""
+    )
+    vla = msgspec.structs.replace(
+        make_line("Vla", 1, 0, None, None), bars="17-32", source="Piano (P2) staff 2"
+    )
+    report = msgspec.structs.replace(
+        LANTERN, placed=[*LANTERN.placed, last], lines=[*LANTERN.lines[:2], vla], findings=[]
+    )
+    assert as_text(report, "lantern-strings.musicxml") == snapshot("""\
+lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
+
+  Tune        Flute (P1), the only part with one staff
+  Ensemble    Symphonic strings
+  Layout      bars 1-32, Three levels, the middle doubled
+  Stack       Vn I 8va / Vn II + Vla / half Vc
+  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
+              has a fitness of 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
+  Layout      bars 17-32, Violas
+  Stack       Vla 8va
+  Why         named
+
+  Line   Players  Octave  Fitness  Lowest     Highest             Carries             Bars
+  Vn I        16  8va        0.82  A4  bar 3  F#7 bars 31 and 32  tune                1-32
+                                   soprano 80 % · high 20 % · top under 1 %
+  Vn II       14  loco       0.97  A3  bar 3  F#6 bars 31 and 32  tune                1-32
+                                   tenor 100 %
+  Vla         12  8va              no note                        Piano (P2) staff 2  17-32
+
+  Resting     Db
+  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
+  Not carried Piano (P2) staff 1; Piano (P2) staff 2
+  Notes       the key has no mode; major is assumed
+              2 chords in the tune: top note taken
+""")
+
+
+@pytest.mark.parametrize("width", [60, 72, 80, 96, 100])
+def test_nothing_is_wider_than_asked_for_down_to_a_usual_terminal(width: int) -> None:
+    report = LANTERN if width >= 80 else msgspec.structs.replace(LANTERN, lines=[])
+    text = as_text(report, "lantern-strings.musicxml", width)
+    first, *others = text.splitlines()
+    assert first.startswith("lantern-strings.musicxml: written, 32 bars, ")
+    assert max(len(line) for line in others) <= width
+
+
+@pytest.mark.parametrize(
+    ("findings", "said"),
+    [
+        ([], "no findings"),
+        ([CELLOS_FROM, CELLOS_FROM], "2 advice"),
+        ([CELLOS_FROM, beyond_range(3)], "1 warning, 1 advice"),
+        ([CELLOS_FROM, BELOW_OPEN_STRING, BELOW_OPEN_STRING], "2 errors, 1 advice"),
+    ],
+)
+def test_findings_are_counted_worst_first(findings: list[Finding], said: str) -> None:
+    assert count_findings(findings) == said
+
+
+def test_a_finding_is_one_sentence_with_its_place_and_rule() -> None:
+    assert word(beyond_range(31)) == (
+        "Vn I, bar 31, beat 2.5: F#7 is above the range (G3 to E7); "
+        "let the section leader judge  [beyond-range]"
+    )
+
+
+@pytest.mark.parametrize(("number", "told"), [(1, 1), (3, 3), (4, 4), (5, 3), (30, 3)])
+def test_many_findings_alike_are_told_three_times_and_counted(number: int, told: int) -> None:
+    findings = [
+        msgspec.structs.replace(BELOW_OPEN_STRING, bar=str(bar)) for bar in range(1, number + 1)
+    ]
+    report = msgspec.structs.replace(PLAIN, findings=findings)
+    lines = as_text(report, "quay-strings.musicxml", 200).splitlines()
+    at = lines.index(f"Errors ({number})")
+    assert lines[at + 1 : at + 1 + told] == [
+        f"  {word(finding)}" for finding in findings[:told]
+    ]
+    rest = [
+        f"  Vla, bars {told + 1}-{number}: {number - told} more like these; "
+        "--report lists all  [below-open-string]"
+    ]
+    assert lines[at + 1 + told :] == (rest if number > told else [])
+
+
+def test_without_a_file_the_sketch_is_named() -> None:
+    assert summarise(PLAIN, "") == "quay.mxl: expanded, 1 bar, 5 sections; no findings"
