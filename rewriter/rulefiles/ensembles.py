@@ -1,11 +1,20 @@
 """Ensembles: the sections there are, how they are called, what they can play."""
 
+import re
+from difflib import get_close_matches
+from functools import cache
 from typing import Literal
 
 import msgspec
 
+from rewriter.rulefiles.reading import Words
+
 Language = Literal["en", "it", "de", "fr"]
 ClefName = Literal["treble", "alto", "tenor", "bass"]
+
+_FIRST = ("1", "i", "1st", "first", "primo", "primi", "erste", "1er", "1ers", "premiers")
+_SECOND = ("2", "ii", "2nd", "second", "seconds", "secondo", "secondi", "zweite", "2e", "2es")
+_NUMBERS = {**dict.fromkeys(_FIRST, "1"), **dict.fromkeys(_SECOND, "2")}
 
 
 class Register(msgspec.Struct, frozen=True):
@@ -42,12 +51,31 @@ class ClefUse(msgspec.Struct, frozen=True):
     back_below: int | None = None
 
 
-class Names(msgspec.Struct, frozen=True):
+class Names(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """What a section is called in one language: one of it, all of it, in short."""
 
-    name: str
-    plural: str
-    abbreviation: str
+    name: Words
+    plural: Words
+    abbreviation: Words
+
+
+class LanguageNames(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What a section is called, in every language there is."""
+
+    en: Names
+    it: Names
+    de: Names
+    fr: Names
+
+    def of(self, language: str) -> Names:
+        """Names in one language."""
+        names: Names = getattr(self, language)
+        return names
+
+    @property
+    def every(self) -> tuple[Names, ...]:
+        """Names in all languages."""
+        return self.en, self.it, self.de, self.fr
 
 
 class Section(msgspec.Struct, frozen=True, kw_only=True):
@@ -55,7 +83,7 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         key: the English abbreviation, such as ``Vn I``; what reports and layouts say.
-        names: by language (en, it, de, fr).
+        names: in English, Italian, German and French.
         spellings: other ways to write it in a stack.
         strength: how many play in it.
         strings: open strings, lowest first.
@@ -75,7 +103,7 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     key: str
-    names: dict[str, Names]
+    names: LanguageNames
     spellings: tuple[str, ...]
     strength: int
     strings: tuple[int, ...]
@@ -95,11 +123,11 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
 
     def full_name(self, language: str = "") -> str:
         """Plural name, such as ``Violins I``; in the ensemble's language unless told."""
-        return self.names[language or self.language].plural
+        return self.names.of(language or self.language).plural
 
     def short_name(self, language: str = "") -> str:
         """Abbreviation, such as ``Vn I``; in the ensemble's language unless told."""
-        return self.names[language or self.language].abbreviation
+        return self.names.of(language or self.language).abbreviation
 
     def register_at(self, pitch: float) -> Register | None:
         """Register of a sounding MIDI number; None outside the range."""
@@ -134,21 +162,67 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
         Raises:
             KeyError: there is none.
         """
-        raise NotImplementedError
+        for section in self.sections:
+            if section.key == key:
+                return section
+        raise KeyError(key)
 
     def find(self, name: str) -> tuple[Section, ...]:
-        """Sections a spelling means; bare ``Vn`` means both violins; empty for none."""
-        raise NotImplementedError
+        """Sections a spelling means; bare ``Vn`` means both violins; empty for none.
+
+        Capitals, dots and spaces do not matter, nor whether a number is Roman.
+        """
+        form = form_of(name)
+        tries = [
+            (form, _forms_of_section),
+            (form, _bare_forms_of_section),
+            (form.removesuffix("ii") + "2", _forms_of_section),
+            (form.removesuffix("i") + "1", _forms_of_section),
+        ]
+        for wanted, forms in tries:
+            found = tuple(section for section in self.sections if wanted in forms(section))
+            if found:
+                return found
+        return ()
 
     def nearest(self, name: str) -> str | None:
-        """Key of the section whose spelling comes nearest to a name; None for none near."""
-        raise NotImplementedError
+        """Key of the section whose spelling comes nearest to a name; None for none."""
+        by_form: dict[str, str] = {}
+        for section in self.sections:
+            for spelling in _spellings(section):
+                by_form.setdefault(form_of(spelling), section.key)
+        near = get_close_matches(form_of(name), by_form, n=1, cutoff=0.6)
+        return by_form[near[0]] if near else None
 
 
-def load_ensemble(name_or_path: str = "symphonic") -> Ensemble:
-    """The ensemble by name or file.
+def form_of(name: str) -> str:
+    """A section name without capitals, dots and spaces, its number Arabic and last.
 
-    Raises:
-        Refused: no such ensemble, or the file has faults.
+    >>> form_of("1st Violins"), form_of("Vl. II"), form_of("Vc.")
+    ('violins1', 'vl2', 'vc')
     """
-    raise NotImplementedError
+    words = [word for word in re.split(r"[\s.]+", name.lower()) if word]
+    numbers = [_NUMBERS[word] for word in words if word in _NUMBERS]
+    return "".join([word for word in words if word not in _NUMBERS] + numbers)
+
+
+def _spellings(section: Section) -> tuple[str, ...]:
+    in_languages = [
+        spelling
+        for names in section.names.every
+        for spelling in (names.name, names.plural, names.abbreviation)
+    ]
+    return section.key, *in_languages, *section.spellings
+
+
+@cache
+def _forms_of_section(section: Section) -> frozenset[str]:
+    return frozenset(form_of(spelling) for spelling in _spellings(section))
+
+
+@cache
+def _bare_forms_of_section(section: Section) -> frozenset[str]:
+    """Spellings without their number, which mean every section that shares them."""
+    return frozenset(
+        form[:-1] for form in _forms_of_section(section) if form[-1:] in {"1", "2"}
+    )

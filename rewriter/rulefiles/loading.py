@@ -1,28 +1,11 @@
 """From a name, a file or a stack to a rule, read and checked."""
 
-from pathlib import Path
-from typing import Literal
-
-from rewriter.rulefiles.ensembles import Ensemble, load_ensemble
+from rewriter.rulefiles.ensemble_files import load_ensemble
+from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.layouts import Layout
+from rewriter.rulefiles.shelf import Kind, find_rule, names
 
-Kind = Literal["ensembles", "layouts", "plans", "house"]
-
-__all__ = ["find_rule", "load_ensemble", "names", "resolve_layout"]
-
-
-def find_rule(kind: Kind, name_or_path: str) -> tuple[Path, str]:
-    """The file a name means, and its text.
-
-    Raises:
-        Refused: there is no such file or name.
-    """
-    raise NotImplementedError
-
-
-def names(kind: Kind) -> list[str]:
-    """Names of all rules of a kind, project and shipped, sorted."""
-    raise NotImplementedError
+__all__ = ["Kind", "find_rule", "load_ensemble", "names", "resolve_layout"]
 
 
 def resolve_layout(text: str, ensemble: Ensemble) -> Layout:

@@ -1,0 +1,250 @@
+"""Ensemble files: from TOML to sections; a file may say only what differs from another."""
+
+from pathlib import Path
+from typing import Annotated, NamedTuple
+
+import msgspec
+from msgspec import UNSET, Meta, UnsetType
+
+from rewriter.problems import Refused
+from rewriter.rulefiles.ensembles import (
+    ClefName,
+    ClefUse,
+    Ensemble,
+    Language,
+    LanguageNames,
+    Register,
+    Section,
+)
+from rewriter.rulefiles.reading import PitchText, RuleText, Words
+from rewriter.rulefiles.shelf import find_rule, shown
+from rewriter.theory.pitch import name_of_midi, parse_pitch
+
+_CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
+
+Fitness = Annotated[float, Meta(ge=0, le=1)]
+
+
+class RegisterFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
+    """A band of the range, up to the next one, with its fitness for the tune (0 to 1)."""
+
+    name: Words
+    from_: PitchText
+    fitness: Fitness
+    fitness_in_four_levels: Fitness | None = None
+
+
+class ClefFile(msgspec.Struct, forbid_unknown_fields=True):
+    """A clef and the pitches it is used for."""
+
+    clef: ClefName
+    above: PitchText | None = None
+    back_below: PitchText | None = None
+
+
+class SectionFile(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
+    """A section; in a file based on another one only what differs."""
+
+    key: Words
+    names: LanguageNames | UnsetType = UNSET
+    spellings: tuple[Words, ...] | UnsetType = UNSET
+    strength: Annotated[int, Meta(ge=1, le=99)] | UnsetType = UNSET
+    strings: tuple[PitchText, ...] | UnsetType = UNSET
+    lowest: PitchText | UnsetType = UNSET
+    low: PitchText | UnsetType = UNSET
+    high: PitchText | UnsetType = UNSET
+    extreme: PitchText | UnsetType = UNSET
+    registers: tuple[RegisterFile, ...] | UnsetType = UNSET
+    clefs: tuple[ClefFile, ...] | UnsetType = UNSET
+    clef_stays_bars: Annotated[int, Meta(ge=0, le=99)] | UnsetType = UNSET
+    ottava_beyond_leger_lines: Annotated[int, Meta(ge=1, le=15)] | UnsetType = UNSET
+    sound: Words | UnsetType = UNSET
+    program: Annotated[int, Meta(ge=1, le=128)] | UnsetType = UNSET
+    written_octave: Annotated[int, Meta(ge=-2, le=2)] | UnsetType = UNSET
+    group: Words | UnsetType = UNSET
+
+
+_MAY_BE_MISSING = {
+    "spellings",
+    "lowest",
+    "clef_stays_bars",
+    "ottava_beyond_leger_lines",
+    "written_octave",
+    "group",
+}
+
+
+class EnsembleFile(msgspec.Struct, forbid_unknown_fields=True):
+    """An ensemble: its sections in score order, or another ensemble and what differs."""
+
+    title: Words
+    summary: str = ""
+    source: Words = "common practice, no source"
+    language: Language | UnsetType = UNSET
+    based_on: Words | None = None
+    section: tuple[SectionFile, ...] = ()
+
+
+class _Given(NamedTuple):
+    """Sections as the files give them, still in the words of the files."""
+
+    language: Language | None
+    sections: dict[str, SectionFile]
+
+
+def load_ensemble(name_or_path: str = "symphonic") -> Ensemble:
+    """The ensemble by name or file.
+
+    Raises:
+        Refused: no such ensemble, or the file has faults.
+    """
+    path, text = find_rule("ensembles", name_or_path)
+    return ensemble_from_text(text, shown(path), name=path.stem, seen=(path,))
+
+
+def ensemble_from_text(
+    text: str, file: str, *, name: str, seen: tuple[Path, ...] = ()
+) -> Ensemble:
+    """Read an ensemble file.
+
+    Args:
+        text: its content.
+        file: how messages name it.
+        name: what messages call the ensemble.
+        seen: files on the way here, none of which it may be based on.
+
+    Raises:
+        Refused: every fault in the file, one line each.
+    """
+    rule = RuleText(text, file)
+    read = rule.read(EnsembleFile)
+    given = _given(rule, read, seen)
+    language = given.language or "en"
+    places = {section.key: index for index, section in enumerate(read.section)}
+    sections = [
+        _section(rule, section, places.get(key), language)
+        for key, section in given.sections.items()
+    ]
+    if not sections:
+        rule.fault(("section",), "there is no section", "add one, or name one in based_on")
+    rule.refuse_if_faulty()
+    return Ensemble(
+        name=name,
+        title=read.title,
+        summary=read.summary,
+        source=read.source,
+        language=language,
+        sections=tuple(section for section in sections if section is not None),
+    )
+
+
+def _given(rule: RuleText, read: EnsembleFile, seen: tuple[Path, ...]) -> _Given:
+    """The sections of a file laid over those of the file it is based on."""
+    sections: dict[str, SectionFile] = {}
+    language: Language | None = None
+    if read.based_on is not None:
+        below = _base(rule, read.based_on, seen)
+        sections, language = dict(below.sections), below.language
+    for section in read.section:
+        old = sections.get(section.key)
+        sections[section.key] = section if old is None else _laid_over(old, section)
+    return _Given(language if read.language is UNSET else read.language, sections)
+
+
+def _base(rule: RuleText, name: str, seen: tuple[Path, ...]) -> _Given:
+    try:
+        path, text = find_rule("ensembles", name)
+    except Refused as fault:
+        rule.fault(("based_on",), fault.what, fault.remedy)
+        rule.refuse_if_faulty()
+        raise
+    if path in seen:
+        rule.fault(("based_on",), f'"{name}" is based on itself')
+        rule.refuse_if_faulty()
+    base = RuleText(text, shown(path))
+    return _given(base, base.read(EnsembleFile), (*seen, path))
+
+
+def _laid_over(old: SectionFile, new: SectionFile) -> SectionFile:
+    given = {
+        field: value
+        for field in SectionFile.__struct_fields__
+        if (value := getattr(new, field)) is not UNSET
+    }
+    return msgspec.structs.replace(old, **given)
+
+
+def _section(
+    rule: RuleText, read: SectionFile, place: int | None, language: str
+) -> Section | None:
+    """A section with its pitches as numbers; None, and faults noted, where it is not whole."""
+    path: tuple[str | int, ...] = ("section",) if place is None else ("section", place)
+    before = len(rule.faults)
+    for field in SectionFile.__struct_fields__:
+        if field not in _MAY_BE_MISSING and getattr(read, field) is UNSET:
+            rule.fault((*path, field), f"this key is missing for {read.key}")
+    if len(rule.faults) > before:
+        return None
+    section = _built(read, language)
+    _look_at_order(rule, section, path)
+    return section
+
+
+def _look_at_order(rule: RuleText, section: Section, path: tuple[str | int, ...]) -> None:
+    """Note what is upside down in a section."""
+    climbing = [
+        ("low", section.lowest, section.low, "below the lowest note"),
+        ("high", section.low, section.high, "below the low end of the range"),
+        ("extreme", section.high, section.extreme, "below the high end of the range"),
+    ]
+    for key, below, above, words in climbing:
+        if above < below:
+            what = f"{name_of_midi(above)} is {words} ({name_of_midi(below)})"
+            rule.fault((*path, key), what)
+    starts = [register.from_midi for register in section.registers]
+    if starts != sorted(set(starts)) or not starts or starts[0] > section.low:
+        what = f"the registers do not climb from {name_of_midi(section.low)}"
+        rule.fault(
+            (*path, "registers"), what, "list them lowest first, from the range's low end"
+        )
+    if not section.clefs:
+        rule.fault((*path, "clefs"), "there is no clef", "name at least one")
+    if list(section.strings) != sorted(section.strings) or not section.strings:
+        rule.fault(
+            (*path, "strings"), "the open strings do not climb", "list them lowest first"
+        )
+
+
+def _built(read: SectionFile, language: str) -> Section:
+    """The section; every key that may not be missing is there."""
+    given = {
+        field: value
+        for field in SectionFile.__struct_fields__
+        if (value := getattr(read, field)) is not UNSET
+    }
+    strings = tuple(_midi(string) for string in given["strings"])
+    pitches = {field: _midi(given[field]) for field in ("low", "high", "extreme")}
+    lowest = _midi(given["lowest"]) if "lowest" in given else min(strings, default=0)
+    changed = {
+        "spellings": given.get("spellings", ()),
+        "strings": strings,
+        "lowest": lowest,
+        "registers": tuple(
+            Register(band.name, _midi(band.from_), band.fitness, band.fitness_in_four_levels)
+            for band in given["registers"]
+        ),
+        "clefs": tuple(
+            ClefUse(use.clef, *_CLEFS[use.clef], _maybe(use.above), _maybe(use.back_below))
+            for use in given["clefs"]
+        ),
+        "language": language,
+    }
+    return Section(**{**given, **pitches, **changed})
+
+
+def _midi(text: str) -> int:
+    return int(parse_pitch(text).midi)
+
+
+def _maybe(text: str | None) -> int | None:
+    return None if text is None else _midi(text)

@@ -1,0 +1,250 @@
+"""A rule file against its shape: every fault with its line, its key, the nearest spelling."""
+
+import re
+import tomllib
+from collections.abc import Callable, Iterable
+from difflib import get_close_matches
+from typing import Annotated, Any, NamedTuple, TypeVar
+
+import msgspec
+from msgspec import Meta, inspect
+
+from rewriter.problems import Refused
+from rewriter.rulefiles.lines import KeyPath, line_of
+
+Shape = TypeVar("Shape", bound=msgspec.Struct)
+
+PITCH_PATTERN = r"^[A-Ga-g](#{1,2}|b{1,2})?-?[0-9]$"
+DYNAMIC_PATTERN = r"^(p{1,6}|f{1,6}|mp|mf|[-+\u2212][1-5])$"
+_PATTERNS = {
+    PITCH_PATTERN: ("{} is no pitch", "write it like F#4 or Bb3"),
+    DYNAMIC_PATTERN: ("{} is no dynamic", "write it like mf, or -1 for a step softer"),
+}
+
+PitchText = Annotated[
+    str, Meta(pattern=PITCH_PATTERN, description="Sounding pitch, middle C is C4.")
+]
+DynamicText = Annotated[
+    str,
+    Meta(pattern=DYNAMIC_PATTERN, description="A dynamic, or steps from the tune's: -1, +1."),
+]
+Words = Annotated[str, Meta(min_length=1)]
+
+_AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+
+
+class Fault(NamedTuple):
+    """One thing wrong in a rule file.
+
+    Attributes:
+        path: keys and list indexes (from 0) that lead to it.
+        what: what is wrong, lower case, no full stop.
+        remedy: what to do about it; may be empty.
+    """
+
+    path: KeyPath
+    what: str
+    remedy: str = ""
+
+
+class RuleText:
+    """The text of one rule file and the faults found in it so far.
+
+    Attributes:
+        file: how messages name it.
+        text: the whole content.
+        faults: in the order found.
+    """
+
+    def __init__(self, text: str, file: str) -> None:
+        self.text = text
+        self.file = file
+        self.faults: list[Fault] = []
+
+    def fault(self, path: KeyPath, what: str, remedy: str = "") -> None:
+        """Note a fault and go on, so that all are told at once."""
+        self.faults.append(Fault(path, what, remedy))
+
+    def read(self, shape: type[Shape]) -> Shape:
+        """The file as a record.
+
+        Raises:
+            Refused: it is no TOML, or its keys or values are not of the shape.
+        """
+        try:
+            raw = tomllib.loads(self.text)
+        except tomllib.TOMLDecodeError as fault:
+            raise self._no_toml(fault) from None
+        self.faults.extend(_faults(raw, inspect.type_info(shape), ()))
+        self.refuse_if_faulty()
+        return msgspec.convert(raw, shape)
+
+    def refuse_if_faulty(self) -> None:
+        """Do nothing without faults.
+
+        Raises:
+            Refused: all faults, one line each, in the order of the file.
+        """
+        if not self.faults:
+            return
+        placed = [(line_of(self.text, fault.path), fault) for fault in self.faults]
+        placed.sort(key=lambda pair: pair[0])
+        refusals = [
+            Refused(
+                f"{fault.what}; {fault.remedy}" if fault.remedy else fault.what,
+                file=f"{self.file}:{line}",
+                place=dotted(fault.path),
+            )
+            for line, fault in placed
+        ]
+        first, *more = refusals
+        first.what = "\n".join([first.what, *map(str, more)])
+        raise first
+
+    def _no_toml(self, fault: tomllib.TOMLDecodeError) -> Refused:
+        said = str(fault)
+        match = _AT.search(said)
+        last = self.text.count("\n") + (not self.text.endswith("\n"))
+        line = int(match[1]) if match and match[1] else max(1, last)
+        what = _AT.sub("", said).replace("Invalid", "Unexpected")
+        return Refused(f"{what[:1].lower()}{what[1:]}", file=f"{self.file}:{line}")
+
+
+def dotted(path: KeyPath) -> str:
+    """A key path as TOML would write it; list places count from 1, in brackets.
+
+    >>> dotted(("line", "Vn I", "handover")), dotted(("passage", 1, "bars"))
+    ('line."Vn I".handover', 'passage[2].bars')
+    """
+    said = ""
+    for part in path:
+        if isinstance(part, int):
+            said += f"[{part + 1}]"
+        else:
+            key = part if _BARE_KEY.fullmatch(part) else f'"{part}"'
+            said += f".{key}" if said else key
+    return said
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """``did you mean X?`` for the known word nearest to a misspelt one; empty for none near."""
+    folded = {name.lower(): name for name in known}
+    near = get_close_matches(word.lower(), folded, n=1, cutoff=0.6)
+    return f"did you mean {folded[near[0]]}?" if near else ""
+
+
+def said(value: object) -> str:
+    """A value as the file has it, for messages."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    return str(value)
+
+
+def _faults(value: Any, kind: inspect.Type, path: KeyPath) -> list[Fault]:
+    if isinstance(kind, inspect.Metadata):
+        return _faults(value, kind.type, path)
+    if isinstance(kind, inspect.UnionType):
+        return _faults_in_union(value, kind, path)
+    look = _LOOKS.get(type(kind))
+    if look is None:
+        raise TypeError(f"no rule file may hold a {kind}")
+    return look(value, kind, path)
+
+
+def _faults_in_struct(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
+    if not isinstance(value, dict):
+        return [_not(value, "a table", path)]
+    fields = {field.encode_name: field for field in kind.fields}
+    faults = []
+    for key, inner in value.items():
+        if key in fields:
+            faults.extend(_faults(inner, fields[key].type, (*path, key)))
+        else:
+            remedy = nearest(key, fields) or f"allowed are {', '.join(fields)}"
+            faults.append(Fault((*path, key), "no such key here", remedy))
+    faults.extend(
+        Fault((*path, name), "this key is missing")
+        for name, field in fields.items()
+        if field.required and name not in value
+    )
+    return faults
+
+
+def _faults_in_dict(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
+    if not isinstance(value, dict):
+        return [_not(value, "a table", path)]
+    return [
+        fault
+        for key, inner in value.items()
+        for fault in _faults(inner, kind.value_type, (*path, key))
+    ]
+
+
+def _faults_in_list(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
+    if not isinstance(value, list):
+        return [_not(value, "a list", path)]
+    return [
+        fault
+        for index, inner in enumerate(value)
+        for fault in _faults(inner, kind.item_type, (*path, index))
+    ]
+
+
+def _faults_in_word(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
+    if value in kind.values and isinstance(value, str):
+        return []
+    near = nearest(value, kind.values) if isinstance(value, str) else ""
+    return [Fault(path, f"{said(value)} is none of {', '.join(kind.values)}", near)]
+
+
+def _faults_in_text(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
+    if not isinstance(value, str):
+        return [_not(value, "text in quotes", path)]
+    if kind.min_length and len(value) < kind.min_length:
+        return [Fault(path, "nothing stands between the quotes")]
+    if kind.pattern and not re.search(kind.pattern, value):
+        return [Fault(path, *(part.format(said(value)) for part in _PATTERNS[kind.pattern]))]
+    return []
+
+
+def _faults_in_number(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
+    whole = isinstance(kind, inspect.IntType)
+    if isinstance(value, bool) or not isinstance(value, int if whole else (int, float)):
+        return [_not(value, "a whole number" if whole else "a number", path)]
+    if (kind.ge is not None and value < kind.ge) or (kind.le is not None and value > kind.le):
+        return [Fault(path, f"{value} is outside {kind.ge} to {kind.le}")]
+    return []
+
+
+def _faults_in_truth(value: Any, _kind: Any, path: KeyPath) -> list[Fault]:
+    return [] if isinstance(value, bool) else [_not(value, "true or false", path)]
+
+
+def _faults_in_union(value: Any, kind: inspect.UnionType, path: KeyPath) -> list[Fault]:
+    """Faults by the first kind of value allowed; none if any of them fits."""
+    kinds = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
+    tried = [_faults(value, one, path) for one in kinds]
+    return [] if [] in tried else tried[0]
+
+
+def _not(value: object, wanted: str, path: KeyPath) -> Fault:
+    return Fault(path, f"{said(value)} stands where {wanted} is wanted")
+
+
+_LOOKS: dict[type[inspect.Type], Callable[[Any, Any, KeyPath], list[Fault]]] = {
+    inspect.StructType: _faults_in_struct,
+    inspect.DictType: _faults_in_dict,
+    inspect.VarTupleType: _faults_in_list,
+    inspect.LiteralType: _faults_in_word,
+    inspect.StrType: _faults_in_text,
+    inspect.IntType: _faults_in_number,
+    inspect.FloatType: _faults_in_number,
+    inspect.BoolType: _faults_in_truth,
+}
