@@ -1,0 +1,161 @@
+"""Sketches expanded one after the other or on all cores; one that fails stops no other."""
+
+import os
+import signal
+from collections.abc import Generator, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from rewriter.problems import Refused
+from rewriter.reporting.results import Report
+
+PARALLEL_FROM = 4
+"""Sketches from which on starting more processes is worth its while."""
+
+
+class Job(NamedTuple):
+    """One sketch to expand.
+
+    Attributes:
+        sketch: as the user named it.
+        target: the score to write.
+        settings: keyword arguments of the verb.
+        force: replace the target even if somebody has worked on it.
+        inputs: files that must never be written to.
+        makes_folder: True when the target's folder may be made.
+    """
+
+    sketch: Path
+    target: Path
+    settings: Mapping[str, Any]
+    force: bool
+    inputs: tuple[Path, ...]
+    makes_folder: bool = False
+
+
+class Outcome(NamedTuple):
+    """What became of one sketch: a report, or a refusal.
+
+    Attributes:
+        sketch: as the user named it.
+        target: the score that was to be written.
+        report: None when the sketch was refused; nothing was written then.
+        refusal: what is wrong and what to do about it; empty with a report.
+        quotation: the offending text with the mistake underlined, for a terminal.
+    """
+
+    sketch: Path
+    target: Path
+    report: Report | None
+    refusal: str = ""
+    quotation: str = ""
+
+
+def do(job: Job) -> Outcome:
+    """Expand one sketch and write its score; a refusal comes back as an outcome."""
+    from rewriter.musicxml.saving import check_target, save
+    from rewriter.verbs.expand import expand
+
+    try:
+        folder = job.target.parent
+        if job.makes_folder and not folder.is_dir():
+            _check_folder(folder)
+        else:
+            check_target(job.target, force=job.force, inputs=job.inputs)
+        expansion = expand(job.sketch, **job.settings)
+        if job.makes_folder:
+            _make_folder(folder)
+        save(expansion.score, job.target, force=job.force, inputs=job.inputs)
+    except Refused as refusal:
+        refusal.within(str(job.sketch))
+        return Outcome(job.sketch, job.target, None, str(refusal), refusal.quotation)
+    return Outcome(job.sketch, job.target, expansion.report)
+
+
+def do_all(jobs: Sequence[Job]) -> Generator[Outcome, None, None]:
+    """Outcomes in the order of the jobs, from all cores when there are enough jobs."""
+    workers = min(_cores(), len(jobs))
+    if len(jobs) < PARALLEL_FROM or workers == 1:
+        yield from map(do, jobs)
+    else:
+        yield from _do_in_processes(jobs, workers)
+
+
+def _do_in_processes(jobs: Sequence[Job], workers: int) -> Iterator[Outcome]:
+    from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures.process import BrokenProcessPool
+
+    pool = ProcessPoolExecutor(workers, initializer=_leave_interrupts_to_the_parent)
+    try:
+        running = [pool.submit(do, job) for job in jobs]
+        for job, future in zip(jobs, running, strict=True):
+            try:
+                yield future.result()
+            except BrokenProcessPool:
+                yield Outcome(job.sketch, job.target, None, _stopped(job.sketch))
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _leave_interrupts_to_the_parent() -> None:
+    """Ctrl-C reaches every process; only the one that started the others answers it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _stopped(sketch: Path) -> str:
+    return f"{sketch}: the system stopped the work, perhaps for want of memory; try it alone"
+
+
+def _cores() -> int:
+    """Cores this process may use, which may be fewer than there are."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _check_folder(folder: Path) -> None:
+    """Refuse a folder that is not there and cannot be made, before any work is done."""
+    there = next((place for place in (folder, *folder.parents) if place.exists()), folder)
+    if not there.is_dir():
+        raise Refused("this is no folder", "name another with --out-dir", file=str(there))
+    if there != folder and not os.access(there, os.W_OK | os.X_OK):
+        raise Refused(
+            "no folder can be made here", "name another with --out-dir", file=str(there)
+        )
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise Refused(
+            f"the folder cannot be made ({fault.strerror})",
+            "name another with --out-dir",
+            file=str(folder),
+        ) from fault
+
+
+def with_progress(
+    outcomes: Iterator[Outcome], number: int, *, shown: bool
+) -> Iterator[Outcome]:
+    """Pass outcomes on; on a terminal, with a bar that is gone when they are all there."""
+    if not shown:
+        yield from outcomes
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    columns = (TextColumn("expanding"), BarColumn(), MofNCompleteColumn())
+    bar = Progress(
+        *columns,
+        console=Console(stderr=True),
+        auto_refresh=False,  # no second thread beside the processes
+        transient=True,
+        redirect_stdout=False,
+        redirect_stderr=False,
+    )
+    with bar:
+        task = bar.add_task("", total=number)
+        for outcome in outcomes:
+            bar.update(task, advance=1, refresh=True)
+            yield outcome

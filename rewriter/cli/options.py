@@ -1,0 +1,65 @@
+"""Options that several commands have, and how the names in them are completed."""
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import Any, Literal
+
+import click
+from click.shell_completion import CompletionItem
+
+from rewriter.cli.grouping import GroupedOption
+
+FILE = click.Path(path_type=Path)
+"""Any path; whether it can be worked with is said by those who open it."""
+
+Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
+
+
+def complete_rule(
+    kind: Literal["ensembles", "layouts"],
+    context: click.Context,  # noqa: ARG001 - as click has it
+    param: click.Parameter,  # noqa: ARG001 - as click has it
+    incomplete: str,
+) -> list[CompletionItem]:
+    """Names of a kind of rule that begin as typed; files where there is none."""
+    from rewriter.problems import Refused
+    from rewriter.rulefiles.loading import names
+
+    try:
+        known = names(kind)
+    except Refused:
+        known = []
+    files = CompletionItem(incomplete, type="file")
+    return [files, *(CompletionItem(name) for name in known if name.startswith(incomplete))]
+
+
+def option(*names: str, group: str, **kwargs: Any) -> Decorator:
+    """An option under a heading of the help."""
+    return click.option(*names, cls=GroupedOption, group=group, **kwargs)
+
+
+def layout_option(group: str) -> Decorator:
+    """``--layout``: a name, a file or a stack."""
+    return option(
+        "--layout",
+        group=group,
+        default="",
+        metavar="NAME|FILE|STACK",
+        shell_complete=partial(complete_rule, "layouts"),
+        help="Who plays the tune in which octave: a shipped layout, a .toml file, or a "
+        "stack. Required.",
+    )
+
+
+def ensemble_option(group: str) -> Decorator:
+    """``--ensemble``: a name or a file."""
+    return option(
+        "--ensemble",
+        group=group,
+        default="symphonic",
+        show_default=True,
+        metavar="NAME|FILE",
+        shell_complete=partial(complete_rule, "ensembles"),
+        help="The sections, how many play in each, their ranges.",
+    )

@@ -1,0 +1,85 @@
+"""Results to stdout, talk to stderr; neither may ever end in a traceback."""
+
+import os
+import sys
+from typing import TextIO
+
+PLAIN_FORMS = {
+    "·": "|",
+    "\N{EN DASH}": "-",
+    "\N{EM DASH}": "-",
+    "\N{MINUS SIGN}": "-",
+    "…": "...",
+    "“": '"',
+    "”": '"',
+    "„": '"',
+    "\N{LEFT SINGLE QUOTATION MARK}": "'",
+    "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+    "♭": "b",
+    "♯": "#",
+    "♮": " natural",
+    "→": "->",
+    "\N{MULTIPLICATION SIGN}": "x",
+    "≥": ">=",
+    "≤": "<=",
+    "\N{NO-BREAK SPACE}": " ",
+}
+"""What stands for a sign that the terminal's encoding does not have."""
+
+
+def say(text: str) -> None:
+    """Write a result to stdout.
+
+    A reader that has had enough (``rewriter rules | head``) is no fault: the rest of the
+    output goes nowhere, and the work goes on.
+    """
+    _write(sys.stdout, text)
+
+
+def complain(text: str) -> None:
+    """Write what is not a result to stderr, ended by a line break."""
+    _write(sys.stderr, text + "\n")
+
+
+def is_terminal(stream: TextIO | None) -> bool:
+    """True when somebody is looking; a closed stream is none."""
+    return stream is not None and not stream.closed and stream.isatty()
+
+
+def silence(stream: TextIO) -> None:
+    """Send everything written to a stream from now on nowhere, its own leftovers included."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, stream.fileno())
+    finally:
+        os.close(nowhere)
+
+
+def _write(stream: TextIO | None, text: str) -> None:
+    if stream is None:  # closed by the caller, as in ``>&-``
+        return
+    try:
+        stream.write(fit_encoding(text, stream.encoding or "utf-8"))
+        stream.flush()
+    except BrokenPipeError:
+        silence(stream)
+
+
+def fit_encoding(text: str, encoding: str) -> str:
+    """A text with nothing in it that an encoding cannot say.
+
+    >>> fit_encoding("tenor 82 % · Flöte", "ascii"), fit_encoding("a · ö", "utf-8")
+    ('tenor 82 % | Fl?te', 'a · ö')
+    """
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        pass
+    else:
+        return text
+    for sign, plain in PLAIN_FORMS.items():
+        try:
+            sign.encode(encoding)
+        except UnicodeEncodeError:
+            text = text.replace(sign, plain)
+    return text.encode(encoding, "replace").decode(encoding)

@@ -1,0 +1,99 @@
+"""A command line that cannot be understood, said in one line."""
+
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+from typing import NoReturn
+
+import click
+
+
+def refuse_usage(what: str, remedy: str = "") -> NoReturn:
+    """Refuse the command line as it stands.
+
+    Args:
+        what: what is wrong, lower case, no full stop.
+        remedy: what to do about it; without one the command's own help is named.
+
+    Raises:
+        click.UsageError: always.
+    """
+    context = click.get_current_context(silent=True)
+    raise click.UsageError(f"{what}; {remedy}" if remedy else what, context)
+
+
+def word_usage(fault: click.ClickException, args: Sequence[str]) -> str:
+    """What click found wrong with a command line, in one line: ``COMMAND: WHAT; REMEDY``.
+
+    Args:
+        fault: what click raised.
+        args: the command line; it names the command where click does not say which it was.
+    """
+    context = fault.ctx if isinstance(fault, click.UsageError) else None
+    named = " ".join(["rewriter", *args[:1]]) if args and args[0].isalpha() else "rewriter"
+    command = context.command_path if context else named
+    said = _word(fault, context)
+    if "; " not in said:
+        said = f"{said}; see {command} --help"
+    return f"{command}: {said}"
+
+
+def suggest(name: str, allowed: Iterable[str]) -> str:
+    """The nearest spellings as a remedy; empty when nothing is near.
+
+    >>> suggest("--layuot", ["--layout", "--tune"]), suggest("x", ["--tune"])
+    ('did you mean --layout?', '')
+    """
+    near = get_close_matches(name, sorted(allowed), n=1)
+    return f"did you mean {near[0]}?" if near else ""
+
+
+def _word(fault: click.ClickException, context: click.Context | None) -> str:
+    match fault:
+        case click.NoSuchOption():
+            known = _option_names(context)
+            return _join(f"there is no option {fault.option_name}", fault.option_name, known)
+        case click.MissingParameter():
+            return f"{_name_of(fault)} is missing"
+        case click.BadParameter():
+            return _word_bad_value(fault)
+        case click.BadOptionUsage():
+            needs = "needs a value" if "requires" in fault.message else "takes no value"
+            return f"{fault.option_name} {needs}"
+        case _:
+            return _sentence(fault.message)
+
+
+def _word_bad_value(fault: click.BadParameter) -> str:
+    kind = fault.param.type if fault.param else None
+    if isinstance(kind, click.Choice):
+        allowed = [str(choice) for choice in kind.choices]
+        given = fault.message.split("'")[1] if fault.message.startswith("'") else ""
+        what = f'{_name_of(fault)}: "{given}" is none of {", ".join(allowed)}'
+        return _join(what, given, allowed)
+    return f"{_name_of(fault)}: {_sentence(fault.message)}"
+
+
+def _join(what: str, name: str, allowed: Iterable[str]) -> str:
+    remedy = suggest(name, allowed)
+    return f"{what}; {remedy}" if remedy else what
+
+
+def _name_of(fault: click.BadParameter) -> str:
+    """An option as it is typed, an argument as the help calls it."""
+    if fault.param is None:
+        return str(fault.param_hint or "value")
+    if isinstance(fault.param, click.Option):
+        return max(fault.param.opts, key=len)
+    return fault.param.make_metavar(fault.ctx or click.Context(click.Command(None)))
+
+
+def _option_names(context: click.Context | None) -> list[str]:
+    if context is None:
+        return []
+    return [name for param in context.command.get_params(context) for name in param.opts]
+
+
+def _sentence(message: str) -> str:
+    """A message in the tool's manner: lower case, no full stop."""
+    said = message.strip().rstrip(".")
+    return said[:1].lower() + said[1:]

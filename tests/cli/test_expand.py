@@ -1,0 +1,281 @@
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from inline_snapshot import snapshot
+
+from rewriter.reporting.text import as_text
+from tests.cli.running import SCORE, MadeUpVerb, Said, rewriter, verb
+from tests.reporting.made_up import PLAIN
+
+__all__ = ["rewriter", "verb"]
+
+Command = Callable[..., Said]
+
+
+def everything_here() -> dict[str, bytes]:
+    return {
+        str(path): path.read_bytes() for path in sorted(Path().rglob("*")) if path.is_file()
+    }
+
+
+def test_the_score_goes_beside_and_the_report_to_stdout(
+    rewriter: Command, verb: MadeUpVerb
+) -> None:
+    said = rewriter("expand", "sketches/quay.mxl", "--layout", "Vla + Vc")
+    assert everything_here() == {"quay-strings.musicxml": SCORE}
+    assert (said.status, said.err) == (0, "")
+    assert said.out.splitlines()[0] == (
+        "quay-strings.musicxml: written, 1 bar, 5 sections; no findings"
+    )
+    assert verb.calls == [
+        {
+            "sketch": Path("sketches/quay.mxl"),
+            "layout": "Vla + Vc",
+            "ensemble": "symphonic",
+            "out_of_range": "",
+            "tune": "",
+            "chords": "",
+            "keep_sketch": False,
+            "keep_lyrics": False,
+            "keep_harmony": False,
+            "language": "",
+        }
+    ]
+
+
+def test_every_option_reaches_the_verb(rewriter: Command, verb: MadeUpVerb) -> None:
+    said = rewriter(
+        *("expand", "quay.xml", "--layout", "broad.toml", "--ensemble", "studio"),
+        *("--out-of-range", "octave", "--tune", "P1 staff 2", "--chords", "divide"),
+        *("--keep-sketch", "--keep-lyrics", "--keep-harmony", "--language", "de"),
+    )
+    assert said.status == 0
+    assert verb.calls == [
+        {
+            "sketch": Path("quay.xml"),
+            "layout": "broad.toml",
+            "ensemble": "studio",
+            "out_of_range": "octave",
+            "tune": "P1 staff 2",
+            "chords": "divide",
+            "keep_sketch": True,
+            "keep_lyrics": True,
+            "keep_harmony": True,
+            "language": "de",
+        }
+    ]
+
+
+@pytest.mark.usefixtures("verb")
+def test_errors_in_the_music_make_the_status_1(rewriter: Command) -> None:
+    said = rewriter("expand", "lantern.xml", "--layout", "Vn I", "-o", "out.xml")
+    assert (said.status, said.err) == (1, "")
+    assert everything_here() == {"out.xml": SCORE}
+
+
+@pytest.mark.usefixtures("verb")
+def test_a_refusal_is_one_line_and_writes_nothing(rewriter: Command) -> None:
+    said = rewriter("expand", "torn.xml", "--layout", "Vn I", "--report", "r.json")
+    assert said == (2, "", "torn.xml: the file ends too early; export it again\n")
+    assert everything_here() == {}
+
+
+@pytest.mark.usefixtures("verb")
+def test_on_a_terminal_a_refusal_quotes_the_place(
+    rewriter: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("rewriter.cli.expand.is_terminal", lambda _: True)
+    said = rewriter("expand", "torn.xml", "--layout", "Vn I")
+    assert said.err == "torn.xml: the file ends too early; export it again\n<note\n ~~~~\n"
+
+
+@pytest.mark.usefixtures("verb")
+@pytest.mark.parametrize("names", [["quay", "torn", "lantern"], ["torn", "b", "c", "lantern"]])
+def test_one_bad_sketch_stops_no_other(
+    rewriter: Command, monkeypatch: pytest.MonkeyPatch, names: list[str]
+) -> None:
+    monkeypatch.setattr("rewriter.cli.batch._cores", lambda: 1)  # the verb is made up here only
+    sketches = [f"{name}.xml" for name in names]
+    said = rewriter(
+        "expand", *sketches, "--layout", "Vn I", "--out-dir", "a/b", "--report", "r.json"
+    )
+    assert said.status == 2
+    assert said.err == "torn.xml: the file ends too early; export it again\n"
+    written = [f"a/b/{name}-strings.musicxml" for name in names if name != "torn"]
+    assert set(everything_here()) == {*written, "r.json"}
+    first_lines = [line for line in said.out.splitlines() if ": written," in line]
+    assert [line.split(":")[0] for line in first_lines] == written
+    assert said.out.splitlines()[-1] == (
+        f"{len(names)} sketches: {len(names) - 1} written, 1 refused; "
+        "1 error, 6 warnings, 1 advice"
+    )
+    report = json.loads(Path("r.json").read_bytes())
+    assert [score["written_to"] for score in report["scores"]] == written
+    assert report["refused"] == [
+        {
+            "sketch": "torn.xml",
+            "message": "torn.xml: the file ends too early; export it again",
+        }
+    ]
+
+
+@pytest.mark.usefixtures("verb")
+def test_several_reports_are_told_apart(rewriter: Command) -> None:
+    said = rewriter("expand", "quay.xml", "b.xml", "--layout", "Vn I")
+    assert said.out == (
+        as_text(PLAIN, "quay-strings.musicxml")
+        + "\n"
+        + as_text(PLAIN, "b-strings.musicxml")
+        + "\n2 sketches: 2 written; no findings\n"
+    )
+
+
+@pytest.mark.usefixtures("verb")
+def test_ctrl_c_says_how_far_the_work_came(rewriter: Command) -> None:
+    said = rewriter("expand", "quay.xml", "stop.xml", "b.xml", "--layout", "Vn I")
+    assert said.status == 130
+    assert said.err.split("\n") == [
+        "1 of 3 scores were written",
+        "",
+        "rewriter: interrupted",
+        "",
+    ]
+    assert everything_here() == {"quay-strings.musicxml": SCORE}
+
+
+@pytest.mark.usefixtures("verb")
+@pytest.mark.parametrize(
+    ("args", "line"),
+    [
+        (["expand"], "rewriter expand: no sketch is named; see rewriter expand --help"),
+        (
+            ["expand", "a.xml"],
+            "rewriter expand: --layout is missing; name a layout, a file or a stack; "
+            "rewriter rules layouts lists what is shipped",
+        ),
+        (
+            ["expand", "a.xml", "b.xml", "--layout", "Vn I", "-o", "c.xml"],
+            "rewriter expand: -o names one file for 2 sketches; name a folder with --out-dir",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "-o", "c.xml", "--out-dir", "d"],
+            "rewriter expand: -o and --out-dir exclude each other; name one of them",
+        ),
+        (
+            ["expand", "a/x.xml", "b/x.mxl", "--layout", "Vn I"],
+            "rewriter expand: a/x.xml and b/x.mxl would both become x-strings.musicxml; "
+            "expand them one by one with -o",
+        ),
+        (
+            ["expand", "a.xml", "--layuot", "Vn I"],
+            "rewriter expand: there is no option --layuot; did you mean --layout?",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "--chords", "topp"],
+            'rewriter expand: --chords: "topp" is none of top, divide; did you mean top?',
+        ),
+        (
+            ["expand", "a.xml", "--layout"],
+            "rewriter expand: --layout needs a value; see rewriter expand --help",
+        ),
+        (
+            ["expand", "a.xml", "--force=1"],
+            "rewriter expand: --force takes no value; see rewriter expand --help",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "-o", "a.pdf"],
+            'a.pdf: the suffix ".pdf" names no container for a score; '
+            "use .musicxml, .xml or .mxl",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "-o", "no/where.xml"],
+            'no/where.xml: there is no folder "no" to write it in; make it first',
+        ),
+    ],
+)
+def test_what_cannot_be_done_is_said_in_one_line(
+    rewriter: Command, args: list[str], line: str
+) -> None:
+    assert rewriter(*args) == (2, "", f"{line}\n")
+    assert everything_here() == {}
+
+
+@pytest.mark.usefixtures("verb")
+def test_an_edited_score_is_replaced_only_by_force(rewriter: Command) -> None:
+    edited = SCORE.replace(b"<identification>", b"<identification >")
+    Path("quay-strings.musicxml").write_bytes(edited)
+    said = rewriter("expand", "quay.xml", "--layout", "Vn I")
+    assert said == (
+        2,
+        "",
+        "quay-strings.musicxml: changed since the tool wrote it; "
+        "name another file with -o, or replace it with --force\n",
+    )
+    assert everything_here() == {"quay-strings.musicxml": edited}
+    assert rewriter("expand", "quay.xml", "--layout", "Vn I", "--force").status == 0
+    assert everything_here() == {"quay-strings.musicxml": SCORE}
+
+
+@pytest.mark.usefixtures("verb")
+def test_the_folder_for_the_scores_may_not_be_a_file(rewriter: Command) -> None:
+    Path("strings").write_bytes(b"")
+    said = rewriter("expand", "quay.xml", "--layout", "Vn I", "--out-dir", "strings/new")
+    assert said == (2, "", "strings: this is no folder; name another with --out-dir\n")
+
+
+@pytest.mark.usefixtures("verb")
+class TestReportFile:
+    def test_an_older_report_is_replaced(self, rewriter: Command) -> None:
+        for name in ("lantern", "quay"):
+            rewriter("expand", f"{name}.xml", "--layout", "Vn I", "--report", "r.json")
+        (score,) = json.loads(Path("r.json").read_bytes())["scores"]
+        assert score["report"]["sketch"] == "quay.xml"
+
+    def test_any_other_file_only_by_force(self, rewriter: Command) -> None:
+        Path("r.json").write_bytes(b'{"mine": true}')
+        args = ("expand", "quay.xml", "--layout", "Vn I", "--report", "r.json")
+        assert rewriter(*args) == (
+            2,
+            "",
+            "r.json: this file is no report of this tool; "
+            "name another file with --report, or replace it with --force\n",
+        )
+        assert everything_here() == {"r.json": b'{"mine": true}'}
+        assert rewriter(*args, "--force").status == 0
+
+    @pytest.mark.parametrize("name", ["quay.xml", "./quay.xml", "out.xml", "broad.toml"])
+    def test_neither_input_nor_score_even_by_force(self, rewriter: Command, name: str) -> None:
+        for file in ("quay.xml", "broad.toml"):
+            Path(file).write_bytes(b"mine")
+        said = rewriter(
+            *("expand", "quay.xml", "--layout", "broad.toml", "-o", "out.xml"),
+            *("--report", name, "--force"),
+        )
+        assert said == (
+            2,
+            "",
+            f"{Path(name)}: this is an input or a score of the same command; "
+            "name another file with --report\n",
+        )
+        assert everything_here() == {"quay.xml": b"mine", "broad.toml": b"mine"}
+
+    def test_a_folder_that_is_not_there(self, rewriter: Command) -> None:
+        said = rewriter("expand", "quay.xml", "--layout", "Vn I", "--report", "no/r.json")
+        assert said == (
+            2,
+            "",
+            "no/r.json: there is no such folder; "
+            "make it first, or name another file with --report\n",
+        )
+        assert everything_here() == {}
+
+
+def test_the_help(rewriter: Command, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    said = rewriter("expand", "--help")
+    assert (said.status, said.err) == (0, "")
+    assert said.out.isascii()
+    assert max(len(line) for line in said.out.splitlines()) <= 80
+    assert said.out == snapshot()
