@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.fitness import line_fitness, never_carries, register_shares
+from rewriter.placing.fitness import fitness, line_fitness, never_carries, register_shares
 from rewriter.problems import Refused
 from rewriter.theory.pitch import name_of_midi
 
@@ -124,7 +124,9 @@ def place(
         raise _unwritable(stack, counts)
     best = ranked[0]
     why = _why(best, ranked) if counts else "the tune has no notes"
-    runner_up = _runner_up(best, ranked[1], lines, profile) if counts and ranked[1:] else ""
+    runner_up = (
+        _runner_up(best, ranked[1], lines, profile, levels) if counts and ranked[1:] else ""
+    )
     return Placement(best.top, why, runner_up, best.lines)
 
 
@@ -182,41 +184,40 @@ def _candidate(
 
 def _why(best: _Candidate, ranked: list[_Candidate]) -> str:
     """Why the best is the best, in one sentence."""
-    if best.key.out_of_reach:
-        start = f"fewest notes out of reach of any octave, {best.key.out_of_reach}"
-        return f"{start}; {_weakest_text(best)}"
-    if best.key.out_of_range:
-        start = f"fewest notes beyond the range of any octave, {best.key.out_of_range}"
-        return f"{start}; {_weakest_text(best)}"
+    reach, outside = best.key.out_of_reach, best.key.out_of_range
+    if reach or outside:
+        start = f"{_notes(reach)} out of reach" if reach else f"{_notes(outside)} out of range"
+        return f"{start}, fewer in no octave; {_weakest_text(best)}"
     alone = len(best.lines) == 1
     start = f"{best.lines[0].member.text if alone else 'every line'} inside its range"
     rivals = [candidate for candidate in ranked if candidate.key[:2] == best.key[:2]]
     if len(rivals) == 1:
         return f"{start}, as in no other octave; {_weakest_text(best)}"
-    return f"{start}; {_verdict(best, rivals[1], len(rivals))}"
+    return f"{start}; {_verdict(best, rivals)}"
 
 
-def _verdict(best: _Candidate, second: _Candidate, octaves: int) -> str:
+def _verdict(best: _Candidate, rivals: list[_Candidate]) -> str:
     """What decided between octaves at which every line is inside its range."""
     single = len(best.judged) == 1
     weakest = best.weakest
-    if best.key.worst_negated < second.key.worst_negated:
+    worst, mean = best.key.worst_negated, best.key.mean_negated
+    if worst < rivals[1].key.worst_negated:
         said = f"{weakest.member.text} at {weakest.fitness:.2f}"
-        said = f"{said}," if single else f"the weakest line, {said},"
-        return f"{said} is the best of {octaves} octaves"
-    figure = f"{-best.key.mean_negated:.2f}"
-    said = f"{weakest.member.text} at {figure}" if single else f"{figure} on average"
-    if best.key.mean_negated < second.key.mean_negated:
-        return f"the lines together, {said}, are the best of {octaves} octaves"
-    return f"{said}, as good as elsewhere and {_nearer(best, second)}"
+        said = said if single else f"the weakest line, {said},"
+        return f"{said} is the best of {len(rivals)} octaves"
+    if mean < rivals[1].key.mean_negated:
+        return (
+            f"the lines together, {-mean:.2f} on average, are the best of {len(rivals)} octaves"
+        )
+    equals = sum(rival.key[:4] == best.key[:4] for rival in rivals)
+    said = f"{weakest.member.text} at {-mean:.2f}" if single else f"{-mean:.2f} on average"
+    nearer = best.key.displacement < rivals[1].key.displacement
+    choice = "nearest to the tune" if nearer else "above the tune, not below"
+    return f"{said} in {equals} octaves, this one {choice}"
 
 
-def _nearer(best: _Candidate, second: _Candidate) -> str:
-    return (
-        "nearest to the tune"
-        if best.key.displacement < second.key.displacement
-        else "above the tune, not below"
-    )
+def _notes(count: int) -> str:
+    return f"{count} note{'s' if count > 1 else ''}"
 
 
 def _weakest_text(candidate: _Candidate) -> str:
@@ -226,7 +227,7 @@ def _weakest_text(candidate: _Candidate) -> str:
 
 
 def _runner_up(
-    best: _Candidate, second: _Candidate, lines: list[_Line], profile: "Profile"
+    best: _Candidate, second: _Candidate, lines: list[_Line], profile: "Profile", levels: int
 ) -> str:
     """What the second best octave would cost, by the first criterion that differs."""
     distance = abs(second.top - best.top)
@@ -236,12 +237,12 @@ def _runner_up(
     if ours.out_of_reach != theirs.out_of_reach:
         return f"{where}: {_most(second, second.out_of_reach)} out of reach"
     if ours.out_of_range != theirs.out_of_range:
-        return f"{where}: {_most(second, second.out_of_range)} beyond the range"
+        return f"{where}: {_most(second, second.out_of_range)} out of range"
     if ours.worst_negated != theirs.worst_negated:
         weakest = second.weakest
         section = lines[second.lines.index(weakest)].section
-        mostly = _mostly(section, profile, weakest.octave)
-        return f"{where}: {weakest.member.text} would be {weakest.fitness:.2f}{mostly}"
+        fault = _fault(section, profile, weakest.octave, levels)
+        return f"{where}: {weakest.member.text} would be {weakest.fitness:.2f} ({fault})"
     if ours.mean_negated != theirs.mean_negated:
         return f"{where}: {-theirs.mean_negated:.2f} on average, not {-ours.mean_negated:.2f}"
     nearer = ours.displacement != theirs.displacement
@@ -254,15 +255,19 @@ def _most(candidate: _Candidate, notes: list[int]) -> str:
     text = candidate.lines[notes.index(most)].member.text
     others = sum(notes) - most
     and_others = f" and the other lines {others}" if others else ""
-    return f"{text} would have {most} note{'s' if most > 1 else ''}{and_others}"
+    return f"{text} would have {_notes(most)}{and_others}"
 
 
-def _mostly(section: "Section", profile: "Profile", octave: int) -> str:
-    for name, share in register_shares(section, profile, octave):
-        if 2 * share > 1:
-            place = name if name.endswith("the range") else f"in its {name} register"
-            return f" (mostly {place})"
-    return ""
+def _fault(section: "Section", profile: "Profile", octave: int, levels: int) -> str:
+    """The register that costs a line most: ``mostly in its bass register``."""
+    figures = {
+        register.name: fitness(section, register.from_midi, levels)
+        for register in section.registers
+    }
+    shares = register_shares(section, profile, octave)
+    name, share = max(shares, key=lambda pair: pair[1] * (1 - figures.get(pair[0], -1.0)))
+    how_much = "all" if share == 1 else "mostly" if 2 * share > 1 else f"{share:.0%}"
+    return f"{how_much} {f'in its {name} register' if name in figures else name}"
 
 
 def _unwritable(stack: "Stack", counts: "Counts") -> Refused:
