@@ -119,4 +119,8 @@ def _left_out(data: bytes) -> int:
     """
     if b"\0" in data[:_HEAD_BYTES]:  # UTF-16: without the NULs the signs look the same
         data = data.replace(b"\0", b"")
-    return data.count(b"<!--") + data.count(b"<?") - data[:_HEAD_BYTES].count(b"<?xml ")
+    comments = data.count(b"<!--")
+    declared = data[:_HEAD_BYTES].count(b"<?xml ")
+    if data.count(b"?") == 2 * declared:  # one sign is found three times as fast as two
+        return comments
+    return comments + data.count(b"<?") - declared
