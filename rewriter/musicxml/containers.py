@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from lxml import etree
 
-from rewriter.musicxml.faults import EXPORT, EXPORT_AGAIN
+from rewriter.musicxml.faults import EXPORT, EXPORT_AGAIN, shown
 from rewriter.musicxml.parsing import safe_parser
 from rewriter.problems import Refused
 
@@ -89,7 +89,7 @@ def _score_in(archive: "zipfile.ZipFile", packed: int) -> bytes:
     else:
         name = _first_rootfile(_read(archive, container, _MOST_CONTAINER_BYTES, packed))
         if _plain(name) not in entries:
-            what = f'the container names "{name}", which is not in the zip'
+            what = f'the container names "{shown(name)}", which is not in the zip'
             raise Refused(what, EXPORT_AGAIN)
     return _read(archive, entries[_plain(name)], MOST_BYTES, packed)
 
@@ -116,7 +116,7 @@ def _read(archive: "zipfile.ZipFile", info: "zipfile.ZipInfo", most: int, packed
     """One entry, inflated no further than the limits allow, whatever size it declares."""
     import zipfile
 
-    name = _name(info)
+    name = shown(_name(info))
     if info.flag_bits & _ENCRYPTED:
         raise Refused(f"{name} in the zip is encrypted", "save it without a password")
     if info.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:

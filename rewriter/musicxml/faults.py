@@ -9,6 +9,7 @@ from rewriter.problems import Refused
 EXPORT = "export the score as MusicXML from the notation program"
 EXPORT_AGAIN = "export the score again from the notation program"
 
+_LONGEST_NAME = 80  # letters of a name that are repeated in a message
 _HEAD_BYTES = 1024  # where a file says what it is
 _END_BYTES = 4096  # at either end: where a whole score opens and closes its root
 
@@ -49,6 +50,11 @@ _CLOSED = re.compile(rb"</score-(?:part|time)wise\s*>")
 _UNDEFINED = re.compile(r"Entity '([^']*)' not defined")
 
 
+def shown(name: str) -> str:
+    """A name out of a file, fit for one line on a terminal: no control signs, not too long."""
+    return "".join(sign if sign.isprintable() else "?" for sign in name[:_LONGEST_NAME])
+
+
 def what_instead(data: bytes) -> Refused | None:
     """The refusal for bytes that are plainly something other than XML.
 
@@ -75,9 +81,9 @@ def wrong_root(root: etree._Element) -> Refused:
     name = etree.QName(root)
     if name.namespace:
         # The same names in a namespace are another vocabulary: MusicXML has none.
-        said = f"the root element is <{name.localname}> of the namespace {name.namespace}"
+        said = f"the root element is <{shown(name.localname)}> of the namespace {shown(name.namespace)}"
         return Refused(f"{said}, which is not MusicXML", EXPORT)
-    what = f"the root element is <{name.localname}>, which is not MusicXML"
+    what = f"the root element is <{shown(name.localname)}>, which is not MusicXML"
     return Refused(*_ROOTS.get(name.localname, (what, EXPORT)))
 
 
@@ -103,9 +109,7 @@ def broken_xml(data: bytes, error: etree.XMLSyntaxError, lines_before: int = 0) 
         return Refused(what, "put the text itself in their place")
     undefined = _UNDEFINED.search(said)
     if undefined:
-        what = (
-            f'the entity "{undefined[1]}" is not defined in this file, and nothing is fetched'
-        )
+        what = f'the entity "{shown(undefined[1])}" is not defined in this file, and nothing is fetched'
         return Refused(what, "put the text itself in its place", place=place)
     return Refused(_what_broke(data, error), EXPORT_AGAIN, place=place)
 

@@ -417,6 +417,30 @@ def test_a_zip_cut_or_flipped_anywhere() -> None:
                 assert str(refused).startswith("sketch: ")  # noqa: PT017
 
 
+def test_names_out_of_a_file_cannot_break_the_line() -> None:
+    names = ("a&#10;b" + "c" * 200, "\x1b[2Jd.xml")
+    with pytest.raises(Refused) as caught:
+        open_score(zipped((CONTAINER, rootfile(names[0]))))
+    assert str(caught.value) == (
+        f'sketch: the container names "a?b{"c" * 77}", which is not in the zip;'
+        " export the score again from the notation program"
+    )
+    data = bytearray(zipped((names[1], SOUND)))
+    data[data.index(b"PK\x01\x02") + 8] |= 1
+    data[6] |= 1
+    with pytest.raises(Refused) as caught:
+        open_score(bytes(data))
+    assert str(caught.value) == (
+        "sketch: ?[2Jd.xml in the zip is encrypted; save it without a password"
+    )
+    with pytest.raises(Refused) as caught:
+        open_score(b"<a xmlns='x&#10;y'/>")
+    assert str(caught.value) == (
+        "sketch: the root element is <a> of the namespace x?y, which is not MusicXML;"
+        " export the score as MusicXML from the notation program"
+    )
+
+
 def test_the_cases_cover_bytes_without_a_file_too(tmp_path: Path) -> None:
     for case in CASES:
         path = tmp_path / case.file
