@@ -198,10 +198,11 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
 def form_of(name: str) -> str:
     """A section name without capitals, dots and spaces, its number Arabic and last.
 
-    >>> form_of("1st Violins"), form_of("Vl. II"), form_of("Vc.")
-    ('violins1', 'vl2', 'vc')
+    >>> form_of("1st Violins"), form_of("Vl. II"), form_of("VnI"), form_of("Vc.")
+    ('violins1', 'vl2', 'vn1', 'vc')
     """
-    words = [word for word in re.split(r"[\s.]+", name.lower()) if word]
+    apart = re.sub(r"(?<=[a-z])(I{1,2})$", r" \1", name.strip())
+    words = [word for word in re.split(r"[\s.]+", apart.lower()) if word]
     numbers = [_NUMBERS[word] for word in words if word in _NUMBERS]
     return "".join([word for word in words if word not in _NUMBERS] + numbers)
 
