@@ -42,7 +42,6 @@ _KINDS = (
 _ROOTS = {
     "opus": ("this is an opus, a list of scores", "give the scores one by one"),
     "html": ("this is a web page, not a score", EXPORT),
-    "score": ("the root element is <score>, which is not MusicXML", EXPORT),
 }
 
 _HTML = re.compile(rb"\s*<(?:!doctype\s+)?html\b", re.IGNORECASE)
@@ -79,12 +78,12 @@ def what_instead(data: bytes) -> Refused | None:
 def wrong_root(root: etree._Element) -> Refused:
     """The refusal for well-formed XML that is no score."""
     name = etree.QName(root)
+    said = f"the root element is <{shown(name.localname)}>"
     if name.namespace:
         # The same names in a namespace are another vocabulary: MusicXML has none.
-        said = f"the root element is <{shown(name.localname)}> of the namespace {shown(name.namespace)}"
+        said = f"{said} of the namespace {shown(name.namespace)}"
         return Refused(f"{said}, which is not MusicXML", EXPORT)
-    what = f"the root element is <{shown(name.localname)}>, which is not MusicXML"
-    return Refused(*_ROOTS.get(name.localname, (what, EXPORT)))
+    return Refused(*_ROOTS.get(name.localname, (f"{said}, which is not MusicXML", EXPORT)))
 
 
 def broken_xml(data: bytes, error: etree.XMLSyntaxError, lines_before: int = 0) -> Refused:
@@ -109,7 +108,8 @@ def broken_xml(data: bytes, error: etree.XMLSyntaxError, lines_before: int = 0) 
         return Refused(what, "put the text itself in their place")
     undefined = _UNDEFINED.search(said)
     if undefined:
-        what = f'the entity "{shown(undefined[1])}" is not defined in this file, and nothing is fetched'
+        what = f'the entity "{shown(undefined[1])}" is not defined in this file'
+        what = f"{what}, and nothing is fetched"
         return Refused(what, "put the text itself in its place", place=place)
     return Refused(_what_broke(data, error), EXPORT_AGAIN, place=place)
 
