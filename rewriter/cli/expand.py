@@ -180,17 +180,10 @@ def _check_distinct(sketches: Sequence[Path], targets: Sequence[Path]) -> None:
 
 
 def _work(jobs: Sequence[Job]) -> list[Outcome]:
-    """Do all jobs; when interrupted, say how far they came."""
+    """Do all jobs, and let those that run finish their score when interrupted."""
     shown = len(jobs) > 1 and is_terminal(sys.stderr)
-    outcomes: list[Outcome] = []
     with closing(do_all(jobs)) as work:
-        try:
-            outcomes.extend(with_progress(work, len(jobs), shown=shown))
-        except KeyboardInterrupt:
-            if len(jobs) > 1:
-                complain(f"{_count_written(outcomes)} of {len(jobs)} scores were written")
-            raise
-    return outcomes
+        return list(with_progress(work, len(jobs), shown=shown))
 
 
 def _count_written(outcomes: Iterable[Outcome]) -> int:

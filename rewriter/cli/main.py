@@ -96,7 +96,7 @@ def run(args: Sequence[str]) -> int:
     except click.ClickException as fault:
         complain(word_usage(fault, args))
     except (click.Abort, KeyboardInterrupt):
-        complain("rewriter: interrupted")
+        complain("rewriter: interrupted; every score that was written is whole")
         return INTERRUPTED
     except SystemExit as stopped:
         # click's way out when the reader of the help has gone; and its way to give completions

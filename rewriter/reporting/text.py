@@ -41,7 +41,7 @@ def as_text(report: Report, written_to: str, width: int = WIDTH) -> str:
         the score's own names bring along.
     """
     blocks = [
-        [summarise(report, written_to)],
+        wrap_hanging(summarise(report, written_to), first="", rest="    ", width=width),
         list(_where_it_stands(report, width)),
         list(_lines(report.lines, width)),
         list(_what_went_along(report, width)),

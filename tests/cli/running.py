@@ -1,10 +1,12 @@
 """The command line, run inside the test, with a verb that is quick and made up."""
 
+import os
+import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
-from typing import NamedTuple
+from typing import IO, NamedTuple
 
 import msgspec
 import pytest
@@ -21,6 +23,20 @@ SCORE = stamp(
     + PLACEHOLDER.encode()
     + b"</miscellaneous-field></miscellaneous></identification></score-partwise>"
 )
+
+
+def start(
+    *command: str, stdout: IO[bytes] | int = subprocess.PIPE, **environment: str
+) -> subprocess.CompletedProcess[bytes]:
+    """A process of its own, as a shell starts it."""
+    return subprocess.run(  # noqa: S603 - the tests' own command lines
+        command,
+        stdout=stdout,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "COLUMNS": "80", **environment},
+        check=False,
+        timeout=60,
+    )
 
 
 class Said(NamedTuple):
@@ -67,7 +83,7 @@ def verb(monkeypatch: pytest.MonkeyPatch) -> MadeUpVerb:
 @pytest.fixture
 def rewriter(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Callable[..., Said]]:
+) -> Callable[..., Said]:
     """The command, run in an empty folder."""
     monkeypatch.chdir(tmp_path)
 
@@ -76,4 +92,4 @@ def rewriter(
         said = capsys.readouterr()
         return Said(status, said.out, said.err)
 
-    yield command
+    return command

@@ -1,4 +1,3 @@
-import os
 import shutil
 import subprocess
 import sys
@@ -10,7 +9,7 @@ import pytest
 
 import rewriter as package
 from rewriter.cli import main
-from tests.cli.running import Said, rewriter
+from tests.cli.running import Said, rewriter, start
 
 __all__ = ["rewriter"]
 
@@ -20,14 +19,8 @@ HEAVY = ("music21", "rich", "tomlkit", "importlib.metadata", "lxml", "multiproce
 
 
 def python(*args: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
-    """A fresh interpreter, as a shell starts it."""
-    return subprocess.run(
-        [sys.executable, *args],
-        capture_output=True,
-        env={**os.environ, "COLUMNS": "80", **environment},
-        check=False,
-        timeout=60,
-    )
+    """A fresh interpreter."""
+    return start(sys.executable, *args, **environment)
 
 
 @pytest.mark.parametrize("args", [(), ("--help",), ("expand", "--help"), ("rules", "--help")])
@@ -43,7 +36,7 @@ def test_starting_up_imports_nothing_heavy(args: tuple[str, ...]) -> None:
 def test_the_installed_command_and_the_module_are_the_same() -> None:
     installed = shutil.which("rewriter", path=str(Path(sys.executable).parent))
     assert installed
-    one = subprocess.run([installed, "--version"], capture_output=True, check=False)
+    one = start(installed, "--version")
     other = python("-m", "rewriter", "--version")
     assert one.stdout == other.stdout == f"rewriter {package.__version__}\n".encode()
     assert one.returncode == other.returncode == 0
@@ -107,16 +100,14 @@ def test_every_help_fits_a_usual_terminal(
 def test_a_full_disk_behind_stdout_is_one_line() -> None:
     code = "import sys; from rewriter.cli.main import run; sys.exit(run(['completion', 'zsh']))"
     with Path("/dev/full").open("wb") as full:
-        ended = subprocess.run(
-            [sys.executable, "-c", code], stdout=full, stderr=subprocess.PIPE, check=False
-        )
+        ended = start(sys.executable, "-c", code, stdout=full)
     assert (ended.returncode, ended.stderr) == (2, b"rewriter: No space left on device\n")
 
 
 @pytest.mark.parametrize("args", ["completion zsh", "--help", "rules"])
 def test_a_reader_that_has_gone_is_no_fault(args: str) -> None:
     shell = f"set -o pipefail; {sys.executable} -m rewriter {args} | true"
-    ended = subprocess.run(["bash", "-c", shell], capture_output=True, check=False)
+    ended = start("bash", "-c", shell)
     assert (ended.returncode, ended.stderr) == (0, b"")
 
 

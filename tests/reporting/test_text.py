@@ -160,9 +160,7 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
 def test_nothing_is_wider_than_asked_for_down_to_a_usual_terminal(width: int) -> None:
     report = LANTERN if width >= 80 else msgspec.structs.replace(LANTERN, lines=[])
     text = as_text(report, "lantern-strings.musicxml", width)
-    first, *others = text.splitlines()
-    assert first.startswith("lantern-strings.musicxml: written, 32 bars, ")
-    assert max(len(line) for line in others) <= width
+    assert max(len(line) for line in text.splitlines()) <= width
 
 
 @pytest.mark.parametrize(
