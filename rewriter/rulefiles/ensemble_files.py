@@ -16,8 +16,9 @@ from rewriter.rulefiles.ensembles import (
     Register,
     Section,
 )
-from rewriter.rulefiles.reading import PitchText, RuleText, Words
+from rewriter.rulefiles.reading import RuleText
 from rewriter.rulefiles.shelf import find_rule, shown
+from rewriter.rulefiles.words import PitchText, Words
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 
 _CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}

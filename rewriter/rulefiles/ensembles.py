@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-from rewriter.rulefiles.reading import Words
+from rewriter.rulefiles.words import Words
 
 Language = Literal["en", "it", "de", "fr"]
 ClefName = Literal["treble", "alto", "tenor", "bass"]

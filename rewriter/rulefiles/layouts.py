@@ -1,10 +1,9 @@
-"""Layout files: a stack, and in what detail its lines are played."""
+"""Layouts: a stack, and in what detail its lines are played."""
 
 from typing import Literal
 
 import msgspec
 
-from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.stack import Stack
 
 OutOfRange = Literal["keep", "octave", "rest", "refuse"]
@@ -124,26 +123,3 @@ class Layout(msgspec.Struct, frozen=True, kw_only=True):
     condition: Condition | None = None
     limits: Limits = Limits()
     chords: Chords = "top"
-
-
-def layout_from_stack(text: str, ensemble: Ensemble) -> Layout:
-    """A layout that is nothing but a stack.
-
-    Raises:
-        Refused: the text is no stack.
-    """
-    raise NotImplementedError
-
-
-def layout_from_text(text: str, file: str, ensemble: Ensemble) -> Layout:
-    """Read a layout file.
-
-    Args:
-        text: its content.
-        file: how messages name it.
-        ensemble: whose sections it may name.
-
-    Raises:
-        Refused: every fault in the file, one line each.
-    """
-    raise NotImplementedError

@@ -4,31 +4,23 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable
 from difflib import get_close_matches
-from typing import Annotated, Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import msgspec
-from msgspec import Meta, inspect
+from msgspec import inspect
 
 from rewriter.problems import Refused
+from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.lines import KeyPath, line_of
+from rewriter.rulefiles.stack import Stack, StackFault, parse_stack
+from rewriter.rulefiles.words import DYNAMIC_PATTERN, PITCH_PATTERN
 
 Shape = TypeVar("Shape", bound=msgspec.Struct)
 
-PITCH_PATTERN = r"^[A-Ga-g](#{1,2}|b{1,2})?-?[0-9]$"
-DYNAMIC_PATTERN = r"^(p{1,6}|f{1,6}|mp|mf|[-+\u2212][1-5])$"
 _PATTERNS = {
     PITCH_PATTERN: ("{} is no pitch", "write it like F#4 or Bb3"),
     DYNAMIC_PATTERN: ("{} is no dynamic", "write it like mf, or -1 for a step softer"),
 }
-
-PitchText = Annotated[
-    str, Meta(pattern=PITCH_PATTERN, description="Sounding pitch, middle C is C4.")
-]
-DynamicText = Annotated[
-    str,
-    Meta(pattern=DYNAMIC_PATTERN, description="A dynamic, or steps from the tune's: -1, +1."),
-]
-Words = Annotated[str, Meta(min_length=1)]
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
@@ -41,11 +33,13 @@ class Fault(NamedTuple):
         path: keys and list indexes (from 0) that lead to it.
         what: what is wrong, lower case, no full stop.
         remedy: what to do about it; may be empty.
+        quotation: the value and a line of ``~`` under the mistake; may be empty.
     """
 
     path: KeyPath
     what: str
     remedy: str = ""
+    quotation: str = ""
 
 
 class RuleText:
@@ -62,9 +56,17 @@ class RuleText:
         self.file = file
         self.faults: list[Fault] = []
 
-    def fault(self, path: KeyPath, what: str, remedy: str = "") -> None:
+    def fault(self, path: KeyPath, what: str, remedy: str = "", quotation: str = "") -> None:
         """Note a fault and go on, so that all are told at once."""
-        self.faults.append(Fault(path, what, remedy))
+        self.faults.append(Fault(path, what, remedy, quotation))
+
+    def stack(self, path: KeyPath, text: str, ensemble: Ensemble) -> Stack:
+        """A stack in the file; where it cannot be read, an empty one and a fault noted."""
+        try:
+            return parse_stack(text, ensemble)
+        except StackFault as fault:
+            self.fault(path, fault.what, fault.remedy, fault.quotation)
+            return Stack(text, ())
 
     def read(self, shape: type[Shape]) -> Shape:
         """The file as a record.
@@ -95,6 +97,7 @@ class RuleText:
                 f"{fault.what}; {fault.remedy}" if fault.remedy else fault.what,
                 file=f"{self.file}:{line}",
                 place=dotted(fault.path),
+                quotation=fault.quotation,
             )
             for line, fault in placed
         ]

@@ -1,0 +1,234 @@
+"""Layout files: from TOML, or from a bare stack, to a layout."""
+
+from pathlib import PurePath
+
+import msgspec
+
+from rewriter.problems import Refused
+from rewriter.rulefiles.ensembles import Ensemble
+from rewriter.rulefiles.layouts import (
+    Bound,
+    Chords,
+    Condition,
+    Handover,
+    HandoverAt,
+    Layout,
+    Limits,
+    LineDetail,
+    OutOfRange,
+    With,
+)
+from rewriter.rulefiles.lines import KeyPath
+from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.stack import StackFault, parse_stack
+from rewriter.rulefiles.words import DynamicText, PitchText, Words
+from rewriter.theory.pitch import parse_pitch
+
+
+class HandoverFile(msgspec.Struct, forbid_unknown_fields=True):
+    """Where the line passes on: above or below a pitch, to whom, and how."""
+
+    to: Words
+    above: PitchText | None = None
+    below: PitchText | None = None
+    at: HandoverAt = "slur"
+    leave: bool = False
+    dovetail: bool = False
+
+
+class LineFile(msgspec.Struct, forbid_unknown_fields=True):
+    """What the lines of one section do besides playing the tune."""
+
+    handover: HandoverFile | None = None
+    marking: str = ""
+    dynamic: DynamicText | None = None
+
+
+class WithFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
+    """Another staff or voice of the sketch, and the stack that plays it."""
+
+    from_: Words
+    to: Words
+    chords: Chords = "top"
+
+
+class ConditionFile(msgspec.Struct, forbid_unknown_fields=True):
+    """What a treatise asks for, as sounding pitches, and its reason."""
+
+    because: Words
+    violins_from: PitchText | None = None
+    violins_to: PitchText | None = None
+    violas_from: PitchText | None = None
+    violas_to: PitchText | None = None
+    cellos_from: PitchText | None = None
+    cellos_to: PitchText | None = None
+    basses_from: PitchText | None = None
+    basses_to: PitchText | None = None
+
+
+class LimitsFile(msgspec.Struct, forbid_unknown_fields=True):
+    """What to do with notes outside a section's range."""
+
+    out_of_range: OutOfRange = "keep"
+
+
+class LayoutFile(msgspec.Struct, forbid_unknown_fields=True, rename={"with_": "with"}):
+    """A layout: a stack, and in what detail its lines are played."""
+
+    title: Words
+    stack: Words
+    summary: str = ""
+    source: Words = "common practice, no source"
+    character: str = ""
+    chords: Chords = "top"
+    line: dict[str, LineFile] = {}
+    with_: tuple[WithFile, ...] = ()
+    condition: ConditionFile | None = None
+    limits: LimitsFile = msgspec.field(default_factory=LimitsFile)
+
+
+_FAMILIES = {
+    "violins": "strings.violin",
+    "violas": "strings.viola",
+    "cellos": "strings.cello",
+    "basses": "strings.contrabass",
+}
+
+
+def layout_from_stack(text: str, ensemble: Ensemble) -> Layout:
+    """A layout that is nothing but a stack.
+
+    Raises:
+        Refused: the text is no stack; the place is the character the mistake begins at.
+    """
+    try:
+        stack = parse_stack(text, ensemble)
+    except StackFault as fault:
+        raise Refused(
+            fault.what,
+            fault.remedy,
+            place=f"stack, character {fault.position + 1}",
+            quotation=fault.quotation,
+        ) from None
+    return Layout(name=text.strip(), title=text.strip(), stack=stack)
+
+
+def layout_from_text(text: str, file: str, ensemble: Ensemble) -> Layout:
+    """Read a layout file.
+
+    Args:
+        text: its content.
+        file: how messages name it.
+        ensemble: whose sections it may name.
+
+    Raises:
+        Refused: every fault in the file, one line each.
+    """
+    rule = RuleText(text, file)
+    read = rule.read(LayoutFile)
+    stack = rule.stack(("stack",), read.stack, ensemble)
+    others = tuple(
+        With(
+            source=one.from_,
+            stack=rule.stack(("with", index, "to"), one.to, ensemble),
+            chords=one.chords,
+        )
+        for index, one in enumerate(read.with_)
+    )
+    playing = {
+        member.section
+        for part in (stack, *(one.stack for one in others))
+        for member in part.members
+    }
+    line = _lines(rule, read, ensemble, playing)
+    rule.refuse_if_faulty()
+    return Layout(
+        name=PurePath(file).stem,
+        title=read.title,
+        summary=read.summary,
+        source=read.source,
+        character=read.character,
+        stack=stack,
+        line=line,
+        with_=others,
+        condition=_condition(read, ensemble),
+        limits=Limits(read.limits.out_of_range),
+        chords=read.chords,
+    )
+
+
+def _lines(
+    rule: RuleText, read: LayoutFile, ensemble: Ensemble, playing: set[str]
+) -> dict[str, LineDetail]:
+    """Line details by section key; faults noted."""
+    lines: dict[str, LineDetail] = {}
+    for name, detail in read.line.items():
+        path = ("line", name)
+        sections = _known(rule, path, name, ensemble)
+        for section in sections:
+            if section not in playing and playing:
+                rule.fault(
+                    path, f"{section} plays nothing in this layout", "name it in the stack"
+                )
+            lines[section] = LineDetail(
+                handover=_handover(rule, path, detail.handover, section, ensemble),
+                marking=detail.marking,
+                dynamic=(detail.dynamic or "").replace("\u2212", "-"),
+            )
+    return lines
+
+
+def _known(rule: RuleText, path: KeyPath, name: str, ensemble: Ensemble) -> list[str]:
+    """Keys of the sections a name means; a fault noted for none."""
+    sections = ensemble.find(name)
+    if not sections:
+        near = ensemble.nearest(name)
+        there_are = ", ".join(section.key for section in ensemble.sections)
+        remedy = f"did you mean {near}?" if near else f"there are {there_are}"
+        rule.fault(path, f'no section is called "{name}" in {ensemble.name}', remedy)
+    return [section.key for section in sections]
+
+
+def _handover(
+    rule: RuleText, line: KeyPath, read: HandoverFile | None, giver: str, ensemble: Ensemble
+) -> Handover | None:
+    if read is None:
+        return None
+    path = (*line, "handover")
+    receivers = _known(rule, (*path, "to"), read.to, ensemble)
+    if len(receivers) > 1:
+        rule.fault(
+            (*path, "to"), f'"{read.to}" means {" and ".join(receivers)}', "name one of them"
+        )
+    elif receivers == [giver]:
+        what = f"{giver} would hand over to itself"
+        rule.fault((*path, "to"), what, "name another section")
+    if read.above is None and read.below is None:
+        rule.fault(
+            path, "there is no limit", "say above or below which pitch the line passes on"
+        )
+    return Handover(
+        above=_maybe_midi(read.above),
+        below=_maybe_midi(read.below),
+        to=receivers[0] if receivers else "",
+        at=read.at,
+        leave=read.leave,
+        dovetail=read.dovetail,
+    )
+
+
+def _condition(read: LayoutFile, ensemble: Ensemble) -> Condition | None:
+    if read.condition is None:
+        return None
+    bounds = []
+    for family, sound in _FAMILIES.items():
+        low = _maybe_midi(getattr(read.condition, f"{family}_from"))
+        high = _maybe_midi(getattr(read.condition, f"{family}_to"))
+        sections = tuple(section.key for section in ensemble.sections if section.sound == sound)
+        if sections and (low is not None or high is not None):
+            bounds.append(Bound(family=family, sections=sections, low=low, high=high))
+    return Condition(bounds=tuple(bounds), because=read.condition.because, source=read.source)
+
+
+def _maybe_midi(text: str | None) -> int | None:
+    return None if text is None else int(parse_pitch(text).midi)
