@@ -204,7 +204,7 @@ def heard_in_xml(
                 heard = Heard(start + event.onset, event.length, midi)
                 closes = event.onset + event.length == events[-1].onset
                 chord.append(Found(heard, ties, bar, event.onset == 0, closes))
-    return _ties_merged(found)
+    return ties_merged(found)
 
 
 def _of_chord(chord: list[Found], chords: str) -> list[Found]:
@@ -224,7 +224,7 @@ def sounding(event: Event) -> float | None:
     return written + float(pitch.findtext("alter", "0")) + event.transposed_by
 
 
-def _ties_merged(found: list[Found]) -> list[Heard]:
+def ties_merged(found: list[Found]) -> list[Heard]:
     """Runs of tied notes as one note each; a tie that finds no partner is not one.
 
     A partner begins where the note ends or, since real files have bars that are not full, is
