@@ -8,17 +8,15 @@ from msgspec import UNSET, Meta, UnsetType
 
 from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import (
-    ClefName,
     ClefUse,
     Ensemble,
-    Language,
     LanguageNames,
     Register,
     Section,
 )
 from rewriter.rulefiles.reading import RuleText
 from rewriter.rulefiles.shelf import find_rule, shown
-from rewriter.rulefiles.words import PitchText, Words
+from rewriter.rulefiles.words import ClefName, Language, PitchText, Words
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 
 _CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}

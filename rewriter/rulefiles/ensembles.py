@@ -3,14 +3,10 @@
 import re
 from difflib import get_close_matches
 from functools import cache
-from typing import Literal
 
 import msgspec
 
-from rewriter.rulefiles.words import Words
-
-Language = Literal["en", "it", "de", "fr"]
-ClefName = Literal["treble", "alto", "tenor", "bass"]
+from rewriter.rulefiles.words import ClefName, Words
 
 _FIRST = ("1", "i", "1st", "first", "primo", "primi", "erste", "1er", "1ers", "premiers")
 _SECOND = ("2", "ii", "2nd", "second", "seconds", "secondo", "secondi", "zweite", "2e", "2es")

@@ -8,20 +8,24 @@ from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.layouts import (
     Bound,
-    Chords,
     Condition,
     Handover,
-    HandoverAt,
     Layout,
     Limits,
     LineDetail,
-    OutOfRange,
     With,
 )
 from rewriter.rulefiles.lines import KeyPath
 from rewriter.rulefiles.reading import RuleText
 from rewriter.rulefiles.stack import StackFault, parse_stack
-from rewriter.rulefiles.words import DynamicText, PitchText, Words
+from rewriter.rulefiles.words import (
+    Chords,
+    DynamicText,
+    HandoverAt,
+    OutOfRange,
+    PitchText,
+    Words,
+)
 from rewriter.theory.pitch import parse_pitch
 
 

@@ -1,14 +1,9 @@
 """Layouts: a stack, and in what detail its lines are played."""
 
-from typing import Literal
-
 import msgspec
 
 from rewriter.rulefiles.stack import Stack
-
-OutOfRange = Literal["keep", "octave", "rest", "refuse"]
-Chords = Literal["top", "divide"]
-HandoverAt = Literal["slur", "bar", "rest"]
+from rewriter.rulefiles.words import Chords, HandoverAt, OutOfRange
 
 
 class Handover(msgspec.Struct, frozen=True, kw_only=True):

@@ -13,7 +13,7 @@ from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.lines import KeyPath, line_of
 from rewriter.rulefiles.stack import Stack, StackFault, parse_stack
-from rewriter.rulefiles.words import DYNAMIC_PATTERN, PITCH_PATTERN
+from rewriter.rulefiles.words import DYNAMIC_PATTERN, PITCH_PATTERN, in_order
 
 Shape = TypeVar("Shape", bound=msgspec.Struct)
 
@@ -23,7 +23,7 @@ _PATTERNS = {
 }
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
-_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+_OUR_KEY = re.compile(r"[a-z_]+")
 
 
 class Fault(NamedTuple):
@@ -117,15 +117,15 @@ class RuleText:
 def dotted(path: KeyPath) -> str:
     """A key path as TOML would write it; list places count from 1, in brackets.
 
-    >>> dotted(("line", "Vn I", "handover")), dotted(("passage", 1, "bars"))
-    ('line."Vn I".handover', 'passage[2].bars')
+    >>> dotted(("line", "Vc", "handover")), dotted(("passage", 1, "bars"))
+    ('line."Vc".handover', 'passage[2].bars')
     """
     said = ""
     for part in path:
         if isinstance(part, int):
             said += f"[{part + 1}]"
         else:
-            key = part if _BARE_KEY.fullmatch(part) else f'"{part}"'
+            key = part if _OUR_KEY.fullmatch(part) else f'"{part}"'
             said += f".{key}" if said else key
     return said
 
@@ -204,7 +204,8 @@ def _faults_in_word(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
     if value in kind.values and isinstance(value, str):
         return []
     near = nearest(value, kind.values) if isinstance(value, str) else ""
-    return [Fault(path, f"{said(value)} is none of {', '.join(kind.values)}", near)]
+    choices = ", ".join(in_order(kind.values))
+    return [Fault(path, f"{said(value)} is none of {choices}", near)]
 
 
 def _faults_in_text(value: Any, kind: Any, path: KeyPath) -> list[Fault]:

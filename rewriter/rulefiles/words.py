@@ -1,8 +1,26 @@
 """Kinds of text that rule files hold, as the JSON Schemas know them too."""
 
-from typing import Annotated
+from typing import Annotated, Literal, get_args
 
 from msgspec import Meta
+
+Language = Literal["en", "it", "de", "fr"]
+ClefName = Literal["treble", "alto", "tenor", "bass"]
+OutOfRange = Literal["keep", "octave", "rest", "refuse"]
+Chords = Literal["top", "divide"]
+HandoverAt = Literal["slur", "bar", "rest"]
+Direction = Literal["nearest", "up", "down"]
+
+_ORDERS = [
+    get_args(choice)
+    for choice in (Language, ClefName, OutOfRange, Chords, HandoverAt, Direction)
+]
+
+
+def in_order(choices: tuple[str, ...]) -> tuple[str, ...]:
+    """Allowed words in the order they are written above; msgspec sorts them."""
+    return next((order for order in _ORDERS if set(order) == set(choices)), choices)
+
 
 PITCH_PATTERN = r"^[A-Ga-g](#{1,2}|b{1,2})?-?[0-9]$"
 DYNAMIC_PATTERN = r"^(p{1,6}|f{1,6}|mp|mf|[-+\u2212][1-5])$"
