@@ -90,6 +90,17 @@ def test_every_tie_slur_hairpin_and_line_that_opens_closes(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_slurs_that_overlap_have_different_numbers(name: str) -> None:
+    """In the order of the file, as the standard's page of <slur> has it."""
+    for part in read(name).iter("part"):
+        opened_slurs: set[str] = set()
+        for slur in part.iter("slur"):
+            number = str(slur.get("number"))
+            assert (number in opened_slurs) == (slur.get("type") == "stop")
+            opened_slurs ^= {number}
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_printed_accidentals_and_courtesies_are_the_ones_music21_would_print(name: str) -> None:
     score = opened(name)
     printed = _printed(score)
