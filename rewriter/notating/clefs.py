@@ -19,7 +19,7 @@ _POSITION_OF_SIGN = {"G": 32, "F": 24, "C": 28}
 
 
 class Group(NamedTuple):
-    """Notes between which a clef never changes: a slurred group, or a bar's loose notes.
+    """Notes between which no clef may stand: a slur with what leads to it, a bar's loose notes.
 
     Attributes:
         first: position of its first note in the tune's list.
@@ -30,8 +30,6 @@ class Group(NamedTuple):
         pitches: sounding MIDI number in the tune and divisions, note by note.
         lowest: lowest MIDI number in the tune.
         highest: highest MIDI number in the tune.
-        may_change: True when a clef may stand before it: after a rest or the end of a
-            slur, or at a barline.
     """
 
     first: int
@@ -42,7 +40,6 @@ class Group(NamedTuple):
     pitches: tuple[tuple[float, int], ...]
     lowest: float
     highest: float
-    may_change: bool
 
 
 class ClefChange(NamedTuple):
@@ -64,8 +61,9 @@ class ClefChange(NamedTuple):
 def gather(notes: "Sequence[Sounding]", bar_starts: Sequence[int]) -> list[Group]:
     """Gather the tune's notes once, for all sections.
 
-    A slurred group stays whole over barlines and rests; notes in no group are gathered until
-    a barline, a rest or a slur. Grace notes in no group belong to the note they lead to.
+    A clef may stand after a rest, after the end of a slur, or at a barline outside slurs;
+    groups are what lies between such places. Grace notes in no slur belong to the note they
+    lead to.
 
     Args:
         notes: the tune in order; groups of chained slurs are expected to be one group.
@@ -73,16 +71,15 @@ def gather(notes: "Sequence[Sounding]", bar_starts: Sequence[int]) -> list[Group
     """
     owners = _owners(notes)
     groups: list[Group] = []
-    first, end, after_slur, after_rest = 0, 0, False, True
+    first = end = 0
     for at, note in enumerate(notes):
         start = bar_starts[note.bar] + note.onset
-        rested = start > end
-        if at and _breaks(notes, owners, at, rested=rested):
-            groups.append(_group(notes, first, at - 1, may_change=after_slur or after_rest))
-            first, after_slur, after_rest = at, owners[at - 1] >= 0, rested
+        if at and _may_change(notes, owners, at, rested=start > end):
+            groups.append(_group(notes[first:at], first))
+            first = at
         end = max(end, start + note.length)
     if notes:
-        groups.append(_group(notes, first, len(notes) - 1, may_change=after_slur or after_rest))
+        groups.append(_group(notes[first:], first))
     return groups
 
 
@@ -97,28 +94,28 @@ def _owners(notes: "Sequence[Sounding]") -> list[int]:
     return owners
 
 
-def _breaks(
+def _may_change(
     notes: "Sequence[Sounding]", owners: Sequence[int], at: int, *, rested: bool
 ) -> bool:
-    """True when a new group begins with this note."""
-    if owners[at] != owners[at - 1]:
-        return True
-    return owners[at] < 0 and (rested or notes[at].bar != notes[at - 1].bar)
+    """True when a clef may stand before this note."""
+    note, previous = notes[at], notes[at - 1]
+    if owners[at] == owners[at - 1] >= 0:
+        return False
+    at_barline = note.bar != previous.bar and note.onset == 0
+    return rested or at_barline or owners[at - 1] >= 0
 
 
-def _group(notes: "Sequence[Sounding]", first: int, last: int, *, may_change: bool) -> Group:
-    inside = notes[first : last + 1]
+def _group(inside: "Sequence[Sounding]", first: int) -> Group:
     midis = [note.midi for note in inside]
     return Group(
         first=first,
-        last=last,
+        last=first + len(inside) - 1,
         bar=inside[0].bar,
         onset=inside[0].onset,
         last_bar=inside[-1].bar,
         pitches=tuple((note.midi, note.length) for note in inside),
         lowest=min(midis),
         highest=max(midis),
-        may_change=may_change or inside[0].onset == 0,
     )
 
 
@@ -144,10 +141,11 @@ def plan_clefs(section: "Section", groups: Sequence[Group], octave: int) -> list
     """Choose clefs so that leger lines are few and changes rare.
 
     A higher clef is taken when most of a group (by length) lies above its `above`, and left
-    when most lies below its `back_below`; in between the clef stays. A clef that would stay
-    fewer than `clef_stays_bars` bars, or be taken back within them, is not changed unless a
-    group could not be read otherwise (more than four leger lines). The first clef suits the
-    opening; where that opening is too short to bear a clef of its own, what follows it.
+    when most lies below its `back_below`; in between the clef stays, unless a note needs
+    more than four leger lines and another clef needs fewer over the group. A clef that would
+    stay fewer than `clef_stays_bars` bars, or be taken back within them, is not changed
+    unless a group could not be read otherwise (more than four again). The first clef suits
+    the opening, and where that is short and the next clef suits it as well, that one.
 
     Args:
         section: whose clefs hold.
@@ -165,16 +163,7 @@ def plan_clefs(section: "Section", groups: Sequence[Group], octave: int) -> list
     ):
         return [ClefChange(0, 0, 0, home)]
     walk = _Walk(section, groups, shift)
-    opening = walk.wanted(0, 0)
-    changes = walk.changes_from(opening)
-    if len(changes) > 1 and changes[1].bar - groups[0].bar < section.clef_stays_bars:
-        second = section.clefs.index(changes[1].clef)
-        later = walk.changes_from(second)
-        if walk.most_leger_lines(0, second) <= READABLE_LEGER_LINES and len(later) < len(
-            changes
-        ):
-            return later
-    return changes
+    return walk.changes_from(walk.opening())
 
 
 class _Walk:
@@ -189,9 +178,9 @@ class _Walk:
     def changes_from(self, current: int) -> list[ClefChange]:
         """The clefs of the line when it begins in the clef with this index."""
         changes = [ClefChange(0, 0, 0, self.clefs[current])]
-        since = self.groups[0].bar
+        since = self.groups[0].bar - self.section.clef_stays_bars
         for at, group in enumerate(self.groups):
-            if not at or not group.may_change:
+            if not at:
                 continue
             wanted = self.wanted(at, current)
             if wanted == current:
@@ -203,6 +192,21 @@ class _Walk:
                 )
         return changes
 
+    def opening(self) -> int:
+        """Index of the clef that suits the opening, or soon follows and suits it as well."""
+        first = self.wanted(0, 0)
+        last_bar = self.groups[0].bar + self.section.clef_stays_bars
+        for at, group in enumerate(self.groups):
+            if group.bar >= last_bar:
+                break
+            wanted = self.wanted(at, first)
+            if wanted == first:
+                continue
+            bears = all(self.wanted(before, wanted) == wanted for before in range(at))
+            longer = len(self.changes_from(first)) > len(self.changes_from(wanted))
+            return wanted if bears and longer else first
+        return first
+
     def wanted(self, at: int, current: int) -> int:
         """Index of the clef a group asks for, coming from another."""
         group = self.groups[at]
@@ -212,10 +216,15 @@ class _Walk:
             if self._mostly(group, self.clefs[i].above, 1)
         ]
         if higher:
-            return higher[-1]
+            current = higher[-1]
         while current and self._mostly(group, self.clefs[current].back_below, -1):
             current -= 1
-        return current
+        if self.most_leger_lines(at, current) <= READABLE_LEGER_LINES:
+            return current
+        return min(
+            range(len(self.clefs)),
+            key=lambda i: (self._all_leger_lines(group, i), i != current),
+        )
 
     def most_leger_lines(self, at: int, clef: int) -> int:
         """Leger lines of the note of a group that needs most."""
@@ -223,6 +232,14 @@ class _Walk:
         written = self.shift + 12 * self.section.written_octave
         return max(
             leger_lines(group.highest + written, use), -leger_lines(group.lowest + written, use)
+        )
+
+    def _all_leger_lines(self, group: Group, clef: int) -> int:
+        """Leger lines of all notes of a group, times their lengths."""
+        written = self.shift + 12 * self.section.written_octave
+        return sum(
+            length * abs(leger_lines(midi + written, self.clefs[clef]))
+            for midi, length in group.pitches
         )
 
     def _lasts(self, at: int, wanted: int, since: int) -> bool:
@@ -233,7 +250,7 @@ class _Walk:
             return False
         following = at + 1
         while following < len(self.groups) and self.groups[following].bar < bar + stays:
-            if self.groups[following].may_change and self.wanted(following, wanted) != wanted:
+            if self.wanted(following, wanted) != wanted:
                 return False
             following += 1
         return True

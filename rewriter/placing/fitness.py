@@ -16,6 +16,9 @@ Counts = dict[float, int]
 
 BEYOND_RANGE = -1.0
 BEYOND_EXTREME = -10.0
+DECIMALS = 9
+"""Means are rounded to so many, so that the order of a sum does not decide between equals."""
+
 FOUR_LEVELS = 4
 """From so many levels on, low cellos under a full texture are a gain (common practice, no
 source): :attr:`Register.fitness_in_four_levels` holds."""
@@ -103,9 +106,9 @@ def line_fitness(section: "Section", profile: Profile, octave: int, levels: int)
             length * values[bisect_right(starts, midi + shift)]
             for midi, length in profile.items()
         )
-        return weighed / total
+        return round(weighed / total, DECIMALS)
     found = [values[bisect_right(starts, midi + shift)] for midi in profile]
-    return sum(found) / len(found) if found else 0.0
+    return round(sum(found) / len(found), DECIMALS) if found else 0.0
 
 
 def register_shares(

@@ -2,7 +2,13 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.fitness import fitness, line_fitness, never_carries, register_shares
+from rewriter.placing.fitness import (
+    DECIMALS,
+    fitness,
+    line_fitness,
+    never_carries,
+    register_shares,
+)
 from rewriter.problems import Refused
 from rewriter.theory.pitch import name_of_midi
 
@@ -176,8 +182,7 @@ def _candidate(
         if not never_carries(line.section)
     ] or placed
     figures = [line.fitness for line in judged]
-    # Rounded, so that sums in another order do not decide between equals.
-    worst, mean = round(min(figures), 9), round(sum(figures) / len(figures), 9)
+    worst, mean = min(figures), round(sum(figures) / len(figures), DECIMALS)
     key = _Key(sum(out_of_reach), sum(out_of_range), -worst, -mean, abs(top), -top)
     return _Candidate(key, top, placed, out_of_reach, out_of_range, judged)
 
@@ -264,7 +269,8 @@ def _fault(section: "Section", profile: "Profile", octave: int, levels: int) -> 
         register.name: fitness(section, register.from_midi, levels)
         for register in section.registers
     }
-    shares = register_shares(section, profile, octave)
+    weights = profile if any(profile.values()) else dict.fromkeys(profile, 1)
+    shares = register_shares(section, weights, octave)
     name, share = max(shares, key=lambda pair: pair[1] * (1 - figures.get(pair[0], -1.0)))
     how_much = "all" if share == 1 else "mostly" if 2 * share > 1 else f"{share:.0%}"
     return f"{how_much} {f'in its {name} register' if name in figures else name}"

@@ -1,0 +1,74 @@
+"""What treatises ask of the register, and how a breach is said."""
+
+import pytest
+
+from rewriter.placing.conditions import check_condition
+from rewriter.placing.limits import PlayedLine
+from rewriter.rulefiles.layouts import Bound, Condition
+from tests.placing.ground import describe, midi, section, tune
+
+# Rimsky-Korsakov, Principles of Orchestration (1922), ch. II, p. 41.
+ON_UPPER_STRINGS = Condition(
+    bounds=(Bound(family="cellos", sections=("Vc",), low=midi("D3"), high=None),),
+    because="the cellos must lie on the A or D string.",
+    source="Rimsky-Korsakov (1922), p. 41",
+)
+# The same, p. 39: four sections in unison only in the alto-tenor register.
+ALTO_TENOR = Condition(
+    bounds=tuple(
+        Bound(family=family, sections=sections, low=midi("G3"), high=midi("A4"))
+        for family, sections in (("violins", ("Vn I", "Vn II")), ("violas", ("Vla",)))
+    ),
+    because="only in the alto-tenor register",
+    source="",
+)
+
+
+def _line(key, text, octave=0):
+    notes, _ = tune(text)
+    return PlayedLine(section(key), key, notes, octave)
+
+
+def test_a_tune_that_keeps_the_condition_is_not_mentioned():
+    lines = [_line("Vn I", "D4q E4q F4h", 1), _line("Vc", "D4q E4q F4h", -1)]
+    assert check_condition(ON_UPPER_STRINGS, lines, describe) == []
+
+
+def test_a_breach_names_its_first_note_and_its_share():
+    lines = [_line("Vn I", "C3w"), _line("Vc", "D4h C4q D4q | (B3q C4q) D4h", -1)]
+    found = check_condition(ON_UPPER_STRINGS, lines, describe)
+    assert [
+        (finding.rule, finding.severity, f"{finding.place}: {finding.text}", finding.wants)
+        for finding in found
+    ] == [
+        (
+            "outside-condition",
+            "advice",
+            "Vc, bar 1, beat 3: C3 is below D3, as is 38% of this line; "
+            "the cellos must lie on the A or D string (Rimsky-Korsakov (1922), p. 41)",
+            "D3 or above",
+        )
+    ]
+
+
+def test_each_limit_is_mentioned_once_at_the_line_that_breaks_it_most():
+    lines = [
+        _line("Vn I", "Bb4q A4h."),
+        _line("Vn II", "A4q Bb4h."),
+        _line("Vla", "F3q G3q Bb4h"),
+    ]
+    found = check_condition(ALTO_TENOR, lines, describe)
+    assert [f"{finding.place}: {finding.text}" for finding in found] == [
+        "Vn II, bar 1, beat 2: Bb4 is above A4, as is 75% of this line; "
+        "only in the alto-tenor register",
+        "Vla, bar 1, beat 1: F3 is below G3, as is 25% of this line; "
+        "only in the alto-tenor register",
+        "Vla, bar 1, beat 3: Bb4 is above A4, as is 50% of this line; "
+        "only in the alto-tenor register",
+    ]
+
+
+@pytest.mark.parametrize("text", ["`C3e D3w", "`C3e"])
+def test_grace_notes_breach_by_count_only_where_nothing_else_sounds(text):
+    (finding,) = check_condition(ON_UPPER_STRINGS, [_line("Vc", text)], describe)
+    assert ("1%" if "w" in text else "all") in finding.text

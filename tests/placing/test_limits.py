@@ -1,0 +1,132 @@
+"""Notes against range and extreme: the treatises' limits, and the sentences said."""
+
+import pytest
+
+from rewriter.placing.limits import beyond, check_line
+from rewriter.problems import Finding
+from tests.placing.ground import describe, midi, section, tune
+
+# Synthesis of Rimsky-Korsakov (1922) pp. 8-9, Johnstone (1917) pp. 8-14, Prout I (1899)
+# p. 19, Widor (tr. Suddard 1906) pp. 175-176; open strings: Johnstone pp. 8-14.
+LIMITS = [
+    ("Vn I", "G3", "E7", "B7"),
+    ("Vn II", "G3", "E7", "B7"),
+    ("Vla", "C3", "E6", "A6"),
+    ("Vc", "C2", "A5", "E6"),
+    ("Db", "E1", "G3", "G4"),
+]
+
+
+@pytest.mark.parametrize(("key", "low", "high", "extreme"), LIMITS)
+def test_the_treatises_limits(key, low, high, extreme):
+    who = section(key)
+    assert beyond(who, midi(low) - 1) == "below the lowest string"
+    assert beyond(who, midi(low)) is None
+    assert beyond(who, midi(high)) is None
+    assert beyond(who, midi(high) + 1) == "above the range"
+    assert beyond(who, midi(extreme)) == "above the range"
+    assert beyond(who, midi(extreme) + 1) == "above the extreme"
+
+
+# Measured on 122 string quartets (OpenScore String Quartets, CC0), sounding MIDI numbers by
+# duration: 1 %, 99 %, 99.9 % and the highest note of all. Soloists: an upper bound.
+QUARTETS = [
+    ("Vn I", 57, 92, 97, 107),
+    ("Vn II", 55, 84, 89, 100),
+    ("Vla", 48, 76, 81, 88),
+    ("Vc", 36, 69, 78, 88),
+]
+
+
+@pytest.mark.parametrize(("key", "low", "high", "higher", "highest"), QUARTETS)
+def test_what_quartets_play_is_in_range_and_never_unplayable(key, low, high, higher, highest):
+    who = section(key)
+    assert [beyond(who, pitch) for pitch in (low, high, higher)] == [None, None, None]
+    assert beyond(who, highest) in {None, "above the range"}
+
+
+def test_a_lower_fifth_string_makes_its_notes_playable():
+    import msgspec
+
+    five_strings = msgspec.structs.replace(section("Db"), lowest=midi("B0"))
+    assert beyond(five_strings, midi("D1")) == "below the range"
+    assert beyond(five_strings, midi("A#0")) == "below the lowest string"
+
+
+def _said(finding: Finding) -> str:
+    return f"{finding.severity}: {finding.place}: {finding.text}  [{finding.rule}]"
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "octave", "said"),
+    [
+        (
+            "Vn I",
+            "A4q F#6q A4h",
+            1,
+            "warning: Vn I, bar 1, beat 2: F#7 is above the range (G3 to E7); "
+            "let the section leader judge  [beyond-range]",
+        ),
+        (
+            "Vn I",
+            "A4w | r`h C6h",
+            2,
+            "error: Vn I, bar 2, beat 3: C8 is above the extreme (B7); "
+            "move it down or give it to a higher section  [beyond-extreme]",
+        ),
+        (
+            "Vla",
+            "A4q. B3e C4h",
+            -1,
+            "error: Vla, bar 1, beat 2.5: B2 is below the lowest string (C3); "
+            "move it up or give it to a lower section  [below-lowest-string]",
+        ),
+    ],
+)
+def test_each_note_outside_is_said(key, text, octave, said):
+    notes, _ = tune(text.replace("`h", "h"))
+    assert [
+        _said(finding) for finding in check_line(section(key), key, notes, octave, describe)
+    ] == [said]
+
+
+def test_a_grace_note_is_checked_too():
+    notes, _ = tune("`F#3e G3w")
+    found = check_line(section("Vn II"), "half Vn II", notes, 0, describe)
+    assert [(finding.section, finding.rule) for finding in found] == [
+        ("half Vn II", "below-lowest-string")
+    ]
+
+
+def test_a_line_in_range_is_not_described():
+    def never(note):
+        raise AssertionError(note)
+
+    notes, _ = tune("G3q E7q G3h")
+    assert check_line(section("Vn I"), "Vn I", notes, 0, never) == []
+    assert check_line(section("Vn I"), "Vn I", [], 0, never) == []
+
+
+def test_more_than_four_bars_at_the_top_are_tiring():
+    notes, _ = tune("A5w | " + "B6w | " * 5 + "A5w | " + "B6w | " * 4 + "A5w")
+    assert [
+        _said(finding) for finding in check_line(section("Vn I"), "Vn I", notes, 0, describe)
+    ] == [
+        "advice: Vn I, bar 2, beat 1: 5 bars in the top register (A6 and above); "
+        "give the section relief or hand the line over  [long-at-the-top]"
+    ]
+
+
+def test_findings_come_in_the_order_of_the_notes():
+    notes, _ = tune("C7w | F7w | C7w | C7w | C7w | F#7w")
+    found = check_line(section("Vn I"), "Vn I", notes, 0, describe)
+    assert [(finding.bar, finding.rule) for finding in found] == [
+        ("1", "long-at-the-top"),
+        ("2", "beyond-range"),
+        ("6", "beyond-range"),
+    ]
+
+
+def test_basses_have_no_top_register_to_tire_in():
+    notes, _ = tune("E3w | " * 9 + "E3w")
+    assert check_line(section("Db"), "Db", notes, 0, describe) == []
