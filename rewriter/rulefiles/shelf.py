@@ -82,9 +82,14 @@ _ONE_OF = {
 }
 
 
+def is_shipped(path: Path) -> bool:
+    """True when a rule file is one of the tool's own, not the project's."""
+    return path.resolve().is_relative_to(shipped_folder().resolve())
+
+
 def shown(path: Path) -> str:
     """How messages name a rule file: shipped ones by file name, others as they were named."""
-    return path.name if path.is_relative_to(shipped_folder()) else str(path)
+    return path.name if is_shipped(path) else str(path)
 
 
 def _text_of(path: Path) -> str:

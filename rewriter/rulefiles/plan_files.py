@@ -1,0 +1,224 @@
+"""Plan files: from TOML to the passages of a cue."""
+
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+import msgspec
+from msgspec import Meta
+
+from rewriter.problems import Refused
+from rewriter.rulefiles.ensembles import Ensemble
+from rewriter.rulefiles.layout_files import layout_from_stack
+from rewriter.rulefiles.layouts import Layout
+from rewriter.rulefiles.lines import KeyPath
+from rewriter.rulefiles.loading import resolve_layout
+from rewriter.rulefiles.plans import Passage, Plan, Point
+from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.shelf import find_rule, is_file_name, shown
+from rewriter.rulefiles.stack_text import StackFault, tokens_of
+from rewriter.rulefiles.words import Chords, Direction, Words
+from rewriter.theory.fifths import parse_interval, parse_key
+
+T = TypeVar("T")
+
+_DASH = "\u2013\u2212-"
+_BARS = re.compile(rf"\s*([^\s{_DASH}]+)\s*(?:[{_DASH}]\s*([^\s{_DASH}]+)\s*)?")
+_POINT = re.compile(r"\s*(.+?)\s*(?:\s+beat\s+([0-9]+(?:\.[0-9]+)?)\s*)?", re.IGNORECASE)
+
+
+class PassageFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
+    """Bars, or from and to; a layout or a stack; and what else is different here."""
+
+    bars: Words | None = None
+    from_: Words | None = None
+    to: Words | None = None
+    pickup: Annotated[float, Meta(ge=0, le=99)] = 0
+    layout: Words | None = None
+    stack: Words | None = None
+    octave: Words | None = None
+    key: Words | None = None
+    by: Words | None = None
+    up: bool = False
+    down: bool = False
+    chords: Chords | None = None
+
+
+class PlanFile(msgspec.Struct, forbid_unknown_fields=True):
+    """A plan: which passage is played in which layout."""
+
+    title: str = ""
+    summary: str = ""
+    source: str = ""
+    passage: tuple[PassageFile, ...] = ()
+
+
+def load_plan(name_or_path: str, ensemble: Ensemble) -> Plan:
+    """The plan by name or file.
+
+    Raises:
+        Refused: no such plan, or the file has faults.
+    """
+    path, text = find_rule("plans", name_or_path)
+    return plan_from_text(text, shown(path), ensemble, folder=path.parent)
+
+
+def plan_from_text(text: str, file: str, ensemble: Ensemble, *, folder: Path) -> Plan:
+    """Read a plan file.
+
+    Args:
+        text: its content.
+        file: how messages name it.
+        ensemble: whose sections its stacks may name.
+        folder: layout files named in it are looked for here, then in the current folder.
+
+    Raises:
+        Refused: every fault in the file, one line each.
+    """
+    rule = RuleText(text, file)
+    read = rule.read(PlanFile)
+    if not read.passage:
+        rule.fault(("passage",), "there is no passage", "add [[passage]] with bars and layout")
+    passages = [
+        _passage(rule, index, one, ensemble, folder) for index, one in enumerate(read.passage)
+    ]
+    rule.refuse_if_faulty()
+    name = Path(file).stem
+    return Plan(
+        name=name,
+        file=file,
+        title=read.title or name,
+        summary=read.summary,
+        source=read.source,
+        passages=tuple(passage for passage in passages if passage is not None),
+    )
+
+
+def _passage(
+    rule: RuleText, index: int, read: PassageFile, ensemble: Ensemble, folder: Path
+) -> Passage | None:
+    """A passage, or None and its faults noted."""
+    path: KeyPath = ("passage", index)
+    start, stop = _stretch(rule, path, read)
+    layout = _layout(rule, path, read, ensemble, folder)
+    direction = _direction(rule, path, read)
+    key = _tried(rule, (*path, "key"), parse_key, read.key)
+    by = _tried(rule, (*path, "by"), parse_interval, read.by)
+    if by is not None and direction == "down" and by.semitones > 0:
+        by = by.reversed()
+    octave = _tried(rule, (*path, "octave"), _octave, read.octave)
+    if start is None or stop is None or layout is None:
+        return None
+    return Passage(
+        index=index,
+        start=start,
+        stop=stop,
+        by_bars=read.bars is not None,
+        pickup=Fraction(str(read.pickup)),
+        layout=layout,
+        octave=octave,
+        key=key,
+        by=by,
+        direction=direction,
+        chords=read.chords,
+    )
+
+
+def _stretch(
+    rule: RuleText, path: KeyPath, read: PassageFile
+) -> tuple[Point, Point] | tuple[None, None]:
+    if read.bars is not None:
+        if read.from_ is not None or read.to is not None:
+            rule.fault(path, "bars and from or to stand together", "keep one of the two")
+        match = _BARS.fullmatch(read.bars)
+        if match is None:
+            what = f'"{read.bars}" names no bars'
+            rule.fault((*path, "bars"), what, 'write it like "1-8" or "5"')
+            return None, None
+        first, last = match[1], match[2] or match[1]
+        return Point("named", first), Point("named", last)
+    if read.from_ is None or read.to is None:
+        what = "nothing says which bars this passage is"
+        rule.fault(path, what, 'write bars = "1-8", or both from and to')
+        return None, None
+    return _point(read.from_), _point(read.to)
+
+
+def _point(text: str) -> Point:
+    match = _POINT.fullmatch(text)
+    name, beat = match.groups() if match else (text, None)
+    counted = None if beat is None else Fraction(beat)
+    if name.lower() == "start":
+        return Point("start", "", counted)
+    if name.lower() == "end":
+        return Point("end", "", counted)
+    return Point("named", name, counted)
+
+
+def _layout(
+    rule: RuleText, path: KeyPath, read: PassageFile, ensemble: Ensemble, folder: Path
+) -> Layout | None:
+    if read.layout is not None and read.stack is not None:
+        rule.fault(path, "layout and stack stand together", "keep one of the two")
+        return None
+    try:
+        if read.stack is not None:
+            return layout_from_stack(read.stack, ensemble)
+        if read.layout is not None:
+            return resolve_layout(_beside(read.layout, folder), ensemble)
+    except Refused as fault:
+        key = "layout" if read.stack is None else "stack"
+        named = f"{fault.file}: {fault.place}: " if fault.file else ""
+        rule.fault((*path, key), f"{named}{fault.what}", fault.remedy, fault.quotation)
+        return None
+    rule.fault(path, "nothing says who plays here", "write layout or stack")
+    return None
+
+
+def _beside(layout: str, folder: Path) -> str:
+    """A layout file's path, from the plan's folder where it is there; else as written."""
+    if not is_file_name(layout):
+        return layout
+    path = folder / layout.strip()
+    return str(path) if path.is_file() else layout
+
+
+def _direction(rule: RuleText, path: KeyPath, read: PassageFile) -> Direction:
+    if read.key is not None and read.by is not None:
+        rule.fault(path, "key and by stand together", "keep one of the two")
+    if read.up and read.down:
+        rule.fault(path, "up and down stand together", "keep one of the two")
+    word: Direction = "up" if read.up else "down" if read.down else "nearest"
+    if word != "nearest" and read.key is None and read.by is None:
+        rule.fault((*path, word), f"{word} is said, but no key to go to", "add key or by")
+    return word
+
+
+def _octave(text: str) -> int:
+    """Octaves that an octave word means.
+
+    Raises:
+        ValueError: it is none.
+    """
+    try:
+        tokens = tokens_of(text)
+    except StackFault:
+        tokens = []
+    if [token.kind for token in tokens] != ["octave", "end"]:
+        raise ValueError(f'"{text}" is no octave; write it like 8va, loco or octave +2')
+    return tokens[0].octave
+
+
+def _tried(
+    rule: RuleText, path: KeyPath, parse: Callable[[str], T], text: str | None
+) -> T | None:
+    """What a text means; None, and a fault noted, where it means nothing."""
+    if text is None:
+        return None
+    try:
+        return parse(text)
+    except ValueError as fault:
+        rule.fault(path, str(fault))
+        return None
