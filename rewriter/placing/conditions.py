@@ -68,7 +68,9 @@ def _finding(
     side, wanted = ("above", "or below") if sign > 0 else ("below", "or above")
     limit_name = name_of_midi(limit)
     why = condition.because.strip().rstrip(".")
-    source = f" ({condition.source})" if condition.source else ""
+    # Examples, after a semicolon, are for `rewriter rules`.
+    book = condition.source.split(";")[0].strip()
+    source = f" ({book})" if book else ""
     return Finding(
         rule="outside-condition",
         severity="advice",

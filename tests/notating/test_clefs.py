@@ -2,6 +2,7 @@
 
 from itertools import pairwise, product, repeat
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -156,9 +157,26 @@ def test_violins_read_treble_however_high():
     assert clefs_of("Vn I", "G3w | E7w | G3w", 0) == [(1, 1, "treble")]
 
 
-def test_basses_are_measured_as_written():
-    """Sounding F3 is written F4, three leger lines above the bass staff."""
-    assert clefs_of("Db", "E2w | E2w | F3w | G3w | F3w") == [(1, 1, "bass"), (3, 1, "tenor")]
+def test_basses_stay_in_bass_clef():
+    assert clefs_of("Db", "E2w | E2w | F3w | G3w | F3w") == [(1, 1, "bass")]
+
+
+@pytest.mark.parametrize(
+    ("high_bar", "expected"),
+    [
+        # Written C5, four leger lines above the bass staff: a high bar is no reason.
+        ("C4w", ["bass"]),
+        # Written D5, five.
+        ("D4w", ["bass", "tenor", "bass"]),
+    ],
+)
+def test_basses_that_change_clef_are_measured_as_written(high_bar, expected):
+    tenor = msgspec.structs.replace(CLEFS["tenor"], above=midi("B3"), back_below=midi("A2"))
+    basses = section("Db")
+    basses = msgspec.structs.replace(basses, clefs=(*basses.clefs, tenor))
+    notes, starts = tune(f"E2w | E2w | {high_bar} | E2w | E2w | E2w")
+    changes = plan_clefs(basses, gather(notes, starts), 0)
+    assert [change.clef.clef for change in changes] == expected
 
 
 def test_a_low_line_looks_at_no_group():

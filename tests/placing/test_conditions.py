@@ -3,15 +3,19 @@
 import pytest
 
 from rewriter.placing.conditions import check_condition
+from rewriter.placing.fitness import Sounding, count_pitches, profile
 from rewriter.placing.limits import PlayedLine
+from rewriter.placing.octave import place
 from rewriter.rulefiles.layouts import Bound, Condition
-from tests.placing.ground import describe, midi, section, tune
+from rewriter.rulefiles.loading import resolve_layout
+from rewriter.rulefiles.shelf import names
+from tests.placing.ground import describe, midi, section, strings, tune
 
 # Rimsky-Korsakov, Principles of Orchestration (1922), ch. II, p. 41.
 ON_UPPER_STRINGS = Condition(
     bounds=(Bound(family="cellos", sections=("Vc",), low=midi("D3"), high=None),),
     because="the cellos must lie on the A or D string.",
-    source="Rimsky-Korsakov (1922), p. 41",
+    source="Rimsky-Korsakov (1922), p. 41; example: Antar 43",
 )
 # The same, p. 39: four sections in unison only in the alto-tenor register.
 ALTO_TENOR = Condition(
@@ -72,3 +76,59 @@ def test_each_limit_is_mentioned_once_at_the_line_that_breaks_it_most():
 def test_grace_notes_breach_by_count_only_where_nothing_else_sounds(text):
     (finding,) = check_condition(ON_UPPER_STRINGS, [_line("Vc", text)], describe)
     assert ("1%" if "w" in text else "all") in finding.text
+
+
+def _shipped():
+    ensemble = strings()
+    for name in names("layouts"):
+        layout = resolve_layout(name, ensemble)
+        if layout.condition:
+            yield pytest.param(layout, id=name)
+
+
+def _lines_of(layout, pitches):
+    """The layout with its top line at the tune's pitch, and a tune of these pitches."""
+    notes = [Sounding(0, 4 * at, 4, pitch, -1, at) for at, pitch in enumerate(pitches)]
+    anchored = layout.stack._replace(top_octave=0)
+    placed = place(anchored, strings(), profile(notes), count_pitches(notes))
+    return [
+        PlayedLine(section(line.member.section), line.member.text, notes, line.octave)
+        for line in placed.lines
+    ]
+
+
+def _limits(layout):
+    """Each limit of each line it concerns, as the tune's pitch; sign 1 is an upper limit."""
+    for line in _lines_of(layout, [60]):
+        for bound in layout.condition.bounds:
+            if line.section.key in bound.sections:
+                for limit, sign in ((bound.low, -1), (bound.high, 1)):
+                    if limit is not None:
+                        yield bound.family, sign, limit - 12 * line.octave
+
+
+@pytest.mark.parametrize("layout", list(_shipped()))
+def test_a_tune_inside_the_condition_of_the_treatise_gives_no_finding(layout):
+    """Rimsky-Korsakov, Principles of Orchestration (1922), ch. II; one of common practice."""
+    limits = list(_limits(layout))
+    lows = [limit for _, sign, limit in limits if sign < 0]
+    highs = [limit for _, sign, limit in limits if sign > 0]
+    low = max(lows) if lows else min(highs) - 12
+    high = min(highs) if highs else low + 12
+    assert low < high
+    assert check_condition(layout.condition, _lines_of(layout, [low, high]), describe) == []
+
+
+@pytest.mark.parametrize("layout", list(_shipped()))
+def test_a_tune_outside_gives_exactly_that_advice(layout):
+    limits = list(_limits(layout))
+    for _, sign, limit in limits:
+        pitch = limit + sign
+        broken = {
+            (family, side) for family, side, other in limits if side * (pitch - other) > 0
+        }
+        found = check_condition(layout.condition, _lines_of(layout, [pitch]), describe)
+        assert len(found) == len(broken)
+        assert {finding.severity for finding in found} == {"advice"}
+        assert all("as is all of this line; " in finding.text for finding in found)
+        assert all(layout.condition.because in finding.text for finding in found)
