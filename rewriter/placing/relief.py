@@ -1,6 +1,7 @@
 """Notes out of range brought back by octaves, or silenced, with the slur they belong to."""
 
 from collections.abc import Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from rewriter.placing.limits import Describe, PlayedLine, beyond, fault, range_text
@@ -94,24 +95,22 @@ def _by_runs(
     policy: Literal["octave", "rest"],
 ) -> list[Relief]:
     """Relief for each run of notes past the same end of the range, from first to last."""
-    sides = [(pitch > section.high) - (pitch < section.low) for pitch in pitches]
+
+    def side(at: int) -> int:
+        return (pitches[at] > section.high) - (pitches[at] < section.low)
+
     found: list[Relief] = []
-    at = first
-    while at <= last:
-        start, side = at, sides[at]
-        while at <= last and sides[at] == side:
-            at += 1
-        if not side:
+    for past, run in groupby(range(first, last + 1), side):
+        if not past:
             continue
-        if policy == "rest":
-            found.append(Relief(start, at - 1, None))
+        places = list(run)
+        start, end = places[0], places[-1]
+        shift = None if policy == "rest" else _fit(section, pitches[start : end + 1])
+        if policy == "rest" or shift is not None:
+            found.append(Relief(start, end, shift))
             continue
-        shift = _fit(section, pitches[start:at])
-        if shift is not None:
-            found.append(Relief(start, at - 1, shift))
-            continue
-        alone = [(note, _fit(section, pitches[note : note + 1])) for note in range(start, at)]
-        found += [Relief(note, note, fit) for note, fit in alone if fit is not None]
+        alone = [(at, _fit(section, pitches[at : at + 1])) for at in places]
+        found += [Relief(at, at, fit) for at, fit in alone if fit is not None]
     return found
 
 
