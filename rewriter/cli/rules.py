@@ -1,8 +1,151 @@
-"""``rewriter rules``: what is shipped."""
+"""``rewriter rules``: what rule files there are, and what one of them says."""
+
+import shutil
+import sys
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+from typing import TYPE_CHECKING
 
 import click
+from click.shell_completion import CompletionItem
+
+from rewriter.cli.grouping import GroupedCommand
+from rewriter.cli.streams import is_terminal, say
+from rewriter.reporting.columns import wrap_hanging
+
+if TYPE_CHECKING:
+    from rewriter.verbs.rules import RuleEntry
+
+WIDTH = 80
+"""Columns; on a wider terminal as many as it has, up to :data:`WIDEST`."""
+
+WIDEST = 100
+
+KINDS = {
+    "ensembles": "the sections, how many play in each, what they can play",
+    "layouts": "which section plays the tune in which octave",
+    "plans": "which layout in which bars of a cue",
+    "house": "what a score must satisfy to leave the building",
+}
+
+NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six")
+
+HINT = """
+One kind, with titles and sources:  rewriter rules layouts
+One file, to read or to copy:       rewriter rules three-levels-middle-doubled
+"""
 
 
-@click.command()
-def command() -> None:
-    """List the rules that are shipped."""
+def _complete(
+    context: click.Context,
+    param: click.Parameter,
+    incomplete: str,
+) -> list[CompletionItem]:
+    """Kinds and names for the first word, names of that kind for the second."""
+    from rewriter.rulefiles.shelf import KINDS as SHELVES
+    from rewriter.rulefiles.shelf import names
+
+    kinds = [kind for kind in SHELVES if context.params.get("kind") in {None, kind}]
+    known = [name for kind in kinds for name in names(kind)]
+    words = [*KINDS, *known] if param.name == "kind" else known
+    return [CompletionItem(word) for word in words if word.startswith(incomplete)]
+
+
+@click.command(
+    cls=GroupedCommand,
+    epilog="""
+Examples:
+  Everything there is, in short:
+    rewriter rules
+
+  All layouts, with titles and sources:
+    rewriter rules layouts
+
+  A layout of your own, begun from one that is there:
+    rewriter rules three-levels-middle-doubled > broad.toml
+""",
+)
+@click.argument("kind", required=False, metavar="[KIND]", shell_complete=_complete)
+@click.argument("name", required=False, metavar="[NAME]", shell_complete=_complete)
+def command(kind: str | None, name: str | None) -> None:
+    """Show the rule files there are, or the text of one.
+
+    KIND is ensembles, layouts, plans or house. NAME is one of them; where no
+    two kinds have a rule of that name, it may stand alone. Files in the folder
+    "rules" of the current project come before those that are shipped.
+    """
+    from rewriter.verbs.rules import rules
+
+    found = rules(kind, name)
+    if found.text:
+        say(found.text)
+        return
+    width = WIDTH
+    if is_terminal(sys.stdout):
+        width = max(WIDTH, min(WIDEST, shutil.get_terminal_size().columns))
+    lines = _overview(found.entries, width) if kind is None else _table(found.entries, width)
+    say("\n".join(lines) + "\n")
+    if kind is None:
+        say(HINT)
+
+
+def _overview(entries: "Iterable[RuleEntry]", width: int) -> Iterator[str]:
+    """One row for each rule, under its kind."""
+    for number, (kind, each) in enumerate(groupby(entries, key=lambda entry: entry.kind)):
+        if number:
+            yield ""
+        yield f"{kind}: {KINDS[kind]}"
+        found = sorted(each, key=_levels)
+        rows = [(entry.stack or entry.name, _second_cell(entry)) for entry in found]
+        column = max(len(first) for first, _ in rows)
+        for first, second in rows:
+            margin = f"  {first.ljust(column)}  "
+            if len(margin) + len(second) > width and " " not in second.strip():
+                yield f"  {first}"
+                yield f"{' ' * 6}{second}"
+            else:
+                rest = " " * len(margin)
+                yield from wrap_hanging(second, first=margin, rest=rest, width=width)
+
+
+def _second_cell(entry: "RuleEntry") -> str:
+    if entry.fault:
+        return f"cannot be read: {entry.fault}{_whose(entry)}"
+    return f"{entry.name if entry.stack else entry.summary}{_whose(entry)}"
+
+
+def _table(entries: "Iterable[RuleEntry]", width: int) -> Iterator[str]:
+    """One block for each rule, with its title and source; layouts by number of levels."""
+    found = sorted(entries, key=_levels)
+    if not found:
+        yield "there are none"
+    for number, (levels, each) in enumerate(groupby(found, key=_levels)):
+        if number:
+            yield ""
+        if levels:
+            number_word = NUMBERS[levels] if levels < len(NUMBERS) else str(levels)
+            yield f"{number_word} level{'s' if levels > 1 else ''}"
+            yield ""
+        for index, entry in enumerate(each):
+            if index:
+                yield ""
+            yield from _block(entry, width)
+
+
+def _block(entry: "RuleEntry", width: int) -> Iterator[str]:
+    yield f"  {entry.name}{_whose(entry)}"
+    title = f"{entry.title}." if entry.title else ""
+    said = " ".join(part for part in (title, entry.summary, entry.character) if part)
+    fault = entry.fault and f"cannot be read: {entry.fault}"
+    for text in (entry.stack, said, entry.source, fault):
+        if text:
+            yield from wrap_hanging(text, first=" " * 6, rest=" " * 6, width=width)
+
+
+def _levels(entry: "RuleEntry") -> int:
+    """How many levels a layout has, empty octaves not counted; 0 for other kinds."""
+    return sum(bool(level.strip()) for level in entry.stack.split("/"))
+
+
+def _whose(entry: "RuleEntry") -> str:
+    return "" if entry.shipped else "  (this project's)"

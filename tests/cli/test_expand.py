@@ -276,4 +276,62 @@ def test_the_help(rewriter: Command, monkeypatch: pytest.MonkeyPatch) -> None:
     assert (said.status, said.err) == (0, "")
     assert said.out.isascii()
     assert max(len(line) for line in said.out.splitlines()) <= 80
-    assert said.out == snapshot()
+    assert said.out == snapshot("""\
+Usage: rewriter expand [OPTIONS] SKETCH...
+
+  Write full string scores from short scores.
+
+  Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl) with a tune on one
+  staff. The layout says which section plays the tune in which octave: in a
+  stack, "/" goes down an octave and "+" shares one. The report goes to the
+  terminal.
+
+Layout:
+  --layout NAME|FILE|STACK  Who plays the tune in which octave: a shipped
+                            layout, a .toml file, or a stack. Required.
+  --ensemble NAME|FILE      The sections, how many play in each, their ranges.
+                            [default: symphonic]
+  --out-of-range POLICY     Notes beyond a section's range: keep them and
+                            report, octave (move them), rest, or refuse to
+                            write.  [default: as the layout says, else keep]
+
+Reading the sketch:
+  --tune WHICH              The tune: Flute, P2, or "P1 staff 2 voice 1".
+                            [default: the only part, or the one named like a
+                            tune]
+  --chords top|divide       Chords in the tune: the top note, or the section
+                            divided note by note.  [default: as the layout
+                            says, else top]
+
+What the score keeps:
+  --keep-sketch             Put the short score under the strings.
+  --keep-lyrics             Keep the words sung to the tune.
+  --keep-harmony            Keep the chord symbols.
+  --language en|it|de|fr    Names of the sections.  [default: as the ensemble
+                            says]
+
+Output:
+  -o, --out FILE            The score, .musicxml, .xml or .mxl (zipped).
+                            [default: SKETCH-strings.musicxml, here]
+  --out-dir DIR             The folder for the scores; made if it is not
+                            there.
+  --report FILE.json        Write the report as JSON too.
+  --force                   Replace files that are not the tool's own last
+                            output.
+
+Help:
+  -h, --help                Show this message and exit.
+
+Examples:
+  The usual spacing of a broad tune, the octave chosen by the tool:
+    rewriter expand lantern.musicxml --layout "Vn I / Vn II + Vla / Vc"
+
+  The top line fixed an octave above the tune; a zipped score:
+    rewriter expand lantern.mxl --layout "Vn I 8va / Vla / Vc" -o strings.mxl
+
+  A rule file, a studio-sized section, the tune named:
+    rewriter expand lantern.mxl --layout broad.toml --ensemble studio --tune P2
+
+  Every sketch of a folder, with the reports for another program:
+    rewriter expand *.mxl --layout broad.toml --out-dir out --report out.json
+""")
