@@ -52,7 +52,10 @@ class Outcome(NamedTuple):
 
 
 def do(job: Job) -> Outcome:
-    """Expand one sketch and write its score; a refusal comes back as an outcome."""
+    """Expand one sketch and write its score; a refusal comes back as an outcome.
+
+    The rules have been read once before, so what is refused here is about the sketch.
+    """
     from rewriter.musicxml.saving import check_target, save
     from rewriter.verbs.expand import expand
 

@@ -134,6 +134,7 @@ def command(
     inputs = (*sketches, *(rule for rule in rules if rule.suffix == ".toml"))
     if report_target:
         check_report(report_target, force=force, taken=[*inputs, *targets])
+    _check_rules(settings["layout"], settings["ensemble"])
     jobs = [
         Job(sketch, target, settings, force, inputs, makes_folder=out_dir is not None)
         for sketch, target in zip(sketches, targets, strict=True)
@@ -161,6 +162,13 @@ def _check_usage(
         refuse_usage(
             f"-o names one file for {len(sketches)} sketches", "name a folder with --out-dir"
         )
+
+
+def _check_rules(layout: str, ensemble: str) -> None:
+    """Refuse a layout that cannot be read once, and not again for every sketch."""
+    from rewriter.rulefiles.loading import load_ensemble, resolve_layout
+
+    resolve_layout(layout, load_ensemble(ensemble))
 
 
 def _target_of(sketch: Path, out: Path | None, out_dir: Path | None) -> Path:

@@ -47,7 +47,7 @@ def test_the_score_goes_beside_and_the_report_to_stdout(
 
 def test_every_option_reaches_the_verb(rewriter: Command, verb: MadeUpVerb) -> None:
     said = rewriter(
-        *("expand", "quay.xml", "--layout", "broad.toml", "--ensemble", "studio"),
+        *("expand", "quay.xml", "--layout", "four-levels", "--ensemble", "studio"),
         *("--out-of-range", "octave", "--tune", "P1 staff 2", "--chords", "divide"),
         *("--keep-sketch", "--keep-lyrics", "--keep-harmony", "--language", "de"),
     )
@@ -55,7 +55,7 @@ def test_every_option_reaches_the_verb(rewriter: Command, verb: MadeUpVerb) -> N
     assert verb.calls == [
         {
             "sketch": Path("quay.xml"),
-            "layout": "broad.toml",
+            "layout": "four-levels",
             "ensemble": "studio",
             "out_of_range": "octave",
             "tune": "P1 staff 2",
@@ -181,6 +181,14 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
         (
             ["expand", "a.xml", "--force=1"],
             "rewriter expand: --force takes no value; see rewriter expand --help",
+        ),
+        (
+            ["expand", "a.xml", "b.xml", "--layout", "Vn I / Vnx"],
+            'stack, character 8: no section is called "Vnx" in symphonic; did you mean Vn II?',
+        ),
+        (
+            ["expand", "a.xml", "b.xml", "--layout", "Vn I", "--ensemble", "symphonc"],
+            'there is no ensemble called "symphonc"; did you mean symphonic?',
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "-o", "a.pdf"],
