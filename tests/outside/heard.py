@@ -44,7 +44,8 @@ def heard_by_music21(data: bytes) -> list[list[Heard]]:
     """Notes as music21 reads them.
 
     The staves of one part come as parts of their own and are put together again. It knows no
-    cue notes, so they are made rests in the file it is given.
+    cue notes, so they are made rests in the file it is given. It stops at a transposition with
+    ``<octave-change>`` and no ``<diatonic>``, which the standard allows.
     """
     from music21 import converter, stream
 
@@ -79,7 +80,8 @@ def heard_by_partitura(data: bytes) -> list[list[Heard]]:
 
     It reads cue notes as full notes and stops at unpitched notes without a line, so both are
     made rests in the file it is given; it drops ``<octave-change>`` from a transposition, so
-    that is added from the file. Quarter tones it cuts off: nothing can be done about that.
+    that is added from the file. Quarter tones it cuts off, and stops at their printed signs:
+    nothing can be done about that.
     """
     root, score = score_root(data), load_by_partitura(_silenced(data))
     found = []
@@ -151,10 +153,11 @@ def heard_by_verovio(data: bytes) -> list[list[Heard]]:
 
     A length is its ``dur.ppq`` by the divisions the file has at the start of the bar, since
     the MEI tells of a change of divisions without saying whose. It drops a transposition that
-    changes within the piece, and gives one meant for a single staff to all staves of the part.
+    changes within the piece, and gives one meant for a single staff to all staves of the part. A printed
+    quarter-tone sharp it holds for three quarter tones (``accid.ges="su"``): the sign is taken.
     """
     root = score_root(data)
-    mei = _mei(root)
+    mei = mei_of(data)
     ends, starts = _mei_ties(mei), bar_starts(data)
     staves = list(mei.iter(f"{MEI}staffDef"))
     measures = list(mei.iter(f"{MEI}measure"))
@@ -177,13 +180,14 @@ def heard_by_verovio(data: bytes) -> list[list[Heard]]:
     return found
 
 
-def _mei(root: etree._Element) -> etree._Element:
+def mei_of(data: bytes) -> etree._Element:
+    """The MEI verovio makes of a score."""
     import verovio
 
     verovio.enableLog(verovio.LOG_OFF)
     toolkit = verovio.toolkit()
     toolkit.setOptions({"breaks": "none"})
-    assert toolkit.loadData(etree.tostring(root, encoding="unicode"))
+    assert toolkit.loadData(etree.tostring(score_root(data), encoding="unicode"))
     return etree.fromstring(toolkit.getMEI().encode())
 
 
@@ -235,7 +239,7 @@ def _of_layer(layer: etree._Element) -> Iterator[tuple[Fraction, Fraction, etree
 def _mei_midi(note: etree._Element) -> float:
     inner = note.find(f"{MEI}accid")
     signs = [one.get(name) for one in (note, inner) if one is not None for name in SIGNS]
-    sign = next((one for one in signs if one), "n")
+    sign = "1qs" if "1qs" in signs else next((one for one in signs if one), "n")
     octave = int(note.get("oct.ges", note.get("oct", "4")))
     return 12 * (octave + 1) + STEPS[note.get("pname", "")] + ALTERS[sign]
 

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
+from lxml import etree
 from music21 import converter, corpus
 
 from tests.outside.heard import (
@@ -15,6 +16,7 @@ from tests.outside.heard import (
     heard_by_partitura,
     heard_by_verovio,
     load_by_partitura,
+    mei_of,
 )
 from tests.outside.reference import Heard, heard_by_reference
 from tests.shorthand import sketch
@@ -92,3 +94,20 @@ def test_verovio_drops_a_transposition_that_changes() -> None:
     score = sketch("1/4 transpose=-1,-2 | C5q | transpose=-2,-3 C5q |")
     assert [one.midi for one in heard_by_reference(score)[0]] == [70, 69]
     assert [one.midi for one in heard_by_verovio(score)[0]] == [70, 70]
+
+
+def test_verovio_holds_a_printed_quarter_tone_sharp_for_three() -> None:
+    sharp = b"<step>E</step><alter>0.5</alter>"
+    sign = b"</type><accidental>quarter-sharp</accidental>"
+    score = sketch("1/4 | E4q").replace(b"<step>E</step>", sharp).replace(b"</type>", sign)
+    assert 'accid="1qs" accid.ges="su"' in etree.tostring(mei_of(score)).decode()
+    assert heard_by_verovio(score)[0][0].midi == 64.5
+    with pytest.raises(KeyError, match="quarter-sharp"):
+        heard_by_partitura(score)
+
+
+def test_music21_wants_diatonic_steps_beside_an_octave() -> None:
+    score = sketch("1/4 transpose=0,0,-1 | C4q").replace(b"<diatonic>0</diatonic>", b"")
+    assert [one.midi for one in heard_by_reference(score)[0]] == [48]
+    with pytest.raises(TypeError, match="NoneType"):
+        heard_by_music21(score)
