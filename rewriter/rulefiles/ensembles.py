@@ -169,12 +169,10 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
         Capitals, dots and spaces do not matter, nor whether a number is Roman.
         """
         form = form_of(name)
-        tries = [
-            (form, _forms_of_section),
-            (form, _bare_forms_of_section),
-            (form.removesuffix("ii") + "2", _forms_of_section),
-            (form.removesuffix("i") + "1", _forms_of_section),
-        ]
+        tries = [(form, _forms_of_section), (form, _bare_forms_of_section)]
+        roman = re.fullmatch(r"(.*[^i])(i{1,2})", form)
+        if roman:
+            tries.append((f"{roman[1]}{len(roman[2])}", _forms_of_section))
         for wanted, forms in tries:
             found = tuple(section for section in self.sections if wanted in forms(section))
             if found:

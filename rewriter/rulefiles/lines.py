@@ -1,11 +1,18 @@
-"""On which line of a TOML text a key stands; asked only when there is a fault to tell."""
+"""On which line of a TOML text a key stands; asked only when there is a fault to tell.
 
-from collections.abc import Iterator, Mapping, MutableSequence
+tomllib keeps no lines. The text is therefore read again, a line longer each time: where a
+key appears first, its statement ends. Inside a statement of several lines tomlkit, which
+writes back exactly what it read, tells the place of a mark.
+"""
+
+import tomllib
+from functools import lru_cache
 from typing import Any
 
 KeyPath = tuple[str | int, ...]
 
-_MARK = "\u0001here\u0001"
+_MARK = "\u0001"
+_WRITTEN_MARK = "\\u0001"
 
 
 def line_of(text: str, path: KeyPath) -> int:
@@ -14,25 +21,27 @@ def line_of(text: str, path: KeyPath) -> int:
     Where the path leads nowhere (a key that is missing), the line of the table it is missing
     from. The text must be sound TOML.
     """
-    for candidate in _candidates(text, path):
-        line = _marked_line(text, candidate)
-        if line:
-            return line
+    for length in range(len(path), 0, -1):
+        before = 0
+        for count, raw in _readings(text):
+            if _value(raw, path[:length]) is not None:
+                statement = "".join(text.splitlines(keepends=True)[before:count])
+                return before + _line_inside(statement, path[:length])
+            before = count
     return 1
 
 
-def _candidates(text: str, path: KeyPath) -> Iterator[KeyPath]:
-    """The path, then what lies first inside it, then what lies around it."""
-    import tomllib
-
-    for length in range(len(path), 0, -1):
-        yield path[:length]
-        inner: KeyPath = path[:length]
-        value = _value(tomllib.loads(text), inner)
-        while isinstance(value, dict | list) and value:
-            key = next(iter(value)) if isinstance(value, dict) else 0
-            inner, value = (*inner, key), value[key]
-            yield inner
+@lru_cache(maxsize=1)
+def _readings(text: str) -> list[tuple[int, dict[str, Any]]]:
+    """Numbers of first lines that are sound by themselves, each with what they say."""
+    lines = text.splitlines(keepends=True)
+    readings = []
+    for count in range(1, len(lines) + 1):
+        try:
+            readings.append((count, tomllib.loads("".join(lines[:count]))))
+        except tomllib.TOMLDecodeError:
+            continue
+    return readings
 
 
 def _value(raw: Any, path: KeyPath) -> Any:
@@ -44,28 +53,21 @@ def _value(raw: Any, path: KeyPath) -> Any:
     return raw
 
 
-def _marked_line(text: str, path: KeyPath) -> int:
-    """Line of one item, by marking it and writing the text again; 0 where that is not seen."""
+def _line_inside(statement: str, path: KeyPath) -> int:
+    """Line, from 1, inside one statement; only list items stand on other lines than the key."""
     import tomlkit
-    from tomlkit.items import Array, InlineTable, Item
+    from tomlkit.items import Array
 
-    document = tomlkit.parse(text)
-    parent: Any = document
-    for key in path[:-1]:
-        parent = _value(parent, (key,))
-    last = path[-1]
-    item = _value(parent, (last,))
-    if item is None:
-        return 0
-    inline = isinstance(parent, Array | InlineTable)
-    if inline and isinstance(parent, Mapping | MutableSequence):
-        parent[last] = _MARK  # type: ignore[index]  # the key came out of this very text
-    elif isinstance(item, Item):
-        item.trivia.indent = _MARK + item.trivia.indent
-    before, found, _ = tomlkit.dumps(document).partition(_escaped(inline=inline))
-    return before.count("\n") + 1 if found else 0
-
-
-def _escaped(*, inline: bool) -> str:
-    """The mark as it is written: escaped inside a value, plain before a key."""
-    return "\\u0001here\\u0001" if inline else _MARK
+    if statement.count("\n") <= 1:
+        return 1
+    raw = tomllib.loads(statement)
+    inside = next(
+        (path[at:] for at in range(len(path)) if _value(raw, path[at:]) is not None), ()
+    )
+    for length in range(len(inside), 1, -1):
+        document = tomlkit.parse(statement)
+        parent: Any = _value(document, inside[: length - 1])
+        if isinstance(parent, Array):
+            parent[int(inside[length - 1])] = _MARK
+            return tomlkit.dumps(document).partition(_WRITTEN_MARK)[0].count("\n") + 1
+    return 1

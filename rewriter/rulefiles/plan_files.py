@@ -106,7 +106,8 @@ def _passage(
     direction = _direction(rule, path, read)
     key = _tried(rule, (*path, "key"), parse_key, read.key)
     by = _tried(rule, (*path, "by"), parse_interval, read.by)
-    if by is not None and direction == "down" and by.semitones > 0:
+    against = {"up": -1, "down": 1}.get(direction, 0)
+    if by is not None and against * by.semitones > 0:
         by = by.reversed()
     octave = _tried(rule, (*path, "octave"), _octave, read.octave)
     if start is None or stop is None or layout is None:

@@ -68,16 +68,24 @@ class RuleText:
             self.fault(path, fault.what, fault.remedy, fault.quotation)
             return Stack(text, ())
 
+    def raw(self) -> dict[str, Any]:
+        """The file as TOML, whatever its keys.
+
+        Raises:
+            Refused: it is no TOML.
+        """
+        try:
+            return tomllib.loads(self.text)
+        except tomllib.TOMLDecodeError as fault:
+            raise self._no_toml(fault) from None
+
     def read(self, shape: type[Shape]) -> Shape:
         """The file as a record.
 
         Raises:
             Refused: it is no TOML, or its keys or values are not of the shape.
         """
-        try:
-            raw = tomllib.loads(self.text)
-        except tomllib.TOMLDecodeError as fault:
-            raise self._no_toml(fault) from None
+        raw = self.raw()
         self.faults.extend(_faults(raw, inspect.type_info(shape), ()))
         self.refuse_if_faulty()
         return msgspec.convert(raw, shape)

@@ -1,12 +1,20 @@
 """What rule files there are, and what one of them says."""
 
-import tomllib
 from difflib import get_close_matches
 
 import msgspec
 
 from rewriter.problems import Refused
-from rewriter.rulefiles.shelf import KINDS, Kind, find_rule, is_shipped, names, path_of_name
+from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.shelf import (
+    KINDS,
+    Kind,
+    find_rule,
+    is_shipped,
+    names,
+    path_of_name,
+    shown,
+)
 
 
 class RuleEntry(msgspec.Struct, frozen=True, kw_only=True):
@@ -89,8 +97,8 @@ def _entry(kind: Kind, name: str) -> RuleEntry:
     path, text = find_rule(kind, name)
     shipped = is_shipped(path)
     try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
+        raw = RuleText(text, shown(path)).raw()
+    except Refused as fault:
         return RuleEntry(kind=kind, name=name, shipped=shipped, fault=str(fault))
     head = {
         key: str(raw.get(key, ""))
