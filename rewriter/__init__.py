@@ -1,3 +1,38 @@
-"""Turns a short score into playable string parts, by layout rule files."""
+"""Turns a short score into playable string parts, by layout rule files.
+
+The verbs of the command line are functions here, loaded when first used:
+
+>>> import rewriter
+>>> rewriter.expand  # doctest: +ELLIPSIS
+<function expand at ...>
+"""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rewriter.problems import Finding, Refused
+    from rewriter.reporting.results import Report
+    from rewriter.verbs.expand import Expansion, expand
+    from rewriter.verbs.rules import rules
 
 __version__ = "0.1.0"
+
+__all__ = ["Expansion", "Finding", "Refused", "Report", "__version__", "expand", "rules"]
+
+_HOMES = {
+    "expand": "rewriter.verbs.expand",
+    "Expansion": "rewriter.verbs.expand",
+    "rules": "rewriter.verbs.rules",
+    "Report": "rewriter.reporting.results",
+    "Finding": "rewriter.problems",
+    "Refused": "rewriter.problems",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Load a verb when it is first asked for, so that importing the package costs nothing."""
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
+    return getattr(import_module(_HOMES[name]), name)

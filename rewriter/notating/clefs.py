@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from rewriter.placing.fitness import Sounding
     from rewriter.rulefiles.ensembles import ClefUse, Section
+    from rewriter.sketch.model import Sounding
 
 READABLE_LEGER_LINES = 4
 """A clef that has not stayed long enough is left all the same where a group needs more leger

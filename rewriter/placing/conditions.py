@@ -8,9 +8,9 @@ from rewriter.theory.pitch import name_of_midi
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.placing.fitness import Sounding
     from rewriter.placing.limits import Describe, PlayedLine
     from rewriter.rulefiles.layouts import Condition
+    from rewriter.sketch.model import Sounding
 
 
 def check_condition(

@@ -3,7 +3,9 @@
 import math
 from bisect import bisect_right
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+from rewriter.sketch.model import Sounding
 
 if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import Section
@@ -22,26 +24,6 @@ DECIMALS = 9
 FOUR_LEVELS = 4
 """From so many levels on, low cellos under a full texture are a gain (common practice, no
 source): :attr:`Register.fitness_in_four_levels` holds."""
-
-
-class Sounding(NamedTuple):
-    """One note of the tune as it sounds; a tied run is one note.
-
-    Attributes:
-        bar: index of the bar its beginning lies in, from 0.
-        onset: divisions from the start of that bar.
-        length: divisions; 0 for a grace note.
-        midi: sounding MIDI number in the tune (C4 = 60), quarter tones as .5.
-        group: which slurred group or phrase run it belongs to, consecutive; -1 for none.
-        index: its position in the tune's list of notes.
-    """
-
-    bar: int
-    onset: int
-    length: int
-    midi: float
-    group: int
-    index: int  # type: ignore[assignment]  # hides tuple.index, which nothing here calls
 
 
 def profile(notes: Iterable[Sounding]) -> Profile:

@@ -3,8 +3,8 @@
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from rewriter.placing.fitness import Sounding
 from rewriter.problems import Finding
+from rewriter.sketch.model import Sounding
 from rewriter.theory.pitch import name_of_midi
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from rewriter.placing.limits import Describe, PlayedLine, beyond, fault, range_t
 from rewriter.problems import Finding
 
 if TYPE_CHECKING:
-    from rewriter.placing.fitness import Sounding
     from rewriter.rulefiles.ensembles import Section
+    from rewriter.sketch.model import Sounding
 
 
 class Relief(NamedTuple):

@@ -6,7 +6,6 @@ from functools import cache
 from pathlib import Path
 from typing import Literal, get_args
 
-import rewriter
 from rewriter.problems import Refused
 
 Kind = Literal["ensembles", "layouts", "plans", "house"]
@@ -18,7 +17,7 @@ _NAME = re.compile(r"[^\s/\\.+][^/\\.+]*")
 @cache
 def shipped_folder() -> Path:
     """Folder of the shipped rules: inside the installed package, else beside it."""
-    package = Path(rewriter.__file__).parent
+    package = Path(__file__).parents[1]
     inside = package / "rules"
     return inside if inside.is_dir() else package.parent / "rules"
 

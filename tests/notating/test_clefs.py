@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rewriter.notating.clefs import gather, leger_lines, plan_clefs
-from rewriter.placing.fitness import Sounding
+from rewriter.sketch.model import Sounding
 from tests.placing.ground import midi, section, strings, tune
 
 CLEFS = {

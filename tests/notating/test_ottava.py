@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rewriter.notating.clefs import gather, leger_lines
 from rewriter.notating.ottava import plan_ottava
-from rewriter.placing.fitness import Sounding
+from rewriter.sketch.model import Sounding
 from tests.placing.ground import section, tune
 
 

@@ -153,8 +153,8 @@ def heard_by_verovio(data: bytes) -> list[list[Heard]]:
 
     A length is its ``dur.ppq`` by the divisions the file has at the start of the bar, since
     the MEI tells of a change of divisions without saying whose. It drops a transposition that
-    changes within the piece, and gives one meant for a single staff to all staves of the part. A printed
-    quarter-tone sharp it holds for three quarter tones (``accid.ges="su"``): the sign is taken.
+    changes within the piece, and gives one meant for a single staff to all staves of the
+    part. A printed quarter-tone sharp it holds for three quarter tones: the sign is taken.
     """
     root = score_root(data)
     mei = mei_of(data)

@@ -9,7 +9,7 @@ import re
 from fractions import Fraction
 from functools import cache
 
-from rewriter.placing.fitness import Sounding
+from rewriter.sketch.model import Sounding
 from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.ensembles import Ensemble, Section
 from rewriter.rulefiles.stack import Stack, parse_stack

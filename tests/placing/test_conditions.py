@@ -3,7 +3,7 @@
 import pytest
 
 from rewriter.placing.conditions import check_condition
-from rewriter.placing.fitness import Sounding, count_pitches, profile
+from rewriter.sketch.model import Sounding, count_pitches, profile
 from rewriter.placing.limits import PlayedLine
 from rewriter.placing.octave import place
 from rewriter.rulefiles.layouts import Bound, Condition

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rewriter.placing.fitness import Sounding
+from rewriter.sketch.model import Sounding
 from rewriter.placing.limits import PlayedLine, beyond
 from rewriter.placing.relief import Relief, relieve, relieved, relieved_findings
 from tests.placing.ground import describe, section, tune

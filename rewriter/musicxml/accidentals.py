@@ -1,0 +1,102 @@
+"""Which notes print an accidental, by staff, octave and bar.
+
+A printed accidental holds for its own line or space, in its own octave, to the barline; a note
+tied over a barline keeps its alteration without a sign and sets none for the notes after it.
+(Gehrkens, Music Notation and Terminology, sections 21, 24, 25; "own octave only" is common
+practice, no source.) A sign the sketch printed without need is a courtesy and stays one.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+SHARPS: Final = "FCGDAEB"
+
+_NAMES: Final = {
+    0: "natural", 1: "sharp", -1: "flat", 2: "double-sharp", -2: "flat-flat", 3: "triple-sharp",
+    -3: "triple-flat", 0.5: "quarter-sharp", -0.5: "quarter-flat",
+    1.5: "three-quarters-sharp", -1.5: "three-quarters-flat",
+}  # fmt: skip
+_MEANS: Final = {
+    "sharp-sharp": 2, "natural-sharp": 1, "natural-flat": -1, "double-flat": -2,
+    **{name: alter for alter, name in _NAMES.items()},
+}  # fmt: skip
+
+
+def key_alterations(fifths: int) -> dict[str, float]:
+    """What a key signature does to each letter, in semitones.
+
+    >>> key_alterations(2)["C"], key_alterations(-1)["B"], key_alterations(0)["F"]
+    (1, -1, 0)
+    """
+    return {
+        step: (fifths - place + 6) // 7 if fifths > 0 else -((-fifths - (6 - place) + 6) // 7)
+        for place, step in enumerate(SHARPS)
+    }
+
+
+class AccidentalState:
+    """The alterations in force on one staff, and the sign each note in turn needs.
+
+    Notes are given in the order they are written. Pitches are written pitches; alterations in
+    semitones.
+    """
+
+    def __init__(self, fifths: int = 0) -> None:
+        self._key = key_alterations(fifths)
+        self._bar: dict[tuple[str, int], float] = {}
+        self._written: dict[tuple[float, tuple[str, bytes] | None, bool], bytes] = {}
+
+    def change_key(self, alterations: dict[str, float]) -> None:
+        """A new key signature holds from here."""
+        self._key = alterations
+        self._bar = {}
+
+    def start_bar(self) -> None:
+        """A barline: only the key signature holds."""
+        if self._bar:
+            self._bar = {}
+
+    def sign(
+        self,
+        step: str,
+        alter: float,
+        octave: int,
+        printed: tuple[str, bytes] | None,
+        *,
+        tied: bool,
+    ) -> bytes:
+        """The ``<accidental>`` of the next note, empty for none.
+
+        Args:
+            step: letter.
+            alter: semitones.
+            octave: written octave.
+            printed: the sign the sketch has there, as (name, attributes).
+            tied: True when a tie from the note before ends here.
+        """
+        line = (step, octave)
+        needed = False
+        if not tied and self._bar.get(line, self._key[step]) != alter:
+            needed = True
+            self._bar[line] = alter
+        if not needed and printed is None:
+            return b""
+        wanted = (alter, printed, needed)
+        data = self._written.get(wanted)
+        if data is None:
+            data = self._written[wanted] = _accidental(alter, printed, needed=needed)
+        return data
+
+
+def _accidental(alter: float, printed: tuple[str, bytes] | None, *, needed: bool) -> bytes:
+    name, attributes = printed or ("", b"")
+    meaning = _MEANS.get(name)
+    only_the_sketch_knows = meaning is None and alter != int(alter)
+    if meaning != alter and not (printed and only_the_sketch_knows):
+        name = _NAMES.get(alter, "")
+    if not name:
+        return b""
+    if not needed and b"cautionary=" not in attributes and b"editorial=" not in attributes:
+        attributes += b' cautionary="yes"'
+    return b"<accidental%b>%b</accidental>" % (attributes, name.encode())

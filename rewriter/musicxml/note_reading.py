@@ -1,0 +1,187 @@
+"""From a ``<note>`` element to its shape: what is kept, what is left behind, what it spans."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from lxml import etree
+
+from rewriter.musicxml.note_shapes import Notation, NoteShape
+from rewriter.problems import Refused
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element as Element
+
+LONGEST: Final = 10**7
+"""Divisions; a longer note is no music but a damaged file."""
+
+SIDES: Final = ("placement", "orientation")
+"""Which side of the notehead a sign stood on; follows the stems, which are the new page's."""
+
+_FAMILIES: Final = frozenset(("ornaments", "technical", "articulations"))
+_FOLLOWS_STEMS: Final = frozenset(("slur", "tied", "tuplet"))
+_FINGERING: Final = {
+    "fingering": "fingerings", "thumb-position": "fingerings", "pluck": "fingerings",
+    "hammer-on": "fingerings", "pull-off": "fingerings", "string": "string numbers",
+    "fret": "string numbers",
+}  # fmt: skip
+_CARRIED: Final = {
+    "slur": "slurs", "tuplet": "tuplets", "glissando": "glissandi", "slide": "slides",
+    "wavy-line": "trill lines", "tremolo": "tremolos", "fermata": "fermatas",
+    "dynamics": "dynamics", "arpeggiate": "arpeggios", "accidental-mark": "",
+}  # fmt: skip
+_KEPT: Final = frozenset(
+    ("grace", "footnote", "level", "type", "dot", "time-modification", "notehead",
+     "notehead-text", "beam", "play")
+)  # fmt: skip
+
+
+class FractionalDuration(Exception):  # noqa: N818 - asks for other divisions, is no fault
+    """A duration that is no whole number of divisions; `denominator` would make it one."""
+
+    def __init__(self, denominator: int) -> None:
+        super().__init__(denominator)
+        self.denominator = denominator
+
+
+def serialised(element: Element) -> bytes:
+    """An element as UTF-8 bytes, without the white space after it."""
+    return etree.tostring(element, encoding="UTF-8", with_tail=False)
+
+
+def scaled_duration(text: str | None, scale: int) -> int:
+    """A ``<duration>`` in the divisions of the output.
+
+    Args:
+        text: what the element says, in the divisions of the sketch.
+        scale: output divisions for one division of the sketch.
+
+    Raises:
+        FractionalDuration: more divisions are needed.
+        Refused: no length a note can have.
+    """
+    try:
+        length = Fraction((text or "").strip()) * scale
+    except (ValueError, ZeroDivisionError):
+        length = Fraction(0)
+    if not 0 < length <= LONGEST:
+        said = f'a duration of "{(text or "").strip()}"' if text else "a note without duration"
+        raise Refused(f"{said} cannot be played", "correct it in the sketch and export again")
+    if length.denominator != 1:
+        raise FractionalDuration(length.denominator)
+    return length.numerator
+
+
+def read_shape(note: Element, scale: int, *, keep_lyrics: bool) -> NoteShape:
+    """The shape of a ``<note>``; the element itself may be changed.
+
+    Raises:
+        FractionalDuration: its duration needs more divisions.
+        Refused: its duration is none.
+    """
+    shape = NoteShape()
+    shape.opening = serialised(note).partition(b">")[0] + b">"
+    for child in note:
+        _read_child(shape, child, scale, keep_lyrics=keep_lyrics)
+    if shape.grace:
+        shape.length = 0
+    elif shape.length == 0:
+        scaled_duration(None, scale)
+    if shape.kind == "rest":
+        shape.opening = b"<note>"  # a rest hidden in the sketch has to be seen by who rests
+    shape.children.append(("voice", b"<voice>1</voice>"))
+    return shape.derived()
+
+
+def _read_child(shape: NoteShape, child: Element, scale: int, *, keep_lyrics: bool) -> None:
+    tag = str(child.tag)
+    if tag in _KEPT:
+        shape.children.append((tag, serialised(child)))
+        if tag == "grace":
+            shape.grace = True
+            shape.carried.append("grace notes")
+        elif tag == "beam":
+            shape.beams.append((child.get("number", "1"), (child.text or "").strip()))
+    elif tag == "duration":
+        shape.length = scaled_duration(child.text, scale)
+        shape.children.append((tag, b"<duration>%d</duration>" % shape.length))
+    elif tag == "tie":
+        shape.children.append((f"tie-{child.get('type')}", serialised(child)))
+    elif tag == "notations":
+        for sign in child:
+            _read_notation(shape, sign)
+    elif tag == "lyric":
+        _keep_or_drop(shape, child, "lyrics", keep=keep_lyrics)
+    else:
+        _read_rest_of(shape, child, tag)
+
+
+def _read_rest_of(shape: NoteShape, child: Element, tag: str) -> None:
+    text = (child.text or "").strip()
+    if tag in {"rest", "unpitched"}:
+        shape.kind = tag
+        shape.whole_bar = child.get("measure") == "yes"
+    elif tag == "voice":
+        shape.voice = text
+    elif tag == "staff":
+        shape.staff = text
+    elif tag == "accidental":
+        attributes = serialised(child).partition(b">")[0][len("<accidental") :]
+        shape.printed = (text, attributes.rstrip(b"/"))
+    elif tag == "chord":
+        shape.chord = True
+    elif tag == "cue":
+        shape.cue = True
+    elif tag == "stem":
+        shape.dropped.append("stems")
+    elif tag == "instrument":
+        shape.dropped.append("instrument references")
+    elif tag != "pitch":
+        _keep_or_drop(shape, child, "listening marks", keep=tag != "listen")
+
+
+def _keep_or_drop(shape: NoteShape, child: Element, kind: str, *, keep: bool) -> None:
+    if keep:
+        tag = "lyric" if child.tag == "lyric" else "unknown"
+        shape.children.append((tag, serialised(child)))
+        if tag == "lyric":
+            shape.carried.append(kind)
+    else:
+        shape.dropped.append(kind)
+
+
+def _read_notation(shape: NoteShape, sign: Element) -> None:
+    tag = str(sign.tag)
+    if tag not in _FAMILIES:
+        if tag in _FOLLOWS_STEMS:
+            _forget_sides(shape, sign)
+        _add_notation(shape, "", sign)
+        return
+    for member in sign:
+        if str(member.tag) in _FINGERING:
+            shape.dropped.append(_FINGERING[str(member.tag)])
+            continue
+        if tag == "articulations":
+            _forget_sides(shape, member)
+        _add_notation(shape, tag, member)
+
+
+def _forget_sides(shape: NoteShape, sign: Element) -> None:
+    for side in SIDES:
+        if sign.attrib.pop(side, None) is not None:
+            shape.dropped.append("sides of slurs, ties and articulations")
+
+
+def _add_notation(shape: NoteShape, family: str, sign: Element) -> None:
+    tag, ends = str(sign.tag), sign.get("type", "")
+    if tag == "tied":
+        ends = ends or "start"
+    number = sign.get("number", "1")
+    shape.notations.append(Notation(family, tag, ends, number, serialised(sign)))
+    if ends in {"stop", "continue"}:
+        return
+    if tag == "tied":
+        shape.carried.append("ties")
+    elif kind := _CARRIED.get(tag, family or "other notations"):
+        shape.carried.append(kind)

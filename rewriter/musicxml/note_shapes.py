@@ -1,0 +1,224 @@
+"""Notes as bytes: all of a ``<note>`` but its pitch, worked out once per distinct form.
+
+Real scores repeat a few hundred note forms thousands of times: the same duration, beam and
+articulation under another pitch. So a note is cut in two, its pitch and the rest, and the rest
+is worked out once and kept (:class:`NoteShape`). What is written back is three byte strings
+with the pitch and the accidental between them.
+
+The octave digit is written as one control byte (:data:`OCTAVE_BYTES`) that no XML document can
+hold, so that a whole part moves by octaves with one ``bytes.translate`` (see :func:`settle`).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Container, Iterable
+
+HIGHEST_OCTAVE: Final = 9
+"""Of MusicXML's <octave>; the lowest is 0."""
+
+OCTAVE_BYTES: Final = tuple(bytes([0x0E + octave]) for octave in range(HIGHEST_OCTAVE + 1))
+"""The byte that stands for each written octave, 0 to 9, until the line's own is known."""
+
+_TABLES: dict[int, bytes] = {}
+
+SPANNERS: Final = frozenset(
+    ("slur", "tuplet", "glissando", "slide", "wavy-line", "tremolo", "other-notation")
+)
+"""Notations that start on one note and stop on another; ties apart."""
+
+
+class OctaveUnwritable(Exception):  # noqa: N818 - caught and worded where the bar is known
+    """A written octave below 0 or above 9, which MusicXML has no way to write."""
+
+
+def settle(template: bytes, shift: int) -> bytes:
+    """A template with its octaves written out, moved by whole octaves.
+
+    Args:
+        template: bytes with octave bytes in them.
+        shift: whole octaves to add to every octave.
+
+    Raises:
+        OctaveUnwritable: a note would leave octaves 0 to 9.
+    """
+    table = _TABLES.get(shift)
+    if table is None:
+        codes = bytearray(range(256))
+        for octave, code in enumerate(OCTAVE_BYTES):
+            moved = octave + shift
+            codes[code[0]] = ord(str(moved)) if 0 <= moved <= HIGHEST_OCTAVE else 0
+        table = _TABLES[shift] = bytes(codes)
+    settled = template.translate(table)
+    if b"\0" in settled:
+        raise OctaveUnwritable
+    return settled
+
+
+class Notation(NamedTuple):
+    """One sign of ``<notations>``.
+
+    Attributes:
+        family: ``ornaments``, ``technical`` or ``articulations``; empty for the others.
+        tag: element name.
+        type: its ``type`` attribute, empty where it has none.
+        number: its ``number`` attribute, ``1`` where it has none.
+        data: the element as bytes.
+    """
+
+    family: str
+    tag: str
+    type: str
+    number: str
+    data: bytes
+
+    @property
+    def spans(self) -> bool:
+        """True when the sign is one end of something that goes from note to note."""
+        return self.tag in SPANNERS and self.type in ("start", "stop", "continue")
+
+
+class NoteShape:
+    """A note without its pitch, ready to be written with any.
+
+    Attributes:
+        kind: ``pitch``, ``rest`` or ``unpitched``.
+        opening: the ``<note>`` tag.
+        start: ``<note>`` up to the pitch.
+        after_pitch: duration, ties, voice, type, dots.
+        after_accidental: everything after the accidental, closing tag included.
+        length: divisions; 0 for grace notes.
+        children: what the byte strings are made of, as (tag, bytes), in schema order; ties are
+            called ``tie-start`` and ``tie-stop``; notations, pitch and accidental stand apart.
+        notations: in document order.
+        beams: (level, value).
+        printed: the ``<accidental>`` of the sketch as (name, attributes as bytes), or None.
+        chord: True for all notes of a chord but the first.
+        whole_bar: True for a rest that stands for the bar, whatever its length.
+        spans: True when a notation goes from note to note; ties apart.
+        slurs: slurs begun less slurs ended.
+        carried: kinds that go into the lines, one entry a sign.
+        dropped: kinds that are left behind, one entry a sign.
+        count: how many notes of the sketch have this shape.
+    """
+
+    __slots__ = (
+        "after_accidental", "after_pitch", "beams", "carried", "children", "chord", "count",
+        "cue", "dropped", "grace", "kind", "length", "notations", "opening", "printed", "slurs",
+        "spans", "staff", "start", "starts_tie", "stops_tie", "voice", "whole_bar",
+    )  # fmt: skip
+
+    def __init__(self) -> None:
+        self.kind = "pitch"
+        self.opening = b"<note>"
+        self.children: list[tuple[str, bytes]] = []
+        self.notations: list[Notation] = []
+        self.beams: list[tuple[str, str]] = []
+        self.printed: tuple[str, bytes] | None = None
+        self.length = 0
+        self.chord = self.grace = self.cue = self.whole_bar = False
+        self.voice, self.staff = "1", "1"
+        self.carried: list[str] = []
+        self.dropped: list[str] = []
+        self.count = 0
+        self.finish()
+
+    def finish(self) -> NoteShape:
+        """Join the byte strings, once the children are known."""
+        self.slurs = sum(
+            (n.type == "start") - (n.type == "stop") for n in self.notations if n.tag == "slur"
+        )
+        self.spans = any(n.spans for n in self.notations)
+        tags = [tag for tag, _ in self.children]
+        self.starts_tie, self.stops_tie = "tie-start" in tags, "tie-stop" in tags
+        chord = b"<chord/>" if self.chord else b""
+        self.start = self.opening + self._joined(_FIRST) + chord
+        self.after_pitch = self._joined(_BEFORE_ACCIDENTAL)
+        self.after_accidental = b"".join(
+            (
+                self._joined(_AFTER_ACCIDENTAL),
+                joined_notations(self.notations),
+                self._joined(_AFTER_NOTATIONS),
+                b"</note>\n",
+            )
+        )
+        return self
+
+    def _joined(self, tags: frozenset[str]) -> bytes:
+        return b"".join(data for tag, data in self.children if tag in tags)
+
+    def derived(
+        self,
+        *,
+        without: Container[str] = (),
+        notations: Iterable[Notation] | None = None,
+        beams: list[tuple[str, str]] | None = None,
+        add: Iterable[tuple[str, bytes]] = (),
+        chord: bool | None = None,
+    ) -> NoteShape:
+        """A copy without some children, or with other notations, beams or children."""
+        new = NoteShape()
+        for name in ("kind", "opening", "printed", "length", "grace", "cue", "whole_bar",
+                     "voice", "staff", "carried", "dropped"):  # fmt: skip
+            setattr(new, name, getattr(self, name))
+        new.chord = self.chord if chord is None else chord
+        new.children = [child for child in self.children if child[0] not in without]
+        new.beams = self.beams
+        if beams is not None:
+            new.beams = beams
+            new.children = [child for child in new.children if child[0] != "beam"]
+            new.children += [("beam", beam_bytes(level, value)) for level, value in beams]
+        new.children += add
+        new.children.sort(key=lambda child: _ORDER.get(child[0], len(_ORDER)))
+        new.notations = list(self.notations if notations is None else notations)
+        return new.finish()
+
+    def as_rest(self) -> NoteShape:
+        """A rest as long as this note, in its place in the rhythm."""
+        new = NoteShape()
+        new.kind = "rest"
+        new.length = self.length
+        new.children = [child for child in self.children if child[0] in _REST_KEEPS]
+        new.notations = [n for n in self.notations if n.tag == "tuplet"]
+        return new.finish()
+
+
+def beam_bytes(level: str, value: str) -> bytes:
+    """A ``<beam>`` element."""
+    return b'<beam number="%b">%b</beam>' % (level.encode(), value.encode())
+
+
+def joined_notations(notations: Iterable[Notation]) -> bytes:
+    """``<notations>`` around its signs, those of one family in one element again."""
+    loose: list[bytes] = []
+    families: dict[str, list[bytes]] = {}
+    for notation in notations:
+        if notation.family:
+            families.setdefault(notation.family, []).append(notation.data)
+        else:
+            loose.append(notation.data)
+    for family, members in families.items():
+        name = family.encode()
+        loose.append(b"<%b>%b</%b>" % (name, b"".join(members), name))
+    return b"<notations>" + b"".join(loose) + b"</notations>" if loose else b""
+
+
+_FIRST: Final = frozenset(("grace",))
+_BEFORE_ACCIDENTAL: Final = frozenset(
+    ("duration", "tie-stop", "tie-start", "footnote", "level", "voice", "type", "dot")
+)
+_AFTER_ACCIDENTAL: Final = frozenset(("time-modification", "notehead", "notehead-text", "beam"))
+_AFTER_NOTATIONS: Final = frozenset(("lyric", "play", "listen", "unknown"))
+_REST_KEEPS: Final = frozenset(("duration", "voice", "type", "dot", "time-modification"))
+_ORDER: Final = {
+    tag: place
+    for place, tag in enumerate(
+        (
+            "grace", "duration", "tie-stop", "tie-start", "footnote", "level", "voice", "type",
+            "dot", "time-modification", "notehead", "notehead-text", "beam", "lyric", "play",
+            "listen", "unknown",
+        )
+    )
+}  # fmt: skip

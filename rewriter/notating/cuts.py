@@ -1,0 +1,207 @@
+"""What is cut where a line stops or starts, made whole again.
+
+A player who takes over in the middle of a slur gets a slur of his own from his first note; one
+who stops in the middle of a hairpin gets its end. What cannot be shortened (a glissando, a
+tremolo between two notes) goes when one of its notes goes. Whoever enters is told the dynamic
+and the playing technique in force.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.musicxml.note_shapes import Notation
+from rewriter.notating.spans import Span, Where, spans_of
+from rewriter.notating.words import dynamic_direction, line_end, line_start, words_direction
+from rewriter.sketch.directions import DEFAULTS
+from rewriter.sketch.model import Note, Sign
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from rewriter.placing.strands import Run
+    from rewriter.sketch.model import Voice
+
+_NOT_SHORTENED: Final = frozenset(("glissando", "slide", "tremolo"))
+
+
+class Repairs:
+    """What changes in a strand because of its cuts.
+
+    Attributes:
+        notations: by note, how its notations change: (left out, put on).
+        ties: by note, the ends of its ties that are cut.
+        before: by note, signs that stand before it.
+        after: by note, signs that stand behind it.
+        lines: by the note a direction stands before, ends of lines it loses, (tag, type).
+    """
+
+    def __init__(self) -> None:
+        self.notations: dict[Where, tuple[set[tuple[str, str, str]], list[Notation]]] = {}
+        self.ties: dict[Where, set[str]] = {}
+        self.before: dict[Where, list[bytes]] = {}
+        self.after: dict[Where, list[bytes]] = {}
+        self.lines: dict[Where, set[tuple[str, str]]] = {}
+
+    @property
+    def bars(self) -> set[int]:
+        """Bars that are not as the voice has them."""
+        wheres: Iterable[Where] = (
+            *self.notations, *self.ties, *self.before, *self.after, *self.lines,
+        )  # fmt: skip
+        return {bar for bar, _ in wheres}
+
+    def leave_out(self, where: Where, span: Span, ends: str) -> None:
+        """Take one end of a notation off a note."""
+        out, _ = self.notations.setdefault(where, (set(), []))
+        out.add((span.tag, span.number, ends))
+
+    def put_on(self, where: Where, span: Span, ends: str) -> None:
+        """Put one end of a notation on a note."""
+        data = span.begin_data if ends == "start" else span.end_data
+        _, new = self.notations.setdefault(where, (set(), []))
+        new.append(Notation(span.family, span.tag, ends, span.number, data))
+
+
+class VoiceIndex(NamedTuple):
+    """A voice looked through for cutting: notes, spans by bar, dynamics and techniques.
+
+    Attributes:
+        notes: by bar, its notes.
+        spans: by bar, the spans that reach into it.
+        dynamics: (note it stands before, ``<dynamics>``), in order.
+        techniques: (note it stands before, family, words), in order.
+    """
+
+    notes: list[list[Note]]
+    spans: dict[int, list[Span]]
+    dynamics: list[tuple[Where, bytes]]
+    techniques: list[tuple[Where, str, str]]
+
+
+def index_voice(voice: Voice) -> VoiceIndex:
+    """Look through a voice once for all its cuts."""
+    notes = [[item for item in bar.items if isinstance(item, Note)] for bar in voice.bars]
+    spans: dict[int, list[Span]] = {}
+    for span in spans_of(voice):
+        for bar in range(span.begin[0], min(span.end[0], len(notes) - 1) + 1):
+            spans.setdefault(bar, []).append(span)
+    dynamics: list[tuple[Where, bytes]] = []
+    techniques: list[tuple[Where, str, str]] = []
+    for index, source in enumerate(voice.bars):
+        place = 0
+        for item in source.items:
+            if isinstance(item, Note):
+                place += 1
+            elif isinstance(item, Sign) and item.detail is not None and item.scope == "line":
+                if item.detail.dynamic:
+                    dynamics.append(((index, place), item.detail.dynamic))
+                if item.detail.technique:
+                    techniques.append(((index, place), *item.detail.technique))
+    return VoiceIndex(notes, spans, dynamics, techniques)
+
+
+def repair(runs: Sequence[Run], indexes: dict[int, VoiceIndex], *, whole: bool) -> Repairs:
+    """Everything that changes because a strand plays only these runs.
+
+    Args:
+        runs: of the strand, in order.
+        indexes: of the voices, by ``id``.
+        whole: True when the strand plays one voice from end to end; nothing is cut then.
+    """
+    repairs = Repairs()
+    if whole:
+        return repairs
+    for run in runs:
+        index = indexes[id(run.voice)]
+        _mend_ties(run, index, repairs)
+        for span in _cut(run, index):
+            _mend(span, run, repairs)
+        _restate(run, index, repairs)
+    return repairs
+
+
+def _cut(run: Run, index: VoiceIndex) -> list[Span]:
+    """Spans that reach over an end of the run, or touch it."""
+    near = [*index.spans.get(run.first[0], ()), *index.spans.get(run.last[0], ())]
+    seen: dict[int, Span] = {id(span): span for span in near}
+    return [span for span in seen.values() if span.begin < run.first or span.end > run.last]
+
+
+def _mend(span: Span, run: Run, repairs: Repairs) -> None:
+    if span.line:
+        _mend_line(span, run, repairs)
+    elif span.end >= run.first and span.begin <= run.last:
+        _mend_notation(span, run, repairs)
+
+
+def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
+    """A hairpin or line; its ends stand before the notes they name."""
+    behind = (run.last[0], run.last[1] + 1)
+    if span.end < run.first or span.begin > behind:
+        return
+    if span.end == run.first:
+        repairs.lines.setdefault(span.end, set()).add((span.tag, "stop"))
+    elif span.begin == behind:
+        repairs.lines.setdefault(span.begin, set()).add((span.tag, "start"))
+    else:
+        if span.begin < run.first:
+            repairs.before.setdefault(run.first, []).append(line_start(span.begin_data))
+        if span.end > behind:
+            repairs.after.setdefault(run.last, []).append(line_end(span.tag, span.number))
+
+
+def _mend_notation(span: Span, run: Run, repairs: Repairs) -> None:
+    begin, end = max(span.begin, run.first), min(span.end, run.last)
+    worth = begin != end and span.tag not in _NOT_SHORTENED
+    for where, own, ends in ((begin, span.begin, "start"), (end, span.end, "stop")):
+        if worth and where != own:
+            repairs.leave_out(where, span, "continue")
+            repairs.put_on(where, span, ends)
+        elif not worth:
+            repairs.leave_out(where, span, "continue")
+            if where == own:
+                repairs.leave_out(where, span, ends)
+
+
+def _mend_ties(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
+    first = index.notes[run.first[0]][run.first[1]]
+    last = index.notes[run.last[0]][run.last[1]]
+    if any(each.shape.stops_tie for each in (first, *first.chord)):
+        repairs.ties.setdefault(run.first, set()).add("stop")
+    if any(each.shape.starts_tie for each in (last, *last.chord)):
+        repairs.ties.setdefault(run.last, set()).add("start")
+
+
+def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
+    """Dynamic and playing technique in force, for whoever enters after the beginning."""
+    entry = _entry(run, index)
+    if entry == (0, 0):
+        return
+    said: list[bytes] = []
+    known = bisect_right(index.dynamics, entry, key=lambda mark: mark[0])
+    if known and index.dynamics[known - 1][0] < run.first:
+        said.append(dynamic_direction(index.dynamics[known - 1][1]))
+    techniques: dict[str, tuple[Where, str]] = {}
+    for where, family, words in index.techniques:
+        if where <= entry:
+            techniques[family] = (where, words)
+    for where, words in techniques.values():
+        if where != entry and not DEFAULTS.search(words):
+            said.insert(0, words_direction(words))
+    if said:
+        repairs.before.setdefault(run.first, [])[:0] = said
+
+
+def _entry(run: Run, index: VoiceIndex) -> Where:
+    """Where the run begins to sound: rests it begins with are nobody's entry."""
+    bar, place = run.first
+    while bar < len(index.notes):
+        notes = index.notes[bar]
+        while place < len(notes):
+            if notes[place].pitch is not None or (bar, place) >= run.last:
+                return bar, place
+            place += 1
+        bar, place = bar + 1, 0
+    return run.first

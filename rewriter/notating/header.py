@@ -1,0 +1,187 @@
+"""Everything above the music: titles, credits, page, parts, brackets, instruments."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from lxml import etree
+
+from rewriter.musicxml.note_reading import serialised
+from rewriter.musicxml.saving import PLACEHOLDER
+from rewriter.notating.words import escaped
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from lxml.etree import _Element as Element
+
+    from rewriter.rulefiles.ensembles import Section
+
+_KEPT_DEFAULTS: Final = ("scaling", "concert-score", "page-layout", "appearance", "music-font",
+                         "word-font", "lyric-font", "lyric-language")  # fmt: skip
+
+_A4_PAGE: Final = (
+    b"<page-layout><page-height>1697</page-height><page-width>1200</page-width>"
+    b'<page-margins type="both"><left-margin>86</left-margin><right-margin>86</right-margin>'
+    b"<top-margin>86</top-margin><bottom-margin>86</bottom-margin></page-margins>"
+    b"</page-layout>\n"
+)
+_SCALING: Final = b"<scaling><millimeters>7</millimeters><tenths>40</tenths></scaling>\n"
+"""A staff 7 mm high, the size of a part on a stand; A4 in its tenths above."""
+
+_OWN_FIELDS: Final = frozenset(("content-digest", "made-by", "sketch-digest", "layout-digest"))
+
+
+class Origin(NamedTuple):
+    """What the file says about where it comes from.
+
+    Attributes:
+        maker: name and version of the tool.
+        sketch_digest: of the sketch's MusicXML.
+        layout_digest: of the layout or plan.
+    """
+
+    maker: str
+    sketch_digest: str
+    layout_digest: str
+
+
+def header(root: Element, origin: Origin) -> bytes:
+    """The score header up to the part list, from the sketch's own.
+
+    Args:
+        root: the sketch; not changed.
+        origin: for the identification.
+    """
+    pieces = [
+        serialised(child) + b"\n"
+        for child in root
+        if child.tag in {"work", "movement-number", "movement-title"}
+    ]
+    pieces.append(_identification(root.find("identification"), origin))
+    pieces.append(_defaults(root.find("defaults")))
+    has_page = root.find("defaults/page-layout") is not None
+    pieces += [_credit(credit, keep_place=has_page) for credit in root.iterfind("credit")]
+    return b"".join(pieces)
+
+
+def _identification(old: Element | None, origin: Origin) -> bytes:
+    kept: dict[str, list[bytes]] = {}
+    for child in old if old is not None else ():
+        kept.setdefault(str(child.tag), []).append(serialised(child) + b"\n")
+    fields = [
+        serialised(field) + b"\n"
+        for field in (
+            old.iterfind("miscellaneous/miscellaneous-field") if old is not None else ()
+        )
+        if field.get("name") not in _OWN_FIELDS
+    ]
+    own = (
+        ("content-digest", PLACEHOLDER),
+        ("made-by", origin.maker),
+        ("sketch-digest", origin.sketch_digest),
+        ("layout-digest", origin.layout_digest),
+    )
+    fields += [
+        b'<miscellaneous-field name="%b">%b</miscellaneous-field>\n'
+        % (name.encode(), escaped(text))
+        for name, text in own
+    ]
+    return b"".join(
+        (
+            b"<identification>\n",
+            *kept.get("creator", ()),
+            *kept.get("rights", ()),
+            b"<encoding><software>%b</software></encoding>\n" % escaped(origin.maker),
+            *kept.get("source", ()),
+            *kept.get("relation", ()),
+            b"<miscellaneous>\n",
+            *fields,
+            b"</miscellaneous>\n</identification>\n",
+        )
+    )
+
+
+def _defaults(old: Element | None) -> bytes:
+    kept: list[bytes] = []
+    page = old.find("page-layout") if old is not None else None
+    for tag in _KEPT_DEFAULTS:
+        found = [serialised(e) + b"\n" for e in (old.iterfind(tag) if old is not None else ())]
+        if tag == "scaling" and page is None:
+            found = [_SCALING]
+        if tag == "page-layout" and page is None:
+            found = [_A4_PAGE]
+        kept += found
+    return b"<defaults>\n" + b"".join(kept) + b"</defaults>\n"
+
+
+_SIDES: Final = {
+    "composer": "right",
+    "arranger": "right",
+    "lyricist": "left",
+    "rights": "center",
+}
+
+
+def _credit(credit: Element, *, keep_place: bool) -> bytes:
+    """A credit; where the sketch's page is not kept, placed by what it is."""
+    credit = etree.fromstring(serialised(credit))
+    etree.strip_attributes(credit, "id", "color")
+    if not keep_place:
+        etree.strip_attributes(credit, "default-x", "default-y", "relative-x", "relative-y")
+        side = _SIDES.get(credit.findtext("credit-type") or "", "center")
+        for words in credit.iterfind("credit-words"):
+            words.set("justify", side)
+            words.set("halign", side)
+    return serialised(credit) + b"\n"
+
+
+def part_list(sections: Sequence[Section], language: str, more: bytes = b"") -> bytes:
+    """The part list: sections in score order, in brackets with their barlines joined.
+
+    Args:
+        sections: of the score, or the one of a part.
+        language: of the names.
+        more: entries of other parts, after the sections.
+    """
+    pieces = [b"<part-list>\n"]
+    for first, section, last in _bracketed(sections):
+        if first:
+            pieces.append(
+                b'<part-group type="start" number="1"><group-symbol>bracket</group-symbol>'
+                b"<group-barline>yes</group-barline></part-group>\n"
+            )
+        pieces.append(_score_part(section, sections.index(section) + 1, language))
+        if last:
+            pieces.append(b'<part-group type="stop" number="1"/>\n')
+    return b"".join((*pieces, more, b"</part-list>\n"))
+
+
+def _bracketed(sections: Sequence[Section]) -> Iterator[tuple[bool, Section, bool]]:
+    """Each section, and whether a bracket of several begins and ends with it."""
+    groups = [section.group for section in sections]
+    for place, section in enumerate(sections):
+        before = place > 0 and groups[place - 1] == section.group
+        after = place + 1 < len(sections) and groups[place + 1] == section.group
+        yield after and not before, section, before and not after
+
+
+def _score_part(section: Section, number: int, language: str) -> bytes:
+    name = escaped(section.full_name(language))
+    return (
+        b'<score-part id="P%d">\n<part-name>%b</part-name>\n'
+        b"<part-abbreviation>%b</part-abbreviation>\n"
+        b'<score-instrument id="P%d-I1"><instrument-name>%b</instrument-name>'
+        b"<instrument-sound>%b</instrument-sound><ensemble>%d</ensemble></score-instrument>\n"
+        b'<midi-instrument id="P%d-I1"><midi-channel>%d</midi-channel>'
+        b"<midi-program>%d</midi-program></midi-instrument>\n</score-part>\n"
+    ) % (
+        number, name, escaped(section.short_name(language)), number, name,
+        escaped(section.sound), section.strength, number, _channel(number), section.program,
+    )  # fmt: skip
+
+
+def _channel(number: int) -> int:
+    """MIDI channels 1 to 16, without 10, which is for drums."""
+    channel = (number - 1) % 15 + 1
+    return channel if channel < 10 else channel + 1  # noqa: PLR2004 - the drums' channel

@@ -1,0 +1,105 @@
+"""Single notes and signs of a bar that is put together note by note, with their repairs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.notating.words import DYNAMICS, stepped
+from rewriter.sketch.beaming import rebeamed
+from rewriter.sketch.model import Note, Sign
+from rewriter.sketch.spanners import without_line, without_tie
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.notating.cuts import Repairs
+    from rewriter.notating.spans import Where
+    from rewriter.placing.strands import Play
+
+
+class Written(NamedTuple):
+    """A note with the octaves it is moved by, or a sign (with 0)."""
+
+    item: Note | Sign
+    octave: int
+
+
+def mended_note(note: Note, where: Where, octave: int, repairs: Repairs) -> list[Written]:
+    """A copy of a note, with its repairs, and the signs that come with them."""
+    copy = _copy(note, where, repairs)
+    before = [
+        Written(Sign(note.onset, "line", piece, "direction"), 0)
+        for piece in repairs.before.get(where, ())
+    ]
+    end = note.onset + note.length
+    after = [
+        Written(Sign(end, "line", piece, "direction"), 0)
+        for piece in repairs.after.get(where, ())
+    ]
+    return [*before, Written(copy, octave), *after]
+
+
+def _copy(note: Note, where: Where, repairs: Repairs) -> Note:
+    copy = Note(note.onset, note.length, note.shape, note.pitch)
+    copy.chord = tuple(_copy(each, where, repairs) for each in note.chord)
+    for ends in sorted(repairs.ties.get(where, ())):
+        if copy.shape.starts_tie if ends == "start" else copy.shape.stops_tie:
+            copy.shape = without_tie(copy.shape, ends)
+    change = repairs.notations.get(where)
+    if change is not None:
+        out, new = change
+        kept = [n for n in copy.shape.notations if (n.tag, n.number, n.type) not in out]
+        added = [] if note.shape.chord else new
+        copy.shape = copy.shape.derived(notations=[*kept, *added])
+    return copy
+
+
+def own_sign(sign: Sign, where: Where, repairs: Repairs) -> Sign:
+    """A sign of the line without the ends of lines that do not reach here."""
+    for tag, ends in repairs.lines.get(where, ()):
+        sign = without_line(sign, tag, ends)
+    return sign
+
+
+def belongs(play: Play, place: int, sign: Sign) -> bool:
+    """True when a sign of the line is for who plays the note behind it, or ends something.
+
+    Args:
+        play: of the bar.
+        place: of the note the sign stands before.
+        sign: a sign of the voice.
+    """
+    octaves = play.octaves
+    if octaves is None:
+        return True
+    if place < len(octaves) and octaves[place] is not None:
+        return True
+    ends = sign.detail is not None and any(span[1] == "stop" for span in sign.detail.spans)
+    return (ends or place == len(octaves)) and place > 0 and octaves[place - 1] is not None
+
+
+def closed_beams(written: Sequence[Written]) -> list[Written]:
+    """The bar with beam groups closed where notes have gone."""
+    items = rebeamed([w.item for w in written])
+    return [Written(item, w.octave) for item, w in zip(items, written, strict=True)]
+
+
+def with_dynamics(written: Sequence[Written], change: str) -> list[Written]:
+    """The bar with its dynamics made softer or louder.
+
+    Args:
+        written: notes and signs of a bar.
+        change: steps, such as ``-1``; a mark of its own leaves out the sketch's marks and
+            hairpins; empty for no change.
+    """
+    if not change:
+        return list(written)
+    changed: list[Written] = []
+    for item, octave in written:
+        if not isinstance(item, Sign) or item.detail is None:
+            changed.append(Written(item, octave))
+        elif change not in DYNAMICS:
+            changed.append(Written(item._replace(piece=stepped(item.piece, change)), octave))
+        elif not item.detail.dynamic and all(span[0] != "wedge" for span in item.detail.spans):
+            changed.append(Written(item, octave))
+    return changed

@@ -1,0 +1,120 @@
+"""The whole score as bytes: header, part list, and one part after the other."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.musicxml.saving import stamp
+from rewriter.notating.header import Origin, header, part_list
+from rewriter.notating.marks import Marks, clef_bytes
+from rewriter.notating.staves import StaffWriter
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from lxml.etree import _Element as Element
+
+    from rewriter.notating.cuts import VoiceIndex
+    from rewriter.placing.strands import Strand
+    from rewriter.rulefiles.ensembles import ClefUse, Section
+    from rewriter.sketch.model import Frame, Sign
+
+_HEAD: Final = (
+    b'<?xml version="1.0" encoding="UTF-8"?>\n'
+    b'<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
+    b' "http://www.musicxml.org/dtds/partwise.dtd">\n'
+    b'<score-partwise version="4.0">\n'
+)
+_OCTAVE_LOWER: Final = (
+    b"<transpose><diatonic>0</diatonic><chromatic>0</chromatic>"
+    b"<octave-change>%d</octave-change></transpose>"
+)
+
+
+class SectionPart(NamedTuple):
+    """A section and what it plays.
+
+    Attributes:
+        section: of the ensemble.
+        strands: its lines; none where it rests throughout.
+        marks: clefs and 8va lines.
+        signs: by bar, words at their onsets.
+    """
+
+    section: Section
+    strands: Sequence[Strand]
+    marks: Marks
+    signs: dict[int, list[Sign]]
+
+
+class SketchBelow(NamedTuple):
+    """The short score under the strings: entries for the part list, and parts."""
+
+    entries: bytes = b""
+    parts: bytes = b""
+
+
+def write_score(
+    root: Element,
+    frame: Frame,
+    parts: Sequence[SectionPart],
+    *,
+    language: str,
+    origin: Origin,
+    below: SketchBelow | None = None,
+) -> bytes:
+    """Write a score.
+
+    Args:
+        root: the sketch, for its header.
+        frame: what all parts share.
+        parts: in score order.
+        language: of the names.
+        origin: recorded in the file.
+        below: the short score, if it is kept.
+
+    Raises:
+        Refused: a note cannot be written at the octave asked for.
+    """
+    below = below or SketchBelow()
+    sections = [part.section for part in parts]
+    indexes: dict[int, VoiceIndex] = {}
+    pieces = [_HEAD, header(root, origin), part_list(sections, language, below.entries)]
+    for place, part in enumerate(parts):
+        pieces.append(b'<part id="P%d">\n' % (place + 1))
+        pieces += _bars(part, frame, indexes, top=place == 0)
+        pieces.append(b"</part>\n")
+    pieces += [below.parts, b"</score-partwise>\n"]
+    return stamp(b"".join(pieces))
+
+
+def _bars(
+    part: SectionPart, frame: Frame, indexes: dict[int, VoiceIndex], *, top: bool
+) -> Iterator[bytes]:
+    extra: dict[int, list[Sign]] = {bar: list(signs) for bar, signs in part.signs.items()}
+    for bar, signs in part.marks.signs.items():
+        extra[bar] = sorted([*signs, *extra.get(bar, ())], key=lambda sign: sign.onset)
+    writer = StaffWriter(
+        part.section, frame, part.strands, top=top, extra=extra, indexes=indexes
+    )
+    for place, content in enumerate(writer.bars()):
+        framed = frame.bars[place]
+        clef = part.marks.clef if place == 0 else part.marks.at_bars.get(place)
+        opening = _opening(part.section, frame, place, clef)
+        yield framed.opening + framed.left + opening + content + framed.right + b"</measure>\n"
+
+
+def _opening(section: Section, frame: Frame, place: int, clef: ClefUse | None) -> bytes:
+    """The ``<attributes>`` a bar begins with."""
+    before, after = frame.bars[place].attributes
+    middle = clef_bytes(clef) if clef else b""
+    if place == 0:
+        divisions = b"<divisions>%d</divisions>" % frame.divisions
+        keys = [at for tag in (b"<key", b"<time") if (at := before.find(tag)) >= 0]
+        at = min(keys, default=len(before))
+        before = before[:at] + divisions + before[at:]
+        if section.written_octave:
+            middle += _OCTAVE_LOWER % -section.written_octave
+    if not (before or middle or after):
+        return b""
+    return b"<attributes>" + before + middle + after + b"</attributes>\n"

@@ -1,0 +1,46 @@
+"""The short score kept under the strings, untouched but for the ids of its parts."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import TYPE_CHECKING, Final
+
+from rewriter.musicxml.note_reading import serialised
+from rewriter.notating.score import SketchBelow
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element as Element
+
+_PREFIX: Final = "sketch-"
+_NAMES_A_PART: Final = ("id", "player")
+
+
+def keep_below(root: Element) -> SketchBelow:
+    """Copy all parts of a short score, to stand below another's.
+
+    Ids of parts and instruments get a prefix, so that they cannot meet those of the sections.
+
+    Args:
+        root: the sketch; not changed.
+    """
+    entries = deepcopy(root.find("part-list"))
+    if entries is None:
+        return SketchBelow()
+    for element in entries.iter():
+        if element.get("id") is not None:
+            element.set("id", _PREFIX + str(element.get("id")))
+    pieces = []
+    for part in root.iterchildren("part"):
+        copy = deepcopy(part)
+        copy.set("id", _PREFIX + str(part.get("id")))
+        for element in copy.iter(
+            "instrument", "instrument-change", "play", "assess", "other-listen"
+        ):
+            for name in _NAMES_A_PART:
+                if element.get(name) is not None:
+                    element.set(name, _PREFIX + str(element.get(name)))
+        for element in copy.iter("measure"):
+            element.attrib.pop("width", None)
+        pieces.append(serialised(copy) + b"\n")
+    listed = b"".join(serialised(entry) + b"\n" for entry in entries)
+    return SketchBelow(listed, b"".join(pieces))

@@ -1,0 +1,88 @@
+"""What goes from note to note in a voice: slurs, hairpins and their like, with both ends."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.sketch.model import Note
+
+if TYPE_CHECKING:
+    from rewriter.sketch.model import Sign, Voice
+
+Where = tuple[int, int]
+"""A note of a voice: index of the bar, place among the notes of that bar."""
+
+
+class Span(NamedTuple):
+    """Something with two ends in one voice.
+
+    Attributes:
+        tag: MusicXML element name.
+        number: its number.
+        begin: the note it begins on, or before.
+        end: the note it ends on, or before.
+        begin_data: the beginning element as bytes.
+        end_data: the ending element as bytes.
+        family: of a notation, see ``musicxml.note_shapes``.
+        line: True for hairpins, dashes and brackets, which are directions.
+    """
+
+    tag: str
+    number: str
+    begin: Where
+    end: Where
+    begin_data: bytes
+    end_data: bytes
+    family: str = ""
+    line: bool = False
+
+
+def spans_of(voice: Voice) -> list[Span]:
+    """Every span of a voice but ties, in order of their ends; the voice is closed already."""
+    spans: list[Span] = []
+    opened: dict[tuple[str, str, bool], tuple[Where, bytes, str]] = {}
+    for index, bar in enumerate(voice.bars):
+        place = 0
+        for item in bar.items:
+            if isinstance(item, Note):
+                if item.shape.spans or item.chord:
+                    _take_note(item, (index, place), opened, spans)
+                place += 1
+            elif item.detail is not None and item.scope == "line" and item.detail.spans:
+                _take_sign(item, (index, place), opened, spans)
+    return spans
+
+
+def _take_note(
+    item: Note,
+    where: Where,
+    opened: dict[tuple[str, str, bool], tuple[Where, bytes, str]],
+    spans: list[Span],
+) -> None:
+    for each in (item, *item.chord):
+        for sign in each.shape.notations:
+            key = (sign.tag, sign.number, False)
+            if sign.spans and sign.type == "stop" and key in opened:
+                begin, data, family = opened.pop(key)
+                spans.append(Span(sign.tag, sign.number, begin, where, data, sign.data, family))
+        for sign in each.shape.notations:
+            if sign.spans and sign.type == "start":
+                opened[sign.tag, sign.number, False] = (where, sign.data, sign.family)
+
+
+def _take_sign(
+    item: Sign,
+    where: Where,
+    opened: dict[tuple[str, str, bool], tuple[Where, bytes, str]],
+    spans: list[Span],
+) -> None:
+    """A direction stands before the note at its place, and ends with the one before."""
+    if item.detail is None:
+        return
+    for tag, ends, number, data in item.detail.spans:
+        key = (tag, number, True)
+        if ends == "stop" and key in opened:
+            begin, begin_data, _ = opened.pop(key)
+            spans.append(Span(tag, number, begin, where, begin_data, data, line=True))
+        elif ends not in {"stop", "continue"}:
+            opened[key] = (where, data, "")

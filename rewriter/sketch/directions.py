@@ -1,0 +1,212 @@
+"""What a ``<direction>`` of the sketch is: for the whole score, a jump, or the line's own.
+
+Tempo, rehearsal marks and whatever the sketch marks as belonging to the system stand once, on
+the top part. Segno, coda and the jumps stand in every part, since readers unfold each part by
+its own. Everything else belongs to the lines that play. A direction that is several of these at
+once is written as several.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.musicxml.note_reading import serialised
+from rewriter.problems import Refused
+from rewriter.sketch.model import DirectionDetail, Scope
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from lxml.etree import _Element as Element
+
+_FOR_SCORE: Final = frozenset(("rehearsal", "metronome"))
+_FOR_EVERY: Final = frozenset(("segno", "coda"))
+_JUMP_SOUNDS: Final = frozenset(("dacapo", "dalsegno", "segno", "coda", "tocoda", "fine"))
+_LEFT_BEHIND: Final = {
+    "octave-shift": "8va lines", "pedal": "pedal marks", "harp-pedals": "pedal marks",
+    "accordion-registration": "accordion registrations",
+}  # fmt: skip
+_CARRIED: Final = {
+    "wedge": "hairpins", "dynamics": "dynamics", "words": "words",
+    "rehearsal": "rehearsal marks", "metronome": "tempo marks", "dashes": "dashes",
+    "bracket": "brackets", "segno": "jumps", "coda": "jumps",
+}  # fmt: skip
+_SPANS: Final = frozenset(("wedge", "dashes", "bracket"))
+
+_TECHNIQUES: Final = (
+    ("bow", re.compile(r"pizz(\.|icato)|arco|col legno", re.IGNORECASE)),
+    ("mute", re.compile(r"con sord|senza sord|via sord|mit d[äa]mpfer|ohne d[äa]mpfer|"
+                        r"avec sourd|sans sourd|muted|mute off|open", re.IGNORECASE)),
+    ("place", re.compile(r"sul (pont|tasto)|am steg|am griffbrett|sur la touche|au chevalet|"
+                         r"\bord\.|ordinario|naturale|\bnat\.", re.IGNORECASE)),
+)  # fmt: skip
+"""Playing techniques that stay in force until another of their family is named."""
+
+DEFAULTS: Final = re.compile(
+    r"^(arco|senza sord|via sord|ohne d|sans sourd|mute off|open|ord|naturale|nat)",
+    re.IGNORECASE,
+)
+"""Techniques that only end another: nobody has to be told of them on entering."""
+
+
+class DirectionShape(NamedTuple):
+    """One direction to write: who has it, what it says, and the kinds it counts as."""
+
+    scope: Scope
+    detail: DirectionDetail
+    carried: tuple[str, ...] = ()
+
+
+class DirectionParts(NamedTuple):
+    """A direction of the sketch taken apart."""
+
+    shapes: tuple[DirectionShape, ...]
+    dropped: tuple[str, ...]
+
+
+def read_direction(direction: Element, scale: int) -> DirectionParts:
+    """Take a ``<direction>`` apart; the element itself may be changed.
+
+    Args:
+        direction: its voice and staff are for the caller to look at.
+        scale: output divisions for one division of the sketch.
+
+    Raises:
+        Refused: its offset is no number.
+    """
+    kinds: dict[Scope, list[Element]] = {"score": [], "every": [], "line": []}
+    dropped = []
+    whole = is_for_score(direction)
+    for holder in direction.findall("direction-type"):
+        tags = {str(child.tag) for child in holder}
+        if tags & _LEFT_BEHIND.keys():
+            dropped += [_LEFT_BEHIND[tag] for tag in sorted(tags & _LEFT_BEHIND.keys())]
+            continue
+        kinds[_scope_of(tags, whole_score=whole)].append(holder)
+    _settle_jumps(direction, kinds)
+    offset = _offset(direction, scale)
+    shapes = tuple(
+        _shape(direction, scope, holders, kinds, offset)
+        for scope, holders in kinds.items()
+        if holders
+    )
+    return DirectionParts(shapes, tuple(dropped))
+
+
+def is_for_score(direction: Element) -> bool:
+    """True when the direction speaks to the whole score."""
+    if direction.get("directive") == "yes" or direction.get("system") not in {None, "none"}:
+        return True
+    sound = direction.find("sound")
+    if sound is not None and sound.get("tempo") is not None:
+        return True
+    return direction.find("direction-type/metronome") is not None
+
+
+def _scope_of(tags: set[str], *, whole_score: bool) -> Scope:
+    if tags & _FOR_EVERY:
+        return "every"
+    if tags & _FOR_SCORE or (whole_score and not tags & {"dynamics", "wedge"}):
+        return "score"
+    return "line"
+
+
+def _settle_jumps(direction: Element, kinds: dict[Scope, list[Element]]) -> None:
+    """Words such as D.S. al Coda go with their sound into every part."""
+    sound = direction.find("sound")
+    if sound is not None and not _JUMP_SOUNDS.isdisjoint(sound.keys()):
+        for scope in ("line", "score"):
+            kinds["every"] += [h for h in kinds[scope] if h.find("words") is not None]
+            kinds[scope] = [h for h in kinds[scope] if h.find("words") is None]
+
+
+def _offset(direction: Element, scale: int) -> int:
+    element = direction.find("offset")
+    if element is None:
+        return 0
+    try:
+        return round(float(element.text or "") * scale)
+    except (ValueError, OverflowError):
+        raise Refused(
+            f'an offset of "{element.text}" is no number', "correct it in the sketch"
+        ) from None
+
+
+def _shape(
+    direction: Element,
+    scope: Scope,
+    holders: list[Element],
+    kinds: dict[Scope, list[Element]],
+    offset: int,
+) -> DirectionShape:
+    opening = serialised(direction).partition(b">")[0] + b">"
+    notes = b"".join(serialised(e) for e in direction if e.tag in {"footnote", "level"})
+    sound = _sound_for(direction, scope, kinds)
+    listening = b"".join(serialised(e) for e in direction.findall("listening"))
+    head = opening + b"".join(serialised(holder) for holder in holders)
+    tail = notes + sound + listening + b"</direction>\n"
+    signs = [child for holder in holders for child in holder]
+    detail = DirectionDetail(
+        dynamic=b"".join(serialised(s) for s in signs if s.tag == "dynamics"),
+        technique=_technique(signs),
+        spans=tuple(
+            (str(s.tag), s.get("type", ""), s.get("number", "1"), serialised(s))
+            for s in signs
+            if s.tag in _SPANS
+        ),
+        head=head,
+        tail=tail,
+        offset=offset,
+    )
+    return DirectionShape(scope, detail, tuple(_carried(signs)))
+
+
+def _carried(signs: Iterable[Element]) -> list[str]:
+    return [
+        _CARRIED.get(str(s.tag), "other directions")
+        for s in signs
+        if s.get("type") not in {"stop", "continue"} or str(s.tag) not in _SPANS
+    ]
+
+
+def _sound_for(direction: Element, scope: Scope, kinds: dict[Scope, list[Element]]) -> bytes:
+    """The direction's ``<sound>``, cut down to what the scope is about."""
+    sound = direction.find("sound")
+    if sound is None:
+        return b""
+    order: tuple[Scope, ...] = ("every", "score", "line")
+    first = next(scope for scope in order if kinds[scope])
+    mine = {
+        key: value for key, value in sound.items() if _owner_of(str(key), kinds, first) == scope
+    }
+    rest = list(sound) if scope == first else []
+    if not mine and not rest:
+        return b""
+    attributes = b"".join(b' %b="%b"' % (k.encode(), _quoted(str(v))) for k, v in mine.items())
+    inner = b"".join(serialised(child) for child in rest)
+    return b"<sound%b>%b</sound>" % (attributes, inner) if inner else b"<sound%b/>" % attributes
+
+
+def _owner_of(key: str, kinds: dict[Scope, list[Element]], first: Scope) -> Scope:
+    wanted: Scope = "line"
+    if key == "tempo":
+        wanted = "score"
+    elif key in _JUMP_SOUNDS or key in {"forward-repeat", "time-only", "divisions"}:
+        wanted = "every"
+    return wanted if kinds[wanted] else first
+
+
+def _quoted(text: str) -> bytes:
+    for raw, escaped in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;")):
+        text = text.replace(raw, escaped)
+    return text.encode()
+
+
+def _technique(signs: Iterable[Element]) -> tuple[str, str] | None:
+    for sign in signs:
+        if sign.tag == "words" and sign.text:
+            for family, pattern in _TECHNIQUES:
+                if pattern.search(sign.text):
+                    return family, sign.text.strip()
+    return None

@@ -1,0 +1,231 @@
+"""What the short score says, bar by bar, ready to be played by any section at any octave.
+
+A :class:`Frame` is what every part shares: bars, barlines, keys, metres. A :class:`Voice` is
+one line of music in that frame. Both keep what they hold as finished bytes, so that writing a
+part is joining them; pitches stand in them as octave bytes (see ``musicxml.note_shapes``).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+if TYPE_CHECKING:
+    from rewriter.musicxml.note_shapes import NoteShape
+    from rewriter.theory.metre import Metre
+
+Scope = Literal["line", "score", "every"]
+"""Who has a sign: each line of this voice, the top part for all, or every part."""
+
+
+Alterations = dict[str, float]
+"""What a key signature does to each letter, in semitones."""
+
+
+class SketchPitch(NamedTuple):
+    """A pitch of the sketch, made sounding.
+
+    Attributes:
+        step: letter.
+        alter: semitones, fractions for microtones.
+        octave: of the letter.
+        midi: sounding MIDI number.
+        data: ``<pitch>`` as bytes, the octave as an octave byte.
+    """
+
+    step: str
+    alter: float
+    octave: int
+    midi: float
+    data: bytes
+
+
+class Note:
+    """A note, rest or grace note of a voice, with the chord notes that sound with it.
+
+    Attributes:
+        onset: divisions from the start of the bar.
+        length: divisions; 0 for grace notes.
+        shape: all but the pitch.
+        pitch: None for rests.
+        sign: the ``<accidental>`` as bytes, empty where none is printed.
+        piece: the finished ``<note>`` elements, chord notes included.
+        chord: the other notes of the chord.
+    """
+
+    __slots__ = ("chord", "length", "onset", "piece", "pitch", "shape", "sign")
+
+    def __init__(
+        self, onset: int, length: int, shape: NoteShape, pitch: SketchPitch | None
+    ) -> None:
+        self.onset = onset
+        self.length = length
+        self.shape = shape
+        self.pitch = pitch
+        self.sign = b""
+        self.piece = b""
+        self.chord: tuple[Note, ...] = ()
+
+    def write(self) -> None:
+        """Join the piece from shape, pitch and accidental."""
+        shape, pitch = self.shape, self.pitch
+        middle = (
+            pitch.data if pitch else b'<rest measure="yes"/>' if shape.whole_bar else b"<rest/>"
+        )
+        self.piece = (
+            shape.start + middle + shape.after_pitch + self.sign + shape.after_accidental
+        )
+        for note in self.chord:
+            note.write()
+            self.piece += note.piece
+
+
+class Sign(NamedTuple):
+    """Anything in a bar that is not a note: directions, mid-bar attributes, sounds.
+
+    Attributes:
+        onset: divisions from the start of the bar, where the element stands.
+        scope: who has it.
+        piece: the element as bytes.
+        kind: ``direction``, ``attributes``, ``barline``, ``sound`` or the element's name.
+        detail: for directions, what they say (see ``sketch.directions``); else None.
+        alterations: for attributes with a key, what the key does to each letter.
+    """
+
+    onset: int
+    scope: Scope
+    piece: bytes
+    kind: str
+    detail: DirectionDetail | None = None
+    alterations: Alterations | None = None
+
+
+class DirectionDetail(NamedTuple):
+    """What a direction says, as far as parts must know.
+
+    Attributes:
+        dynamic: ``<dynamics>`` as bytes, empty for none.
+        technique: family and word, such as ``("bow", "pizz.")``, or None.
+        spans: ends of hairpins, dashes and brackets in it: (tag, type, number, data).
+        head: the element up to its ``<offset>``.
+        tail: the element from behind its ``<offset>``.
+        offset: divisions; added to the onset of the element.
+    """
+
+    dynamic: bytes = b""
+    technique: tuple[str, str] | None = None
+    spans: tuple[tuple[str, str, str, bytes], ...] = ()
+    head: bytes = b""
+    tail: bytes = b""
+    offset: int = 0
+
+    def at(self, offset: int) -> bytes:
+        """The element moved by more divisions without moving where it stands."""
+        total = self.offset + offset
+        middle = b"<offset>%d</offset>" % total if total else b""
+        return self.head + middle + self.tail
+
+
+class FrameBar:
+    """A bar as all parts share it.
+
+    Attributes:
+        number: as printed.
+        opening: the ``<measure>`` tag.
+        length: divisions.
+        metre: in force at its start.
+        fifths: key in force at its start, sounding.
+        alterations: what that key does to each letter.
+        left: left barlines.
+        lacking: divisions an upbeat bar, or the rest of a divided one, lacks at its start.
+        right: right barlines.
+        attributes: children of the opening ``<attributes>`` before and behind the clef.
+        signs: what every part or the top part has within the bar.
+    """
+
+    __slots__ = (
+        "alterations", "attributes", "fifths", "implicit", "lacking", "left", "length", "metre",
+        "number", "opening", "right", "signs",
+    )  # fmt: skip
+
+    def __init__(
+        self, number: str, opening: bytes, metre: Metre, fifths: int, alterations: Alterations
+    ) -> None:
+        self.number = number
+        self.opening = opening
+        self.implicit = False
+        self.length = self.lacking = 0
+        self.metre = metre
+        self.fifths = fifths
+        self.alterations = alterations
+        self.left = b""
+        self.right = b""
+        self.attributes: tuple[bytes, bytes] = (b"", b"")
+        self.signs: list[Sign] = []
+
+
+class Frame(NamedTuple):
+    """What all parts share: the bars, and divisions per quarter."""
+
+    bars: list[FrameBar]
+    divisions: int
+
+
+class VoiceBar:
+    """One bar of a voice: notes and signs in order, and the bar as finished bytes.
+
+    Attributes:
+        items: notes, signs of this line, and the signs all parts share.
+        template: all pieces but those only the top part has.
+        top_template: all pieces.
+        plain: True where the bar holds one whole-bar rest and nothing of its own.
+    """
+
+    __slots__ = ("items", "plain", "template", "top_template")
+
+    def __init__(self, items: list[Note | Sign]) -> None:
+        self.items = items
+        self.template = b""
+        self.top_template = b""
+        self.plain = False
+
+    def write(self) -> None:
+        """Join the templates from the pieces of the items."""
+        items = self.items
+        self.top_template = self.template = b"".join([item.piece for item in items])
+        if any(isinstance(item, Sign) and item.scope == "score" for item in items):
+            self.template = b"".join(
+                [
+                    item.piece
+                    for item in items
+                    if isinstance(item, Note) or item.scope != "score"
+                ]
+            )
+        self.plain = len(items) == 1 and type(items[0]) is Note and items[0].shape.whole_bar
+
+
+class Sounding(NamedTuple):
+    """A sounding note of a voice: a tied run is one.
+
+    Attributes:
+        bar: index from 0.
+        onset: divisions from the start of the bar.
+        length: divisions, over barlines; 0 for grace notes.
+        midi: sounding.
+        group: index of the slurred group, -1 for none.
+        index: position of its first note among the notes of the voice.
+    """
+
+    bar: int
+    onset: int
+    length: int
+    midi: float
+    group: int
+    index: int  # type: ignore[assignment]  # tuple.index is of no use here
+
+
+class Voice(NamedTuple):
+    """One line of music: what it is called, its bars, what it sounds."""
+
+    name: str
+    bars: list[VoiceBar]
+    soundings: list[Sounding]

@@ -1,0 +1,367 @@
+"""One pass over a part of the sketch: its bars as a frame, one of its voices as a voice.
+
+This pass is the tool's hot path. Elements are serialised by lxml, and a note costs two
+look-ups: its pitch and its shape (see ``musicxml.note_shapes``).
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from lxml import etree
+
+from rewriter.musicxml.note_reading import (
+    read_shape,
+    scaled_duration,
+    serialised,
+)
+from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
+from rewriter.problems import Refused
+from rewriter.sketch.directions import DirectionParts, read_direction
+from rewriter.sketch.frames import FrameReader
+from rewriter.sketch.model import FrameBar, Note, Scope, Sign, SketchPitch
+from rewriter.theory.fifths import Interval, transpose
+from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from lxml.etree import _Element as Element
+
+_PITCHED: Final = re.compile(
+    rb"(<note[^>]*>(?:<grace[^>]*/>|<cue/>|<chord/>)*)<pitch><step>([A-G])</step>"
+    rb"(?:<alter>([^<]*)</alter>)?<octave>([0-9])</octave></pitch>(.*)",
+    re.DOTALL,
+)
+_HIGHEST_ALTER: Final = 4
+_LOWEST_KNOWN, _HIGHEST_KNOWN = -12, 140
+
+_FOR_LINE: Final = frozenset(("listening", "grouping"))
+_FOR_SCORE: Final = frozenset(("link", "bookmark"))
+_JUMPS: Final = frozenset(("dacapo", "dalsegno", "segno", "coda", "tocoda", "fine"))
+
+
+class Wanted(NamedTuple):
+    """Which notes of a part make the voice.
+
+    Attributes:
+        voice: its name; empty where the part has one voice only.
+        staff: whose signs count.
+        only_staff: True where the voice name is used on two staves for two voices.
+    """
+
+    voice: str = ""
+    staff: str = "1"
+    only_staff: bool = False
+
+    def takes(self, shape: NoteShape) -> bool:
+        """True when a note belongs to the voice."""
+        return (not self.voice or shape.voice == self.voice) and (
+            not self.only_staff or shape.staff == self.staff
+        )
+
+
+class RawBar(NamedTuple):
+    """A bar as read: its frame, the voice's notes and all signs, and how far the music goes.
+
+    Attributes:
+        frame: what all parts share.
+        items: in document order.
+        end: divisions; the furthest any voice of the part reaches.
+        sorted: False where items must be put in order of their onsets.
+        silenced: True where a note was made a rest (cue and unpitched notes).
+    """
+
+    frame: FrameBar
+    items: list[Note | Sign]
+    end: int
+    sorted: bool
+    silenced: bool
+
+
+class Keep(NamedTuple):
+    """What is carried only on request."""
+
+    lyrics: bool = False
+    harmony: bool = False
+
+
+class PartReader:
+    """Reads one voice of one part.
+
+    Attributes:
+        bars: what was read.
+        shapes: every note form met, for counting what was carried.
+        carried: kinds that go into the lines, of directions only.
+        dropped: kinds left behind, of all but notes.
+        others: notes of other voices, by (staff, voice).
+    """
+
+    def __init__(
+        self, part: Element, wanted: Wanted, *, divisions: int, by: Interval, keep: Keep
+    ) -> None:
+        self._part = part
+        self._wanted = wanted
+        self._keep = keep
+        self.frame = FrameReader(wanted.staff, divisions, by)
+        self.bars: list[RawBar] = []
+        self.shapes: list[NoteShape] = []
+        self.carried: dict[str, int] = {}
+        self.dropped: dict[str, int] = self.frame.dropped
+        self.others: dict[tuple[str, str], int] = {}
+        self._by_form: dict[tuple[int, bytes, bytes], NoteShape] = {}
+        self._rests: dict[int, NoteShape] = {}
+        self._pitches: dict[tuple[object, ...], SketchPitch] = {}
+        self._directions: dict[tuple[int, bytes], DirectionParts] = {}
+        self._items: list[Note | Sign] = []
+        self._at = self._end = 0
+        self._sorted, self._silenced = True, False
+        self._bar: FrameBar
+        self._others: dict[str, Callable[[Element], None]] = {
+            "attributes": self._attributes,
+            "direction": self._direction,
+            "backup": self._backup,
+            "forward": self._forward,
+            "barline": self._barline,
+            "harmony": self._harmony,
+            "sound": self._sound,
+            "print": self._print,
+            "figured-bass": lambda _: self._drop("figured bass"),
+        }
+
+    def read(self) -> PartReader:
+        """Read every bar.
+
+        Raises:
+            FractionalDuration: other divisions are needed; read again with those.
+            Refused: something in it cannot be; the place is named.
+        """
+        for measure in self._part.iterchildren("measure"):
+            try:
+                self._measure(measure)
+            except Refused as refusal:
+                refusal.place = refusal.place or f"bar {measure.get('number', '?')}"
+                raise
+        return self
+
+    def _measure(self, measure: Element) -> None:
+        self._bar = self.frame.start_bar(measure)
+        items: list[Note | Sign] = []
+        self._items = items
+        self._sorted, self._silenced = True, False
+        self._at = self._end = 0
+        note_onset = 0
+        takes_all = not self._wanted.voice
+        for child in measure:
+            tag = child.tag
+            if tag != "note":
+                other = self._others.get(tag)  # type: ignore[arg-type]  # comments are gone
+                (other or self._unknown)(child)
+                continue
+            shape, pitch = self._form(child)
+            shape.count += 1
+            if not shape.chord:
+                note_onset = self._at
+                self._at += shape.length
+                self._end = max(self._at, self._end)
+            if takes_all or self._wanted.takes(shape):
+                items.append(Note(note_onset, shape.length, shape, pitch))
+            else:
+                self._sorted = False
+                shape.count -= 1
+                if pitch is not None:
+                    owner = (shape.staff, shape.voice)
+                    self.others[owner] = self.others.get(owner, 0) + 1
+        self.bars.append(RawBar(self._bar, items, self._end, self._sorted, self._silenced))
+
+    def _form(self, note: Element) -> tuple[NoteShape, SketchPitch | None]:
+        """Shape and pitch of a ``<note>``; only a form not met before is looked into."""
+        data = etree.tostring(note, encoding="UTF-8", with_tail=False)
+        match = _PITCHED.match(data)
+        scale = self.frame.scale
+        if match is None:
+            pitch = self._irregular_pitch(note)
+            key = (scale, b"", data)
+        else:
+            opening, step, alter, octave, rest = match.groups()
+            known = (step, alter, octave, self.frame.interval)
+            pitch = self._pitches.get(known)
+            if pitch is None:
+                pitch = self._pitches[known] = self._sounding(
+                    step.decode(), (alter or b"0").decode(), int(octave)
+                )
+            key = (scale, opening, rest)
+        shape = self._by_form.get(key)
+        if shape is None:
+            shape = read_shape(note, scale, keep_lyrics=self._keep.lyrics)
+            self._by_form[key] = shape
+            self.shapes.append(shape)
+        if shape.kind != "pitch" or shape.cue:
+            return (shape if shape.kind == "rest" else self._silent(shape)), None
+        return shape, pitch
+
+    def _silent(self, shape: NoteShape) -> NoteShape:
+        """Cue notes and unpitched notes are not the tune's: a rest in their place."""
+        self._silenced = True
+        rest = self._rests.get(id(shape))
+        if rest is None:
+            rest = self._rests[id(shape)] = shape.as_rest()
+            rest.chord = shape.chord
+            rest.voice, rest.staff = shape.voice, shape.staff
+            rest.dropped = ["cue notes" if shape.cue else "unpitched notes"]
+            self.shapes.append(rest)
+        return rest
+
+    def _sounding(self, step: str, alter: str, octave: int) -> SketchPitch:
+        try:
+            raised = float(alter)
+        except ValueError:
+            raised = _HIGHEST_ALTER + 1.0
+        if not abs(raised) <= _HIGHEST_ALTER:
+            raise Refused(f'an alteration of "{alter}" semitones cannot be', "correct the note")
+        pitch = Pitch(step, int(raised) if raised == int(raised) else raised, octave)
+        if self.frame.interval != (0, 0):
+            pitch = transpose(pitch, self.frame.interval)
+        if not 0 <= pitch.octave < len(OCTAVE_BYTES):
+            raise Refused(
+                f"{pitch} lies beyond the octaves MusicXML can write", "correct the note"
+            )
+        raised_by = b"<alter>%b</alter>" % f"{pitch.alter:g}".encode() if pitch.alter else b""
+        data = b"<pitch><step>%b</step>%b<octave>%b</octave></pitch>" % (
+            pitch.step.encode(), raised_by, OCTAVE_BYTES[pitch.octave],
+        )  # fmt: skip
+        return SketchPitch(*pitch, midi(*pitch), data)
+
+    def _irregular_pitch(self, note: Element) -> SketchPitch | None:
+        """The pitch of a note that is not written the usual way, if it has one."""
+        element = note.find("pitch")
+        if element is None:
+            return None
+        step = (element.findtext("step") or "").strip()
+        octave = (element.findtext("octave") or "").strip()
+        alter = (element.findtext("alter") or "0").strip()
+        if step not in SEMITONES_OF_STEP or not (octave.isdecimal() and len(octave) == 1):
+            raise Refused(
+                f'a note "{step}" in octave "{octave}" cannot be',
+                "correct the note and export the sketch again",
+            )
+        return self._sounding(step, alter, int(octave))
+
+    def _attributes(self, element: Element) -> None:
+        before, after = self.frame.read_attributes(element)
+        bar = self._bar
+        if self._at == 0 and not any(isinstance(item, Note) for item in self._items):
+            bar.attributes = (bar.attributes[0] + before, bar.attributes[1] + after)
+            bar.metre, bar.fifths = self.frame.metre, self.frame.fifths
+            bar.alterations = self.frame.alterations
+        elif before or after:
+            piece = b"<attributes>" + before + after + b"</attributes>\n"
+            alterations = self.frame.alterations if b"<key" in before else None
+            self._sign("every", piece, "attributes", alterations)
+
+    def _sign(
+        self, scope: Scope, piece: bytes, kind: str, alterations: dict[str, float] | None = None
+    ) -> None:
+        self._items.append(Sign(self._at, scope, piece, kind, None, alterations))
+
+    def _drop(self, kind: str) -> None:
+        self.dropped[kind] = self.dropped.get(kind, 0) + 1
+
+    def _backup(self, element: Element) -> None:
+        self._at -= scaled_duration(element.findtext("duration"), self.frame.scale)
+        self._sorted = False
+        if self._at < 0:
+            raise Refused("a <backup> leads before the bar", "export the sketch again")
+
+    def _forward(self, element: Element) -> None:
+        self._at += scaled_duration(element.findtext("duration"), self.frame.scale)
+        self._end = max(self._end, self._at)
+        self._sorted = False
+
+    def _barline(self, element: Element) -> None:
+        location = element.get("location", "right")
+        data = serialised(element) + b"\n"
+        if location == "left":
+            self._bar.left += data
+        elif location == "right":
+            self._bar.right += data
+        else:
+            self._sign("every", data, "barline")
+
+    def _direction(self, element: Element) -> None:
+        staff = element.findtext("staff")
+        key = (self.frame.scale, serialised(element))
+        parts = self._directions.get(key)
+        if parts is None:
+            parts = self._directions[key] = read_direction(element, self.frame.scale)
+        mine = self._is_of_voice(staff, element.findtext("voice"))
+        for shape in parts.shapes:
+            if shape.scope == "line" and not mine:
+                continue
+            for kind in shape.carried:
+                self.carried[kind] = self.carried.get(kind, 0) + 1
+            detail = shape.detail
+            self._items.append(Sign(self._at, shape.scope, detail.at(0), "direction", detail))
+        if mine:
+            for kind in parts.dropped:
+                self._drop(kind)
+
+    def _is_of_voice(self, staff: str | None, voice: str | None) -> bool:
+        wanted = self._wanted
+        if (staff or "1").strip() != wanted.staff:
+            return False
+        known = {owner[1] for owner in self.others}
+        return not wanted.voice or voice is None or voice.strip() not in known - {wanted.voice}
+
+    def _harmony(self, element: Element) -> None:
+        if not self._keep.harmony:
+            self._drop("chord symbols")
+            return
+        for tag in ("staff", "voice"):
+            for child in element.findall(tag):
+                element.remove(child)
+        for offset in element.findall("offset"):
+            offset.text = str(round(float(offset.text or 0) * self.frame.scale))
+        for tag in ("root", "bass"):
+            for child in element.findall(tag):
+                self._transpose_chord(child, tag)
+        self.carried["chord symbols"] = self.carried.get("chord symbols", 0) + 1
+        self._sign("score", serialised(element) + b"\n", "harmony")
+
+    def _transpose_chord(self, element: Element, tag: str) -> None:
+        step = element.find(f"{tag}-step")
+        alter = element.find(f"{tag}-alter")
+        if step is None or self.frame.interval == (0, 0):
+            return
+        raised = float(alter.text or 0) if alter is not None else 0.0
+        moved = transpose(Pitch(str(step.text).strip(), raised, 4), self.frame.interval)
+        step.text = moved.step
+        step.attrib.pop("text", None)
+        if alter is not None:
+            element.remove(alter)
+        if moved.alter:
+            alter = etree.Element(f"{tag}-alter")
+            alter.text = f"{moved.alter:g}"
+            step.addnext(alter)
+
+    def _sound(self, element: Element) -> None:
+        keys = set(element.keys())
+        scope: Scope = "line"
+        if keys & _JUMPS:
+            scope = "every"
+        elif "tempo" in keys or element.find("swing") is not None:
+            scope = "score"
+        for offset in element.findall("offset"):
+            offset.text = str(round(float(offset.text or 0) * self.frame.scale))
+        self._sign(scope, serialised(element) + b"\n", "sound")
+
+    def _print(self, element: Element) -> None:
+        breaks = {"new-page", "new-system"} & set(element.keys())
+        self._drop("page and system breaks" if breaks else "page settings")
+
+    def _unknown(self, element: Element) -> None:
+        if not isinstance(element.tag, str):
+            return
+        scope: Scope = "score" if element.tag in _FOR_SCORE else "line"
+        self._sign(scope, serialised(element) + b"\n", element.tag)

@@ -1,0 +1,222 @@
+"""A short score read whole: the frame all parts share, the tune, and what is not carried."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+from functools import partial
+from math import lcm
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from lxml import etree
+
+from rewriter.musicxml.note_reading import FractionalDuration
+from rewriter.problems import Finding, Refused
+from rewriter.sketch.chords import Chords, gather
+from rewriter.sketch.frames import UNISON, divisions_of
+from rewriter.sketch.model import Frame, Sign, Voice
+from rewriter.sketch.others import OtherPart
+from rewriter.sketch.reading import Keep, PartReader, RawBar
+from rewriter.sketch.tune import Tune, choose_tune, parts_of
+from rewriter.sketch.voices import build_voice
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from lxml.etree import _Element as Element
+
+    from rewriter.sketch.tune import SketchPart
+    from rewriter.theory.fifths import Interval
+
+_POSITIONS: Final = (
+    "default-x", "default-y", "relative-x", "relative-y",
+    "bezier-x", "bezier-y", "bezier-x2", "bezier-y2", "bezier-offset", "bezier-offset2",
+)  # fmt: skip
+_COUNTED: Final = {
+    "default-x": "positions on the page",
+    "color": "colours",
+    "id": "element ids",
+}
+_COUNTERS: Final = {name: etree.XPath(f"count(.//@{name})") for name in _COUNTED}
+_FINEST: Final = 16383
+"""Divisions per quarter; MIDI files hold no more (W3C MusicXML 4.0, <divisions>)."""
+
+
+class Sketch(NamedTuple):
+    """A short score, ready to be given to sections.
+
+    Attributes:
+        root: the score; its header is for the new score to use.
+        frame: bars, barlines, keys, metres.
+        tune: the tune.
+        why: which staff was taken and why.
+        carried: kind → count, of the tune.
+        dropped: kind → count.
+        not_carried: staves and voices that nothing plays.
+        notes: other things worth saying.
+        findings: what had to be mended while reading.
+    """
+
+    root: Element
+    frame: Frame
+    tune: Voice
+    why: str
+    carried: dict[str, int]
+    dropped: dict[str, int]
+    not_carried: list[str]
+    notes: list[str]
+    findings: list[Finding]
+
+
+def read_sketch(
+    root: Element,
+    *,
+    tune: str = "",
+    by: Interval = UNISON,
+    chords: Chords = "top",
+    keep: Keep | None = None,
+) -> Sketch:
+    """Read a short score.
+
+    Args:
+        root: ``<score-partwise>``; it is changed, so it must be nobody else's.
+        tune: which staff is the tune, as the user says it; empty to look.
+        by: interval to transpose by, on top of what makes the part sound.
+        chords: what to do with chords in the tune.
+        keep: what to carry that is dropped otherwise.
+
+    Raises:
+        Refused: there is no tune, or something in it cannot be; the place is named.
+    """
+    parts = parts_of(root)
+    chosen = choose_tune(parts, tune)
+    part = chosen.part
+    dropped = Counter(_forget_positions(part.element))
+    try:
+        reader, divisions = _read_part(chosen, by, keep or Keep())
+        others = [OtherPart(p.element, divisions) for p in parts if p is not part]
+        _settle_lengths(reader.bars, others, divisions)
+        _add_signs_of_others(reader, others)
+        built = build_voice(part.name, reader.bars, divisions, partial(gather, chords=chords))
+    except Refused as refusal:
+        refusal.place = ", ".join(filter(None, (part.name or part.id, refusal.place)))
+        raise
+    if not built.voice.soundings:
+        raise Refused(
+            f"there is no note in {chosen.why.partition(':')[0]}", "choose another with --tune"
+        )
+    frame = Frame([raw.frame for raw in reader.bars], divisions)
+    carried, more_dropped = _counts(reader)
+    dropped.update(more_dropped)
+    notes = _notes(built.chords, chords)
+    return Sketch(
+        root, frame, built.voice, chosen.why, carried, dict(sorted(dropped.items())),
+        _not_carried(reader, parts, chosen), notes, built.findings,
+    )  # fmt: skip
+
+
+def _forget_positions(part: Element) -> dict[str, int]:
+    """Strip what only says where a sign stood on the old page; kind → count."""
+    counts = {kind: int(float(str(_COUNTERS[name](part)))) for name, kind in _COUNTED.items()}
+    counts["element ids"] -= 1 if part.get("id") else 0
+    etree.strip_attributes(part, *_POSITIONS, "color", "id")
+    return {kind: count for kind, count in counts.items() if count > 0}
+
+
+def _read_part(chosen: Tune, by: Interval, keep: Keep) -> tuple[PartReader, int]:
+    """The part read in one number of divisions, the fewest that hold all its lengths."""
+    element = chosen.part.element
+    divisions = lcm(*(divisions_of(e).numerator for e in element.iter("divisions")), 1)
+    divisions = lcm(divisions, *(_unit(e.text) for e in element.iter("beat-type")))
+    while True:
+        try:
+            reader = PartReader(element, chosen.wanted, divisions=divisions, by=by, keep=keep)
+            return reader.read(), divisions
+        except FractionalDuration as more:
+            divisions *= more.denominator
+            if divisions > _FINEST**2:
+                raise Refused(
+                    "its durations have no common division", "export the sketch again"
+                ) from None
+
+
+def _unit(beat_type: str | None) -> int:
+    """Divisions per quarter that a beat of this type needs."""
+    text = (beat_type or "").strip()
+    return Fraction(int(text), 4).numerator if text.isdecimal() and int(text) else 1
+
+
+def _settle_lengths(
+    bars: Sequence[RawBar], others: Sequence[OtherPart], divisions: int
+) -> None:
+    """How long each bar is: as long as its music, or as its metre says where it has none."""
+    before = None
+    for index, raw in enumerate(bars):
+        frame = raw.frame
+        full = int(frame.metre.length * divisions)
+        length = raw.end
+        if length < full:
+            length = max([length, *(other.bar_length(index) for other in others)])
+        frame.length = length or full or divisions
+        if frame.implicit and frame.length < full:
+            frame.lacking = full - frame.length
+            if before and before.length < full and before.lacking + before.length < full:
+                frame.lacking = min(frame.lacking, before.lacking + before.length)
+        before = frame
+
+
+def _add_signs_of_others(reader: PartReader, others: Sequence[OtherPart]) -> None:
+    """Tempo and rehearsal marks that only another part of the sketch has."""
+    for other in others:
+        for index, sign in other.signs():
+            if index >= len(reader.bars):
+                continue
+            raw = reader.bars[index]
+            if not any(_same(sign, item) for item in raw.items):
+                raw.items.append(sign)
+                reader.bars[index] = raw._replace(sorted=False)
+    for raw in reader.bars:
+        raw.frame.signs = [
+            item for item in raw.items if isinstance(item, Sign) and item.scope != "line"
+        ]
+
+
+def _same(sign: Sign, item: object) -> bool:
+    return (
+        isinstance(item, Sign)
+        and item.scope == "score"
+        and item.onset == sign.onset
+        and item.kind == sign.kind
+    )
+
+
+def _counts(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
+    carried: Counter[str] = Counter(reader.carried)
+    dropped: Counter[str] = Counter(reader.dropped)
+    for shape in reader.shapes:
+        if shape.count:
+            for kind in shape.carried:
+                carried[kind] += shape.count
+            for kind in shape.dropped:
+                dropped[kind] += shape.count
+    return dict(sorted(carried.items())), dropped
+
+
+def _notes(chord_count: int, chords: Chords) -> list[str]:
+    if not chord_count:
+        return []
+    said = "their top notes are played" if chords == "top" else "each is divided in the section"
+    plural = "s" if chord_count > 1 else ""
+    return [f"{chord_count} chord{plural} in the tune: {said}"]
+
+
+def _not_carried(reader: PartReader, parts: Sequence[SketchPart], chosen: Tune) -> list[str]:
+    said = [
+        f"{chosen.part.said}, staff {staff}, voice {voice}: {count} notes"
+        for (staff, voice), count in sorted(reader.others.items())
+    ]
+    for part in parts:
+        if part is not chosen.part:
+            staves = f", {part.staves} staves" if part.staves > 1 else ""
+            said.append(f"{part.said}{staves}")
+    return said

@@ -1,0 +1,184 @@
+"""Ties and spanners of one voice: whatever has only one end in the voice is left out, and said.
+
+A slur may be open because the sketch is damaged, or because its other end lies in a voice that
+is not the tune. Either way it cannot be written: every line must close what it opens.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.sketch.model import Note, Sign
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.musicxml.note_shapes import Notation, NoteShape
+    from rewriter.sketch.model import FrameBar, VoiceBar
+
+
+class OpenEnd(NamedTuple):
+    """One end of something whose other end is missing; `bar` is an index, `onset` divisions."""
+
+    what: str
+    begins: bool
+    bar: int
+    onset: int
+
+
+_NAMES = {
+    "slur": "slur", "tuplet": "tuplet bracket", "glissando": "glissando", "slide": "slide",
+    "wavy-line": "trill line", "tremolo": "tremolo", "tied": "tie", "wedge": "hairpin",
+    "dashes": "dashed line", "bracket": "bracket", "other-notation": "line",
+}  # fmt: skip
+
+
+def close_all(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[OpenEnd]:
+    """Leave out every single end of a tie, notation, hairpin or line; say which they were."""
+    ends = [*_close_ties(bars, frame), *_close_notations(bars), *_close_lines(bars)]
+    return sorted(ends, key=lambda end: (end.bar, end.onset))
+
+
+def without_tie(shape: NoteShape, end: str) -> NoteShape:
+    """The shape without one end of its tie (``start`` or ``stop``)."""
+    kept = [n for n in shape.notations if n.tag != "tied" or n.type != end]
+    return shape.derived(without={f"tie-{end}"}, notations=kept)
+
+
+def _notes(bars: Sequence[VoiceBar]) -> Iterator[tuple[int, Note]]:
+    for index, bar in enumerate(bars):
+        for item in bar.items:
+            if isinstance(item, Note):
+                yield index, item
+
+
+class _Tie(NamedTuple):
+    note: Note
+    bar: int
+    onset: int
+
+
+def _close_ties(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> Iterator[OpenEnd]:
+    pending: dict[float, _Tie] = {}
+    for index, note in _notes(bars):
+        if not pending and not note.chord:
+            shape = note.shape
+            if not shape.starts_tie and not shape.stops_tie:
+                continue
+        begun: dict[float, _Tie] = {}
+        for each in (note, *note.chord):
+            if each.pitch is None:
+                continue
+            midi = each.pitch.midi
+            alone = each.shape.stops_tie and pending.pop(midi, None) is None
+            if alone and not _follows_first_ending(bars[index], frame[index], note):
+                each.shape = without_tie(each.shape, "stop")
+                yield OpenEnd("tie", begins=False, bar=index, onset=note.onset)
+            if each.shape.starts_tie:
+                begun[midi] = _Tie(each, index, note.onset)
+        if not note.shape.grace:
+            yield from _drop_ties(pending)
+            pending = begun
+        else:
+            pending |= begun
+    yield from _drop_ties(pending)
+
+
+def _drop_ties(pending: dict[float, _Tie]) -> Iterator[OpenEnd]:
+    for tie in pending.values():
+        tie.note.shape = without_tie(tie.note.shape, "start")
+        yield OpenEnd("tie", begins=True, bar=tie.bar, onset=tie.onset)
+
+
+def _follows_first_ending(bar: VoiceBar, frame: FrameBar, note: Note) -> bool:
+    """A tie into a second ending comes from before the first: it has no start just before."""
+    first = next(item for item in bar.items if isinstance(item, Note))
+    return first is note and b"<ending" in frame.left
+
+
+class _Opened(NamedTuple):
+    note: Note
+    notation: Notation
+    bar: int
+
+
+def _close_notations(bars: Sequence[VoiceBar]) -> Iterator[OpenEnd]:
+    opened: dict[tuple[str, str], _Opened] = {}
+    for index, note in _notes(bars):
+        for each in (note, *note.chord):
+            if not each.shape.spans:
+                continue
+            for notation in (n for n in each.shape.notations if n.spans and n.type != "start"):
+                key = (notation.tag, notation.number)
+                if key not in opened:
+                    yield _left_out(_Opened(each, notation, index))
+                elif notation.type == "stop":
+                    del opened[key]
+            for notation in [n for n in each.shape.notations if n.spans and n.type == "start"]:
+                key = (notation.tag, notation.number)
+                if key in opened:
+                    yield _left_out(opened[key])
+                opened[key] = _Opened(each, notation, index)
+    for left in opened.values():
+        yield _left_out(left)
+
+
+def _left_out(opened: _Opened) -> OpenEnd:
+    note, notation = opened.note, opened.notation
+    kept = [n for n in note.shape.notations if n is not notation]
+    note.shape = note.shape.derived(notations=kept)
+    begins = notation.type == "start"
+    return OpenEnd(_NAMES.get(notation.tag, notation.tag), begins, opened.bar, note.onset)
+
+
+def _close_lines(bars: Sequence[VoiceBar]) -> Iterator[OpenEnd]:
+    """Hairpins, dashes and brackets: their ends are directions."""
+    opened: dict[tuple[str, str], tuple[int, int, str]] = {}
+    lost: list[tuple[int, int, str, str]] = []
+    for index, bar in enumerate(bars):
+        for place, item in enumerate(bar.items):
+            if not isinstance(item, Sign) or item.scope != "line" or item.detail is None:
+                continue
+            for tag, ends, number, _ in item.detail.spans:
+                key = (tag, number)
+                if ends == "stop":
+                    if opened.pop(key, None) is None:
+                        lost.append((index, place, tag, ends))
+                elif ends == "continue":
+                    if key not in opened:
+                        lost.append((index, place, tag, ends))
+                else:
+                    if key in opened:
+                        lost.append(opened[key] + (ends,))
+                    opened[key] = (index, place, tag)
+    lost += [(*where, "start") for where in opened.values()]
+    yield from _lines_left_out(bars, lost)
+
+
+def _lines_left_out(
+    bars: Sequence[VoiceBar], lost: list[tuple[int, int, str, str]]
+) -> Iterator[OpenEnd]:
+    for index, place, tag, ends in sorted(set(lost), reverse=True):
+        sign = bars[index].items[place]
+        yield OpenEnd(_NAMES[tag], ends not in {"stop", "continue"}, index, sign.onset)
+        bars[index].items[place] = without_line(sign, tag, ends)  # type: ignore[arg-type]  # signs
+
+
+def without_line(sign: Sign, tag: str, ends: str) -> Sign:
+    """A direction without one end of a line; without anything left, an empty sign."""
+    detail = sign.detail
+    if detail is None:
+        return sign
+    head = detail.head
+    kept = []
+    for span in detail.spans:
+        same = span[0] == tag and (span[1] == ends or ends not in {"stop", "continue"})
+        if same and span[3] in head:
+            head = head.replace(b"<direction-type>%b</direction-type>" % span[3], b"")
+            head = head.replace(span[3], b"")
+        else:
+            kept.append(span)
+    if b"<direction-type" not in head:
+        return sign._replace(piece=b"", detail=detail._replace(spans=(), head=b"", tail=b""))
+    detail = detail._replace(head=head, spans=tuple(kept))
+    return sign._replace(detail=detail, piece=detail.at(0))

@@ -1,0 +1,259 @@
+"""From the notes of a part to a voice that can be written: full bars, chords settled, closed.
+
+Every bar is filled exactly: what the sketch leaves empty in the voice becomes rests. Then each
+note gets its accidental and its finished bytes, and what sounds is listed for placing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.musicxml.accidentals import AccidentalState
+from rewriter.problems import Finding, beat_text
+from rewriter.sketch.beaming import rebeamed
+from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
+from rewriter.sketch.rests import rests_between
+from rewriter.sketch.spanners import OpenEnd, close_all
+from rewriter.theory.metre import beat_of
+
+if TYPE_CHECKING:
+    from rewriter.musicxml.note_shapes import NoteShape
+    from rewriter.sketch.reading import RawBar
+
+Settle = Callable[[Sequence[Note]], Note]
+"""Makes one note out of the members of a chord."""
+
+
+class BuiltVoice(NamedTuple):
+    """A voice, what had to be said while it was built, and how many chords were settled."""
+
+    voice: Voice
+    findings: list[Finding]
+    chords: int
+
+
+def build_voice(
+    name: str, raw_bars: Sequence[RawBar], divisions: int, settle: Settle
+) -> BuiltVoice:
+    """Fill, settle, close and write the bars of a voice.
+
+    Args:
+        name: for people.
+        raw_bars: frames with their final lengths.
+        divisions: per quarter.
+        settle: what to do with chords.
+    """
+    builder = _Builder(divisions, settle)
+    bars = [VoiceBar(builder.filled(raw)) for raw in raw_bars]
+    frame = [raw.frame for raw in raw_bars]
+    findings = [_overlap(bar, onset, divisions) for bar, onset in builder.overlaps]
+    findings += [_open_end(end, frame[end.bar], divisions) for end in close_all(bars, frame)]
+    return BuiltVoice(Voice(name, bars, _write(bars, frame)), findings, builder.chords)
+
+
+def beat_at(bar: FrameBar, onset: int, divisions: int) -> str:
+    """The beat of an onset, as text; an upbeat bar counts as the end of a full one."""
+    return beat_text(beat_of(Fraction(bar.lacking + onset, divisions), bar.metre))
+
+
+def _overlap(bar: FrameBar, onset: int, divisions: int) -> Finding:
+    return Finding(
+        rule="overlap-in-sketch",
+        severity="warning",
+        bar=bar.number,
+        beat=beat_at(bar, onset, divisions),
+        text="a note begins while the one before still sounds in the same voice; left out, "
+        "look at the voices of the sketch",
+    )
+
+
+def _open_end(end: OpenEnd, bar: FrameBar, divisions: int) -> Finding:
+    said = "begins here and never ends" if end.begins else "ends here and never began"
+    return Finding(
+        rule="open-in-sketch",
+        severity="advice",
+        bar=bar.number,
+        beat=beat_at(bar, end.onset, divisions),
+        text=f"a {end.what} {said} in this voice; left out",
+    )
+
+
+class _Builder:
+    """Settles chords and fills bars, counting what it does."""
+
+    def __init__(self, divisions: int, settle: Settle) -> None:
+        self._divisions = divisions
+        self._settle = settle
+        self.chords = 0
+        self.overlaps: list[tuple[FrameBar, int]] = []
+
+    def filled(self, raw: RawBar) -> list[Note | Sign]:
+        """The items of a bar, in order, without a gap."""
+        items = raw.items
+        if not raw.sorted:
+            items = sorted(items, key=lambda item: (item.onset, isinstance(item, Note)))
+        if any(isinstance(item, Note) and item.shape.chord for item in items):
+            items = self._settled(items)
+        if not raw.sorted or raw.end != raw.frame.length:
+            items = self._tiled(items, raw.frame)
+        return rebeamed(items) if raw.silenced else items
+
+    def _settled(self, items: list[Note | Sign]) -> list[Note | Sign]:
+        """Chords made one note each."""
+        settled: list[Note | Sign] = []
+        chord: list[Note] = []
+        for item in items:
+            if not isinstance(item, Note):
+                settled.append(item)
+            elif item.shape.chord and chord:
+                chord.append(item)
+            else:
+                chord = [item]
+                settled.append(chord)  # type: ignore[arg-type]  # replaced below
+        return [self._one(item) if isinstance(item, list) else item for item in settled]
+
+    def _one(self, chord: list[Note]) -> Note:
+        if chord[0].shape.chord:
+            chord[0].shape = chord[0].shape.derived(chord=False)
+        if len(chord) == 1 or any(note.pitch is None for note in chord):
+            return chord[0]
+        self.chords += 1
+        return self._settle(chord)
+
+    def _tiled(self, items: list[Note | Sign], frame: FrameBar) -> list[Note | Sign]:
+        """The items with every gap filled by rests and every sign at its place."""
+        notes: list[Note] = []
+        end = 0
+        for item in items:
+            if not isinstance(item, Note):
+                continue
+            if item.onset < end and not item.shape.grace:
+                self.overlaps.append((frame, item.onset))
+                continue
+            item.onset = max(item.onset, end)
+            notes += rests_between(end, item.onset, frame, self._divisions)
+            notes.append(item)
+            end = item.onset + item.length
+        notes += rests_between(end, frame.length, frame, self._divisions)
+        return with_signs(notes, [item for item in items if isinstance(item, Sign)])
+
+
+def with_signs(notes: Sequence[Note], signs: Sequence[Sign]) -> list[Note | Sign]:
+    """Notes that fill a bar, with signs at their onsets among them.
+
+    A direction that falls inside a note stands before it, with an offset to its place. What
+    has no offset (attributes, barlines) is written behind the note, and a ``<backup>`` and a
+    ``<forward>`` take it to its place.
+    """
+    out: list[Note | Sign] = []
+    place = end = 0
+    for sign in signs:
+        while place < len(notes) and (
+            notes[place].onset < sign.onset
+            and notes[place].onset + notes[place].length <= sign.onset
+        ):
+            out.append(notes[place])
+            end = notes[place].onset + notes[place].length
+            place += 1
+        if sign.detail is None and place < len(notes) and notes[place].onset < sign.onset:
+            out.append(notes[place])
+            end = notes[place].onset + notes[place].length
+            place += 1
+        start = notes[place].onset if place < len(notes) else end
+        out.append(moved(sign, start))
+    return [*out, *notes[place:]]
+
+
+def moved(sign: Sign, stands: int) -> Sign:
+    """A sign that stands at another onset and still means its own."""
+    distance = sign.onset - stands
+    if distance == 0:
+        return sign
+    if sign.detail is not None:
+        detail = sign.detail._replace(offset=sign.detail.offset + distance)
+        return sign._replace(onset=stands, detail=detail, piece=detail.at(0))
+    back = b"<duration>%d</duration>" % abs(distance)
+    before, after = b"<backup>%b</backup>\n" % back, b"<forward>%b</forward>\n" % back
+    if distance > 0:
+        before, after = (b"<forward>%b</forward>\n" % back, b"<backup>%b</backup>\n" % back)
+    return sign._replace(onset=stands, piece=before + sign.piece + after)
+
+
+def _write(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[Sounding]:
+    """Accidentals, pieces and templates; returns what sounds."""
+    listener = _Listener()
+    state = AccidentalState()
+    in_force = None
+    for index, bar in enumerate(bars):
+        alterations = frame[index].alterations
+        if alterations is in_force:
+            state.start_bar()
+        else:
+            state.change_key(alterations)
+        in_force = alterations
+        for item in bar.items:
+            if isinstance(item, Note):
+                if item.pitch is not None:
+                    _give_signs(item, state)
+                    listener.hear(item, index)
+                item.write()
+                listener.count += 1
+            elif item.alterations is not None:
+                in_force = item.alterations
+                state.change_key(in_force)
+        bar.write()
+    return listener.soundings
+
+
+def _give_signs(note: Note, state: AccidentalState) -> None:
+    for each in (note, *note.chord) if note.chord else (note,):
+        pitch, shape = each.pitch, each.shape
+        if pitch is not None:
+            each.sign = state.sign(
+                pitch.step, pitch.alter, pitch.octave, shape.printed, tied=shape.stops_tie
+            )
+
+
+def _has_slur(shape: NoteShape) -> bool:
+    return any(notation.tag == "slur" for notation in shape.notations)
+
+
+class _Listener:
+    """Lists what sounds: tied runs as one, slurred groups numbered."""
+
+    def __init__(self) -> None:
+        self.soundings: list[Sounding] = []
+        self.count = 0
+        self._tied: dict[float, int] = {}
+        self._depth = 0
+        self._groups = 0
+
+    def hear(self, note: Note, bar: int) -> None:
+        shape = note.shape
+        before = self._depth
+        self._depth = max(0, before + shape.slurs)
+        slurred = before > 0 or self._depth > 0 or (shape.spans and _has_slur(shape))
+        if not before and slurred:
+            self._groups += 1
+        group = self._groups - 1 if slurred else -1
+        for each in (note, *note.chord) if note.chord else (note,):
+            self._hear(each, note, bar, group)
+
+    def _hear(self, each: Note, note: Note, bar: int, group: int) -> None:
+        shape, pitch = each.shape, each.pitch
+        if pitch is None:
+            return
+        midi, at = pitch.midi, None
+        if shape.stops_tie:
+            at = self._tied.pop(midi, None)
+        if at is None:
+            at = len(self.soundings)
+            sounding = Sounding(bar, note.onset, note.length, midi, group, self.count)
+            self.soundings.append(sounding)
+        else:
+            known = self.soundings[at]
+            self.soundings[at] = known._replace(length=known.length + note.length)
+        if shape.starts_tie:
+            self._tied[midi] = at

@@ -1,0 +1,35 @@
+"""Ties, slurs, hairpins, tuplets and lines all close, whatever the sketch leaves open."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.outside.spans import spanner_faults, voice_faults
+from tests.property.expanding import LAYOUTS, expand
+from tests.property.strategies import Sketch, broken_sketches, sketches
+
+
+@given(st.one_of(sketches(), broken_sketches()), st.sampled_from(LAYOUTS))
+def test_everything_closes(sketch: Sketch, layout: str) -> None:
+    assert spanner_faults(expand(sketch, layout).score) == []
+
+
+@given(st.one_of(sketches(), broken_sketches()), st.sampled_from(LAYOUTS))
+def test_voices_fill_their_bars_and_do_not_overlap(sketch: Sketch, layout: str) -> None:
+    assert voice_faults(expand(sketch, layout).score) == []
+
+
+@given(
+    sketches(
+        without=frozenset(
+            {"chords", "cue notes", "unpitched notes", "second voice", "two staves"}
+        )
+    ),
+    st.sampled_from(
+        ("slur", "tie", "tied", "tuplet", "wedge", "tremolo", "glissando", "slide")
+    ),
+)
+def test_nothing_is_closed_by_leaving_it_out(sketch: Sketch, tag: str) -> None:
+    """What a clean tune has, a line that carries it has as often."""
+    line = expand(sketch, "Vn I loco").score.decode().split("</part>")[0]
+    tune = sketch.data.decode().split("</part>")[0]
+    assert line.count(f"<{tag} ") == tune.count(f"<{tag} ")
