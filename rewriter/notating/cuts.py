@@ -15,7 +15,7 @@ from rewriter.musicxml.note_shapes import Notation
 from rewriter.notating.spans import Span, Where, spans_of
 from rewriter.notating.words import dynamic_direction, line_end, line_start, words_direction
 from rewriter.sketch.directions import DEFAULTS
-from rewriter.sketch.model import Note, Sign
+from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -94,7 +94,7 @@ def index_voice(voice: Voice) -> VoiceIndex:
         for item in source.items:
             if isinstance(item, Note):
                 place += 1
-            elif isinstance(item, Sign) and item.detail is not None and item.scope == "line":
+            elif item.detail is not None and item.scope == "line":
                 if item.detail.dynamic:
                     dynamics.append(((index, place), item.detail.dynamic))
                 if item.detail.technique:

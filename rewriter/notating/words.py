@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from rewriter.rulefiles.stack_lines import Share
+if TYPE_CHECKING:
+    from rewriter.rulefiles.stack_lines import Share
 
 DYNAMICS: Final = ("pppppp", "ppppp", "pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff",
                    "ffff", "fffff", "ffffff")  # fmt: skip

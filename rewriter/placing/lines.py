@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.conditions import check_condition
@@ -12,6 +11,8 @@ from rewriter.placing.strands import Play, note_counts
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rewriter.placing.limits import Describe
     from rewriter.placing.octave import PlacedLine, Placement
     from rewriter.placing.relief import Relief
@@ -125,7 +126,7 @@ def _line(
     )
     findings: list[Finding] = []
     if policy in {"octave", "rest"}:
-        reliefs = relieve(section, voice.soundings, placed.octave, policy)  # type: ignore[arg-type]  # narrowed above
+        reliefs = relieve(section, voice.soundings, placed.octave, policy)
         if reliefs:
             findings += relieved_findings(line.played, reliefs, describe)
             line = line._replace(

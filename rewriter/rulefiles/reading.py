@@ -13,6 +13,7 @@ from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.lines import KeyPath, line_of
 from rewriter.rulefiles.stack import Stack, StackFault, parse_stack
+from rewriter.rulefiles.stack_text import printable
 from rewriter.rulefiles.words import DYNAMIC_PATTERN, PITCH_PATTERN, in_order
 
 Shape = TypeVar("Shape", bound=msgspec.Struct)
@@ -23,6 +24,7 @@ _PATTERNS = {
 }
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
+_LONGEST = 60
 _OUR_KEY = re.compile(r"[a-z_]+")
 
 
@@ -133,7 +135,7 @@ def dotted(path: KeyPath) -> str:
         if isinstance(part, int):
             said += f"[{part + 1}]"
         else:
-            key = part if _OUR_KEY.fullmatch(part) else f'"{part}"'
+            key = part if _OUR_KEY.fullmatch(part) else f'"{printable(part)}"'
             said += f".{key}" if said else key
     return said
 
@@ -150,7 +152,8 @@ def said(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
-        return f'"{value}"'
+        short = value if len(value) <= _LONGEST else f"{value[:_LONGEST]}..."
+        return f'"{printable(short)}"'
     if isinstance(value, dict):
         return "a table"
     if isinstance(value, list):
@@ -230,7 +233,9 @@ def _faults_in_number(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
     whole = isinstance(kind, inspect.IntType)
     if isinstance(value, bool) or not isinstance(value, int if whole else (int, float)):
         return [_not(value, "a whole number" if whole else "a number", path)]
-    if (kind.ge is not None and value < kind.ge) or (kind.le is not None and value > kind.le):
+    low = value if kind.ge is None else kind.ge
+    high = value if kind.le is None else kind.le
+    if not low <= value <= high:
         return [Fault(path, f"{value} is outside {kind.ge} to {kind.le}")]
     return []
 

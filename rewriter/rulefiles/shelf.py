@@ -68,7 +68,8 @@ def find_rule(kind: Kind, name_or_path: str) -> tuple[Path, str]:
     path = path_of_name(kind, said)
     if path is None:
         near = nearest_name(kind, said)
-        remedy = f"did you mean {near}?" if near else f"there are {', '.join(names(kind))}"
+        there_are = ", ".join(names(kind)) or "none"
+        remedy = f"did you mean {near}?" if near else f"there are {there_are}"
         raise Refused(f'there is no {_ONE_OF[kind]} called "{said}"', remedy)
     return path, _text_of(path)
 

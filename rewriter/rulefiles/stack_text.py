@@ -29,6 +29,7 @@ class StackFault(ValueError):  # noqa: N818 - the mistake is the writer's, not t
     def __init__(
         self, what: str, remedy: str = "", *, stack: str, position: int, length: int = 1
     ) -> None:
+        what = printable(what)
         super().__init__(f"{what}; {remedy}" if remedy else what)
         self.what = what
         self.remedy = remedy
@@ -39,7 +40,18 @@ class StackFault(ValueError):  # noqa: N818 - the mistake is the writer's, not t
     @property
     def quotation(self) -> str:
         """The stack and, under the mistake, a line of ``~``."""
-        return f"{self.stack}\n{' ' * self.position}{'~' * self.length}"
+        shown = "".join(sign if sign.isprintable() else " " for sign in self.stack)
+        return f"{shown}\n{' ' * self.position}{'~' * self.length}"
+
+
+def printable(text: str) -> str:
+    """A text on one line, whatever is in it: control characters as escapes.
+
+    >>> printable("Vn" + chr(10) + "I")
+    'Vn\\\\nI'
+    """
+    signs = (sign if sign.isprintable() else repr(sign)[1:-1] for sign in text)
+    return "".join(signs)
 
 
 class Token(NamedTuple):

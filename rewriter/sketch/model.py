@@ -200,7 +200,11 @@ class VoiceBar:
                     if isinstance(item, Note) or item.scope != "score"
                 ]
             )
-        self.plain = len(items) == 1 and type(items[0]) is Note and items[0].shape.whole_bar
+        self.plain = len(items) == 1 and _is_bar_rest(items[0])
+
+
+def _is_bar_rest(item: Note | Sign) -> bool:
+    return isinstance(item, Note) and item.shape.whole_bar
 
 
 class Sounding(NamedTuple):

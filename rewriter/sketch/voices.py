@@ -102,7 +102,7 @@ class _Builder:
 
     def _settled(self, items: list[Note | Sign]) -> list[Note | Sign]:
         """Chords made one note each."""
-        settled: list[Note | Sign] = []
+        settled: list[Note | Sign | list[Note]] = []
         chord: list[Note] = []
         for item in items:
             if not isinstance(item, Note):
@@ -111,7 +111,7 @@ class _Builder:
                 chord.append(item)
             else:
                 chord = [item]
-                settled.append(chord)  # type: ignore[arg-type]  # replaced below
+                settled.append(chord)
         return [self._one(item) if isinstance(item, list) else item for item in settled]
 
     def _one(self, chord: list[Note]) -> Note:
