@@ -14,6 +14,7 @@ from rewriter.rulefiles.shelf import (
     path_of_name,
     shown,
 )
+from rewriter.rulefiles.stack_text import printable
 
 __all__ = ["Kind", "find_rule", "load_ensemble", "names", "resolve_layout"]
 
@@ -39,7 +40,7 @@ def resolve_layout(text: str, ensemble: Ensemble) -> Layout:
         if near is None:
             raise
         raise Refused(
-            f'no layout is called "{said}", nor is it a stack: {fault.what}',
+            f'no layout is called "{printable(said)}", nor is it a stack: {fault.what}',
             f"did you mean the layout {near}?",
             quotation=fault.quotation,
         ) from None

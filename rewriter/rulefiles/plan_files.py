@@ -171,8 +171,11 @@ def _layout(
             return resolve_layout(_beside(read.layout, folder), ensemble)
     except Refused as fault:
         key = "layout" if read.stack is None else "stack"
-        named = f"{fault.file}: {fault.place}: " if fault.file else ""
-        rule.fault((*path, key), f"{named}{fault.what}", fault.remedy, fault.quotation)
+        if not fault.file:
+            rule.fault((*path, key), fault.what, fault.remedy, fault.quotation)
+            return None
+        for line in str(fault).split("\n"):
+            rule.fault((*path, key), line)
         return None
     rule.fault(path, "nothing says who plays here", "write layout or stack")
     return None

@@ -104,7 +104,7 @@ class RuleText:
         placed.sort(key=lambda pair: pair[0])
         refusals = [
             Refused(
-                f"{fault.what}; {fault.remedy}" if fault.remedy else fault.what,
+                printable(f"{fault.what}; {fault.remedy}" if fault.remedy else fault.what),
                 file=f"{self.file}:{line}",
                 place=dotted(fault.path),
                 quotation=fault.quotation,

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Literal, get_args
 
 from rewriter.problems import Refused
+from rewriter.rulefiles.stack_text import printable
 
 Kind = Literal["ensembles", "layouts", "plans", "house"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -70,7 +71,7 @@ def find_rule(kind: Kind, name_or_path: str) -> tuple[Path, str]:
         near = nearest_name(kind, said)
         there_are = ", ".join(names(kind)) or "none"
         remedy = f"did you mean {near}?" if near else f"there are {there_are}"
-        raise Refused(f'there is no {_ONE_OF[kind]} called "{said}"', remedy)
+        raise Refused(f'there is no {_ONE_OF[kind]} called "{printable(said)}"', remedy)
     return path, _text_of(path)
 
 

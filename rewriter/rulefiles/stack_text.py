@@ -45,10 +45,10 @@ class StackFault(ValueError):  # noqa: N818 - the mistake is the writer's, not t
 
 
 def printable(text: str) -> str:
-    """A text on one line, whatever is in it: control characters as escapes.
+    r"""A text on one line, whatever is in it: control characters as escapes.
 
-    >>> printable("Vn" + chr(10) + "I")
-    'Vn\\\\nI'
+    >>> print(printable("Vn" + chr(10) + "I"))
+    Vn\nI
     """
     signs = (sign if sign.isprintable() else repr(sign)[1:-1] for sign in text)
     return "".join(signs)

@@ -190,3 +190,15 @@ def test_a_fault_in_a_layout_file_names_both_files(tmp_path, monkeypatch):
         'cue.toml:3: passage[1].layout: mine.toml:2: stack: no section is called "Vcc" '
         "in symphonic; did you mean Vc?"
     )
+
+
+def test_every_fault_in_a_layout_file_is_told(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("mine.toml").write_text("title = 1\nstack = 2\n")
+    with pytest.raises(Refused) as caught:
+        read('[[passage]]\nbars = "1"\nlayout = "mine.toml"\n')
+    wanted = "stands where text in quotes is wanted"
+    assert str(caught.value) == (
+        f"cue.toml:3: passage[1].layout: mine.toml:1: title: 1 {wanted}\n"
+        f"cue.toml:3: passage[1].layout: mine.toml:2: stack: 2 {wanted}"
+    )
