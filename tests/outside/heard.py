@@ -155,6 +155,7 @@ def heard_by_verovio(data: bytes) -> list[list[Heard]]:
     the MEI tells of a change of divisions without saying whose. It drops a transposition that
     changes within the piece, and gives one meant for a single staff to all staves of the
     part. A printed quarter-tone sharp it holds for three quarter tones: the sign is taken.
+    Music without metre in the midst of several parts ends its process: the mark is left out.
     """
     root = score_root(data)
     mei = mei_of(data)
@@ -187,7 +188,10 @@ def mei_of(data: bytes) -> etree._Element:
     verovio.enableLog(verovio.LOG_OFF)
     toolkit = verovio.toolkit()
     toolkit.setOptions({"breaks": "none"})
-    assert toolkit.loadData(etree.tostring(score_root(data), encoding="unicode"))
+    root = etree.fromstring(etree.tostring(score_root(data)))
+    for free in list(root.iterfind(".//time/senza-misura/..")):
+        free.getparent().remove(free)
+    assert toolkit.loadData(etree.tostring(root, encoding="unicode"))
     return etree.fromstring(toolkit.getMEI().encode())
 
 

@@ -4,6 +4,9 @@ The first tests hold the normalisers; the last ones pin each known misreading of
 that a release that mends one is noticed and the normaliser made simpler.
 """
 
+import signal
+import subprocess
+import sys
 from collections.abc import Callable
 from fractions import Fraction
 
@@ -112,3 +115,13 @@ def test_music21_wants_diatonic_steps_beside_an_octave() -> None:
     assert [one.midi for one in heard_by_reference(score)[0]] == [48]
     with pytest.raises(MusicXMLWarning, match=r"exception took place in m\. 1"):
         heard_by_music21(score)
+
+
+def test_music_without_metre_among_several_parts_ends_verovio() -> None:
+    metre = b"<beats>3</beats><beat-type>4</beat-type>"
+    score = sketch("2/4 | R | 3/4 C4q", others={"Oboe": "2/4 | R | 3/4 D4q"})
+    score = score.replace(metre, b"<senza-misura/>")
+    assert heard_by_verovio(score) == heard_by_reference(score)
+    code = "import sys, verovio; verovio.toolkit().loadData(sys.argv[1])"
+    ended = subprocess.run([sys.executable, "-c", code, score.decode()], check=False)  # noqa: S603
+    assert ended.returncode == -signal.SIGFPE

@@ -3,20 +3,29 @@
 Heard by our reference reader in every example and by music21, partitura and verovio in some.
 """
 
+from collections.abc import Callable
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.outside.heard import heard_by_music21, heard_by_partitura, heard_by_verovio
-from tests.outside.reference import heard_by_reference
+from tests.outside.reference import Heard, heard_by_reference
 from tests.property.expanding import LAYOUTS, expand, told, tune_of
 from tests.property.strategies import Sketch, sketches
 
+Reader = Callable[[bytes], list[list[Heard]]]
+
 # What each reader cannot read in any file; see its docstring.
-BLIND_TO = {
-    heard_by_music21: frozenset[str](),
+BLIND_TO: dict[Reader, frozenset[str]] = {
+    heard_by_music21: frozenset(),
     heard_by_partitura: frozenset({"quarter tones"}),
-    heard_by_verovio: frozenset[str](),
+    heard_by_verovio: frozenset(),
+}
+ANCHORED = {
+    "Vn I 8va / Vn II + Vla // Vc + Db": {"Vn I": 1, "Vn II": 0, "Vla": 0, "Vc": -2, "Db": -2},
+    "Vla loco + half Vc loco": {"Vla": 0, "Vc": 0},
+    "Vn I / Vn II loco": {"Vn I": 1, "Vn II": 0},
 }
 
 
@@ -27,21 +36,16 @@ def test_by_the_reference_reader(sketch: Sketch, layout: str) -> None:
 
 
 @pytest.mark.parametrize("reader", BLIND_TO)
-def test_by_readers_of_others(reader) -> None:
-    @settings(max_examples=max(10, settings.get_current_profile_name() == "thorough" and 200))
+def test_by_readers_of_others(reader: Reader) -> None:
+    @settings(
+        max_examples=settings().max_examples // 4
+    )  # a score takes them a tenth of a second
     @given(sketches(without=BLIND_TO[reader]), st.sampled_from(LAYOUTS))
     def check(sketch: Sketch, layout: str) -> None:
         expansion = expand(sketch, layout)
         assert reader(expansion.score) == told(expansion, tune_of(sketch))
 
     check()
-
-
-ANCHORED = {
-    "Vn I 8va / Vn II + Vla // Vc + Db": {"Vn I": 1, "Vn II": 0, "Vla": 0, "Vc": -2, "Db": -2},
-    "Vla loco + half Vc loco": {"Vla": 0, "Vc": 0},
-    "Vn I / Vn II loco": {"Vn I": 1, "Vn II": 0},
-}
 
 
 @given(sketches(max_bars=2), st.sampled_from(sorted(ANCHORED)))
