@@ -68,8 +68,8 @@ def _write(stream: TextIO | None, text: str) -> None:
 def fit_encoding(text: str, encoding: str) -> str:
     """A text with nothing in it that an encoding cannot say.
 
-    >>> fit_encoding("tenor 82 % · Flöte", "ascii"), fit_encoding("a · ö", "utf-8")
-    ('tenor 82 % | Fl?te', 'a · ö')
+    >>> fit_encoding("tenor 82% · Flöte", "ascii"), fit_encoding("a · ö", "utf-8")
+    ('tenor 82% | Fl?te', 'a · ö')
     """
     try:
         text.encode(encoding)

@@ -13,7 +13,7 @@ UNBROKEN = "\N{NO-BREAK SPACE}"
 def shorten_bars(bars: Sequence[str], named: int = NAMED_BARS) -> str:
     """Printed bar numbers for people; of a long list the first are named, the rest counted.
 
-    One more than those is named too: ``and 1 more`` would be longer than the number.
+    All are named where counting would not make it shorter.
 
     >>> shorten_bars(["3"]), shorten_bars(["3", "7"])
     ('bar 3', 'bars 3 and 7')
@@ -22,9 +22,9 @@ def shorten_bars(bars: Sequence[str], named: int = NAMED_BARS) -> str:
     """
     if len(bars) <= 1:
         return f"bar {bars[0]}" if bars else ""
-    if len(bars) <= named + 1:
-        return f"bars {', '.join(bars[:-1])} and {bars[-1]}"
-    return f"bars {', '.join(bars[:named])} and {len(bars) - named} more"
+    whole = f"bars {', '.join(bars[:-1])} and {bars[-1]}"
+    short = f"bars {', '.join(bars[:named])} and {len(bars) - named} more"
+    return whole if len(bars) <= named or len(whole) <= len(short) else short
 
 
 def span_bars(bars: Sequence[str]) -> str:

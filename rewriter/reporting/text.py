@@ -14,7 +14,7 @@ from rewriter.reporting.columns import (
 )
 from rewriter.reporting.results import Compass, LineResult, PlacedStack, Report
 
-WIDTH = 100
+WIDTH = 96
 """Columns, where nobody says otherwise."""
 
 LABEL = 14
@@ -159,14 +159,14 @@ def percent(share: float) -> str:
     """A share of time; what is there at all is never called nothing, nor all what is not.
 
     >>> percent(0.824), percent(0.001), percent(0.999), percent(1)
-    ('82 %', 'under 1 %', 'over 99 %', '100 %')
+    ('82%', 'under 1%', 'over 99%', '100%')
     """
     rounded = round(share * 100)
     if rounded == 0 and share > 0:
-        return "under 1 %"
+        return "under 1%"
     if rounded == 100 and share < 1:  # noqa: PLR2004 - per cent
-        return "over 99 %"
-    return f"{rounded} %"
+        return "over 99%"
+    return f"{rounded}%"
 
 
 def _what_went_along(report: Report, width: int) -> Iterator[str]:
@@ -180,7 +180,8 @@ def _what_went_along(report: Report, width: int) -> Iterator[str]:
 
 
 def _counted(kinds: dict[str, int]) -> str:
-    return ", ".join(f"{kind} {number}" for kind, number in kinds.items() if number)
+    said = (f"{kind} {number}" for kind, number in kinds.items() if number)
+    return ", ".join(each.replace(" ", UNBROKEN) for each in said)
 
 
 def _findings(findings: list[Finding], width: int) -> Iterator[list[str]]:

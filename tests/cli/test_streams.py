@@ -16,7 +16,7 @@ def test_a_report_can_be_said_in_any_encoding(
     say(as_text(LANTERN, "Fähre-strings.musicxml"))
     said = raw.getvalue().decode(encoding)
     dot = fit_encoding("·", encoding)
-    assert f"soprano 80 % {dot} high 20 % {dot} top under 1 %" in said
+    assert f"soprano 80% {dot} high 20% {dot} top under 1%" in said
     assert "?" not in said.replace("F?hre", "")
 
 

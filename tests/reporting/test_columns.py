@@ -10,7 +10,8 @@ from rewriter.reporting.columns import align, shorten_bars, wrap_hanging
         (["X1"], "bar X1"),
         (["1", "2", "3"], "bars 1, 2 and 3"),
         (["1", "2", "3", "4"], "bars 1, 2, 3 and 4"),
-        (["1", "2", "3", "4", "5"], "bars 1, 2, 3 and 2 more"),
+        (["1", "2", "3", "4", "5"], "bars 1, 2, 3, 4 and 5"),
+        (["101", "102", "103", "104", "105"], "bars 101, 102, 103 and 2 more"),
     ],
 )
 def test_a_list_of_bars_is_shortened_only_where_that_saves_something(

@@ -23,17 +23,17 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error, 6 warnings, 1 a
   Ensemble    Symphonic strings
   Layout      Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
-  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
-              has a fitness of 0.75
+  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
+              (Vla) has a fitness of 0.75
   Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
 
   Line     Players  Octave  Fitness  Lowest                        Highest
   Vn I          16  8va        0.82  A4  bar 3                     F#7 bars 31 and 32
-                                     soprano 80 % · high 20 % · top under 1 %
+                                     soprano 80% · high 20% · top under 1%
   Vn II         14  loco       0.97  A3  bar 3                     F#6 bars 31 and 32
-                                     tenor 100 %
+                                     tenor 100%
   Vla           12  loco       0.75  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
-                                     tenor 100 %
+                                     tenor 100%
   half Vc        5  8vb              no note
 
   Resting     Db
@@ -44,8 +44,8 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error, 6 warnings, 1 a
               2 chords in the tune: top note taken
 
 Errors (1)
-  Vla, bar 12, beat 1: B2 is below the lowest open string (C3); move the line up or give it to Vc
-      [below-open-string]
+  Vla, bar 12, beat 1: B2 is below the lowest open string (C3); move the line up or give it to
+      Vc  [below-open-string]
 
 Warnings (6)
   Vn I, bar 1, beat 2.5: F#7 is above the range (G3 to E7); let the section leader judge
@@ -57,7 +57,8 @@ Warnings (6)
   Vn I, bars 4-40: 3 more like these; --report lists all  [beyond-range]
 
 Advice (1)
-  the cellos go down to C3; this doubling wants them on the A or D string, from D3  [cellos-from]
+  the cellos go down to C3; this doubling wants them on the A or D string, from D3
+      [cellos-from]
 """)
 
 
@@ -72,7 +73,7 @@ quay-strings.musicxml: written, 1 bar, 5 sections; no findings
 
   Line  Players  Octave  Fitness  Lowest     Highest
   Vla        12  loco       0.75  D4  bar 1  A4  bar 1
-                                  tenor 100 %
+                                  tenor 100%
 
   Resting     Vn I, Vn II, Vc, Db
   Carried     slurs 1
@@ -95,12 +96,12 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error
 
   Line     Players  Octave  Fitness  Lowest                 Highest
   Vn I          16  8va        0.82  A4  bar 3              F#7 bars 31 and 32
-                                     soprano 80 % · high 20 % ·
-                                     top under 1 %
+                                     soprano 80% · high 20% ·
+                                     top under 1%
   Vn II         14  loco       0.97  A3  bar 3              F#6 bars 31 and 32
-                                     tenor 100 %
+                                     tenor 100%
   Vla           12  loco       0.75  A3  bars 3 and 6 more  F#6 bars 31 and 32
-                                     tenor 100 %
+                                     tenor 100%
   half Vc        5  8vb              no note
 
   Resting     Db
@@ -133,8 +134,8 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
   Ensemble    Symphonic strings
   Layout      bars 1-32, Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
-  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
-              has a fitness of 0.75
+  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
+              (Vla) has a fitness of 0.75
   Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
   Layout      bars 17-32, Violas
   Stack       Vla 8va
@@ -142,9 +143,9 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
 
   Line   Players  Octave  Fitness  Lowest     Highest             Carries             Bars
   Vn I        16  8va        0.82  A4  bar 3  F#7 bars 31 and 32  tune                1-32
-                                   soprano 80 % · high 20 % · top under 1 %
+                                   soprano 80% · high 20% · top under 1%
   Vn II       14  loco       0.97  A3  bar 3  F#6 bars 31 and 32  tune                1-32
-                                   tenor 100 %
+                                   tenor 100%
   Vla         12  8va              no note                        Piano (P2) staff 2  17-32
 
   Resting     Db
