@@ -12,16 +12,26 @@ from bisect import bisect_right
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_shapes import Notation
-from rewriter.notating.spans import Span, Where, spans_of
-from rewriter.notating.words import dynamic_direction, line_end, line_start, words_direction
+from rewriter.notating.spans import Span, spans_of
+from rewriter.notating.words import (
+    DYNAMICS,
+    dynamic_direction,
+    line_end,
+    line_start,
+    stepped,
+    words_direction,
+)
 from rewriter.sketch.directions import DEFAULTS
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
-    from rewriter.placing.strands import Run
+    from rewriter.placing.strands import Run, Where
     from rewriter.sketch.model import Voice
+
+Place = tuple[int, int, int]
+"""A note of some voice: the voice's ``id``, index of the bar, place among its notes."""
 
 _NOT_SHORTENED: Final = frozenset(("glissando", "slide", "tremolo"))
 
@@ -38,26 +48,25 @@ class Repairs:
     """
 
     def __init__(self) -> None:
-        self.notations: dict[Where, tuple[set[tuple[str, str, str]], list[Notation]]] = {}
-        self.ties: dict[Where, set[str]] = {}
-        self.before: dict[Where, list[bytes]] = {}
-        self.after: dict[Where, list[bytes]] = {}
-        self.lines: dict[Where, set[tuple[str, str]]] = {}
+        self.notations: dict[Place, tuple[set[tuple[str, str, str]], list[Notation]]] = {}
+        self.ties: dict[Place, set[str]] = {}
+        self.before: dict[Place, list[bytes]] = {}
+        self.after: dict[Place, list[bytes]] = {}
+        self.lines: dict[Place, set[tuple[str, str]]] = {}
 
-    @property
     def bars(self) -> set[int]:
         """Bars that are not as the voice has them."""
-        wheres: Iterable[Where] = (
+        places: Iterable[Place] = (
             *self.notations, *self.ties, *self.before, *self.after, *self.lines,
         )  # fmt: skip
-        return {bar for bar, _ in wheres}
+        return {bar for _, bar, _ in places}
 
-    def leave_out(self, where: Where, span: Span, ends: str) -> None:
+    def leave_out(self, where: Place, span: Span, ends: str) -> None:
         """Take one end of a notation off a note."""
         out, _ = self.notations.setdefault(where, (set(), []))
         out.add((span.tag, span.number, ends))
 
-    def put_on(self, where: Where, span: Span, ends: str) -> None:
+    def put_on(self, where: Place, span: Span, ends: str) -> None:
         """Put one end of a notation on a note."""
         data = span.begin_data if ends == "start" else span.end_data
         _, new = self.notations.setdefault(where, (set(), []))
@@ -102,38 +111,33 @@ def index_voice(voice: Voice) -> VoiceIndex:
     return VoiceIndex(notes, spans, dynamics, techniques)
 
 
-def repair(runs: Sequence[Run], indexes: dict[int, VoiceIndex], *, whole: bool) -> Repairs:
+def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
     """Everything that changes because a strand plays only these runs.
 
     Args:
         runs: of the strand, in order.
         indexes: of the voices, by ``id``.
-        whole: True when the strand plays one voice from end to end; nothing is cut then.
     """
     repairs = Repairs()
-    if whole:
-        return repairs
     for run in runs:
         index = indexes[id(run.voice)]
-        _mend_ties(run, index, repairs)
-        for span in _cut(run, index):
-            _mend(span, run, repairs)
+        for first, last in run.level:
+            _mend_ties(run.voice, first, last, index, repairs)
+            for span in _cut(first, last, index):
+                if not span.line and span.end >= first and span.begin <= last:
+                    _mend_notation(span, first, last, run.voice, repairs)
+        for span in _cut(run.first, run.last, index):
+            if span.line:
+                _mend_line(span, run, repairs)
         _restate(run, index, repairs)
     return repairs
 
 
-def _cut(run: Run, index: VoiceIndex) -> list[Span]:
-    """Spans that reach over an end of the run, or touch it."""
-    near = [*index.spans.get(run.first[0], ()), *index.spans.get(run.last[0], ())]
+def _cut(first: Where, last: Where, index: VoiceIndex) -> list[Span]:
+    """Spans near the ends of a stretch of notes that reach over one of them."""
+    near = [*index.spans.get(first[0], ()), *index.spans.get(last[0], ())]
     seen: dict[int, Span] = {id(span): span for span in near}
-    return [span for span in seen.values() if span.begin < run.first or span.end > run.last]
-
-
-def _mend(span: Span, run: Run, repairs: Repairs) -> None:
-    if span.line:
-        _mend_line(span, run, repairs)
-    elif span.end >= run.first and span.begin <= run.last:
-        _mend_notation(span, run, repairs)
+    return [span for span in seen.values() if span.begin < first or span.end > last]
 
 
 def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
@@ -141,67 +145,80 @@ def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
     behind = (run.last[0], run.last[1] + 1)
     if span.end < run.first or span.begin > behind:
         return
+    voice = id(run.voice)
     if span.end == run.first:
-        repairs.lines.setdefault(span.end, set()).add((span.tag, "stop"))
+        repairs.lines.setdefault((voice, *span.end), set()).add((span.tag, "stop"))
     elif span.begin == behind:
-        repairs.lines.setdefault(span.begin, set()).add((span.tag, "start"))
+        repairs.lines.setdefault((voice, *span.begin), set()).add((span.tag, "start"))
     else:
         if span.begin < run.first:
-            repairs.before.setdefault(run.first, []).append(line_start(span.begin_data))
+            repairs.before.setdefault((voice, *run.first), []).append(
+                line_start(span.begin_data)
+            )
         if span.end > behind:
-            repairs.after.setdefault(run.last, []).append(line_end(span.tag, span.number))
+            repairs.after.setdefault((voice, *run.last), []).append(
+                line_end(span.tag, span.number)
+            )
 
 
-def _mend_notation(span: Span, run: Run, repairs: Repairs) -> None:
-    begin, end = max(span.begin, run.first), min(span.end, run.last)
+def _mend_notation(
+    span: Span, first: Where, last: Where, voice: Voice, repairs: Repairs
+) -> None:
+    begin, end = max(span.begin, first), min(span.end, last)
     worth = begin != end and span.tag not in _NOT_SHORTENED
     for where, own, ends in ((begin, span.begin, "start"), (end, span.end, "stop")):
+        key = (id(voice), *where)
         if worth and where != own:
-            repairs.leave_out(where, span, "continue")
-            repairs.put_on(where, span, ends)
+            repairs.leave_out(key, span, "continue")
+            repairs.put_on(key, span, ends)
         elif not worth:
-            repairs.leave_out(where, span, "continue")
+            repairs.leave_out(key, span, "continue")
             if where == own:
-                repairs.leave_out(where, span, ends)
+                repairs.leave_out(key, span, ends)
 
 
-def _mend_ties(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
-    first = index.notes[run.first[0]][run.first[1]]
-    last = index.notes[run.last[0]][run.last[1]]
-    if any(each.shape.stops_tie for each in (first, *first.chord)):
-        repairs.ties.setdefault(run.first, set()).add("stop")
-    if any(each.shape.starts_tie for each in (last, *last.chord)):
-        repairs.ties.setdefault(run.last, set()).add("start")
+def _mend_ties(
+    voice: Voice, first: Where, last: Where, index: VoiceIndex, repairs: Repairs
+) -> None:
+    begins, ends = index.notes[first[0]][first[1]], index.notes[last[0]][last[1]]
+    if any(each.shape.stops_tie for each in (begins, *begins.chord)):
+        repairs.ties.setdefault((id(voice), *first), set()).add("stop")
+    if any(each.shape.starts_tie for each in (ends, *ends.chord)):
+        repairs.ties.setdefault((id(voice), *last), set()).add("start")
 
 
 def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
-    """Dynamic and playing technique in force, for whoever enters after the beginning."""
+    """Dynamic and playing technique in force, for whoever enters after the beginning.
+
+    A line with a dynamic of its own is told so; with steps, the sketch's dynamic is stepped.
+    """
     entry = _entry(run, index)
-    if entry == (0, 0):
-        return
     said: list[bytes] = []
-    known = bisect_right(index.dynamics, entry, key=lambda mark: mark[0])
-    if known and index.dynamics[known - 1][0] < run.first:
-        said.append(dynamic_direction(index.dynamics[known - 1][1]))
-    techniques: dict[str, tuple[Where, str]] = {}
-    for where, family, words in index.techniques:
-        if where <= entry:
-            techniques[family] = (where, words)
+    if run.change in DYNAMICS:
+        said.append(dynamic_direction(b"<dynamics><%b/></dynamics>" % run.change.encode()))
+    else:
+        known = bisect_right(index.dynamics, entry, key=lambda mark: mark[0])
+        if known and index.dynamics[known - 1][0] < run.first:
+            mark = index.dynamics[known - 1][1]
+            said.append(dynamic_direction(stepped(mark, run.change) if run.change else mark))
+    techniques = {
+        family: (where, words) for where, family, words in index.techniques if where <= entry
+    }
     for where, words in techniques.values():
-        if where != entry and not DEFAULTS.search(words):
+        if where < run.first and not DEFAULTS.search(words):
             said.insert(0, words_direction(words))
     if said:
-        repairs.before.setdefault(run.first, [])[:0] = said
+        repairs.before.setdefault((id(run.voice), *run.first), [])[:0] = said
 
 
 def _entry(run: Run, index: VoiceIndex) -> Where:
     """Where the run begins to sound: rests it begins with are nobody's entry."""
     bar, place = run.first
-    while bar < len(index.notes):
-        notes = index.notes[bar]
-        while place < len(notes):
-            if notes[place].pitch is not None or (bar, place) >= run.last:
-                return bar, place
+    while (bar, place) < run.last:
+        if place >= len(index.notes[bar]):
+            bar, place = bar + 1, 0
+        elif index.notes[bar][place].pitch is not None:
+            break
+        else:
             place += 1
-        bar, place = bar + 1, 0
-    return run.first
+    return bar, place

@@ -12,8 +12,7 @@ from rewriter.sketch.spanners import without_line, without_tie
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.notating.cuts import Repairs
-    from rewriter.notating.spans import Where
+    from rewriter.notating.cuts import Place, Repairs
     from rewriter.placing.strands import Play
 
 
@@ -24,7 +23,7 @@ class Written(NamedTuple):
     octave: int
 
 
-def mended_note(note: Note, where: Where, octave: int, repairs: Repairs) -> list[Written]:
+def mended_note(note: Note, where: Place, octave: int, repairs: Repairs) -> list[Written]:
     """A copy of a note, with its repairs, and the signs that come with them."""
     copy = _copy(note, where, repairs)
     before = [
@@ -39,7 +38,7 @@ def mended_note(note: Note, where: Where, octave: int, repairs: Repairs) -> list
     return [*before, Written(copy, octave), *after]
 
 
-def _copy(note: Note, where: Where, repairs: Repairs) -> Note:
+def _copy(note: Note, where: Place, repairs: Repairs) -> Note:
     copy = Note(note.onset, note.length, note.shape, note.pitch)
     copy.chord = tuple(_copy(each, where, repairs) for each in note.chord)
     for ends in sorted(repairs.ties.get(where, ())):
@@ -54,7 +53,7 @@ def _copy(note: Note, where: Where, repairs: Repairs) -> Note:
     return copy
 
 
-def own_sign(sign: Sign, where: Where, repairs: Repairs) -> Sign:
+def own_sign(sign: Sign, where: Place, repairs: Repairs) -> Sign:
     """A sign of the line without the ends of lines that do not reach here."""
     for tag, ends in repairs.lines.get(where, ()):
         sign = without_line(sign, tag, ends)

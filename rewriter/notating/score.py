@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.notating.cuts import VoiceIndex
-    from rewriter.placing.strands import Strand
+    from rewriter.placing.strands import Plays
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sign
 
@@ -42,7 +42,7 @@ class SectionPart(NamedTuple):
     """
 
     section: Section
-    strands: Sequence[Strand]
+    strands: Sequence[Plays]
     marks: Marks
     signs: dict[int, list[Sign]]
 

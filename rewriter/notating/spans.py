@@ -7,10 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
+    from rewriter.placing.strands import Where
     from rewriter.sketch.model import Sign, Voice
-
-Where = tuple[int, int]
-"""A note of a voice: index of the bar, place among the notes of that bar."""
 
 
 class Span(NamedTuple):

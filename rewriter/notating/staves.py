@@ -7,7 +7,7 @@ by note. Both give the same bytes for the same music.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.accidentals import AccidentalState
 from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
@@ -20,7 +20,7 @@ from rewriter.notating.mending import (
     own_sign,
     with_dynamics,
 )
-from rewriter.placing.strands import runs_of
+from rewriter.placing.strands import is_whole, runs_of
 from rewriter.problems import Refused
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.rests import bar_rest, rests_between
@@ -30,9 +30,17 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.musicxml.note_shapes import NoteShape
-    from rewriter.placing.strands import Play, Strand
+    from rewriter.placing.strands import Play, Plays
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.model import Frame, FrameBar
+
+
+class _Strand(NamedTuple):
+    """A strand with its repairs, and the bars these are in."""
+
+    plays: Plays
+    repairs: Repairs
+    mended_bars: set[int]
 
 
 class StaffWriter:
@@ -42,7 +50,7 @@ class StaffWriter:
         self,
         section: Section,
         frame: Frame,
-        strands: Sequence[Strand],
+        strands: Sequence[Plays],
         *,
         top: bool,
         extra: dict[int, list[Sign]],
@@ -60,11 +68,13 @@ class StaffWriter:
         """
         self._section = section
         self._frame = frame
-        self._strands = strands
         self._top = top
         self._extra = extra
         self._indexes = indexes
-        self._repairs = [self._repaired(strand) for strand in strands]
+        self._strands: list[_Strand] = []
+        for plays in strands:
+            repairs = self._repaired(plays)
+            self._strands.append(_Strand(plays, repairs, repairs.bars()))
 
     def bars(self) -> Iterator[bytes]:
         """The content of each bar between its opening attributes and its right barline."""
@@ -78,39 +88,39 @@ class StaffWriter:
                     place=f"{self._section.key}, bar {self._frame.bars[bar].number}",
                 ) from None
 
-    def _repaired(self, strand: Strand) -> Repairs:
-        plays = strand.plays
-        voice = plays[0].voice if plays and plays[0] else None
-        whole = voice is not None and all(
-            play is not None and play.voice is voice and play.octaves is None for play in plays
-        )
-        runs = [] if whole else runs_of(plays)
-        for run in runs:
-            if id(run.voice) not in self._indexes:
-                self._indexes[id(run.voice)] = index_voice(run.voice)
-        return repair(runs, self._indexes, whole=whole)
+    def _repaired(self, plays: Plays) -> Repairs:
+        if is_whole(plays):
+            return Repairs()
+        for voice in {id(play.voice): play.voice for bar in plays for play in bar}.values():
+            if id(voice) not in self._indexes:
+                self._indexes[id(voice)] = index_voice(voice)
+        runs = runs_of(plays, lambda voice, bar: len(self._indexes[id(voice)].notes[bar]))
+        return repair(runs, self._indexes)
 
     def _bar(self, bar: int) -> bytes:
         playing = [
-            (strand, repairs)
-            for strand, repairs in zip(self._strands, self._repairs, strict=True)
-            if (play := strand.plays[bar]) is not None and not play.silent
+            strand
+            for strand in self._strands
+            if any(not play.silent for play in strand.plays[bar])
         ]
         extra = self._extra.get(bar, [])
         if not playing:
             return self._resting(bar, extra)
         if len(playing) == 1:
-            strand, repairs = playing[0]
-            play = strand.plays[bar]
-            if play is not None and self._is_plain(bar, strand, play, repairs):
-                return self._template(play, bar, extra)
-            items = self._items(bar, strand, repairs)
-            return self._voice(bar, self._with_extra(items, bar, extra))
-        first, second = (self._items(bar, strand, repairs) for strand, repairs in playing[:2])
-        return self._divided(bar, self._with_extra(first, bar, extra), second)
+            plays = playing[0].plays[bar]
+            if len(plays) == 1 and self._is_plain(bar, playing[0]):
+                return self._template(plays[0], bar, extra)
+        lines = [self._items(bar, strand) for strand in playing]
+        lines[0] = self._with_extra(lines[0], bar, extra)
+        state = AccidentalState()
+        state.change_key(self._frame.bars[bar].alterations)
+        if len(lines) == 1:
+            return b"".join(self._pieces(lines[0], state))
+        return self._divided(bar, lines, state)
 
-    def _is_plain(self, bar: int, strand: Strand, play: Play, repairs: Repairs) -> bool:
-        return play.octaves is None and bar not in repairs.bars and not strand.dynamics.get(bar)
+    def _is_plain(self, bar: int, strand: _Strand) -> bool:
+        play = strand.plays[bar][0]
+        return play.octaves is None and not play.change and bar not in strand.mended_bars
 
     def _template(self, play: Play, bar: int, extra: Sequence[Sign]) -> bytes:
         """The bar as the sketch has it, with extra signs put in at their onsets."""
@@ -148,36 +158,42 @@ class StaffWriter:
         )
         return [Written(item, octaves.get(id(item), 0)) for item in with_signs(notes, signs)]
 
-    def _items(self, bar: int, strand: Strand, repairs: Repairs) -> list[Written]:
+    def _items(self, bar: int, strand: _Strand) -> list[Written]:
         """Notes and own signs of one strand in a bar: played, silenced, mended."""
-        play = strand.plays[bar]
-        assert play is not None  # noqa: S101 - only bars that are played come here
-        items = play.voice.bars[bar].items
         written: list[Written] = []
-        place = end = 0
-        for item in items:
-            if isinstance(item, Note):
-                octave = play.octave if play.octaves is None else play.octaves[place]
-                if octave is not None:
-                    written += self._gap(end, item.onset, bar)
-                    written += mended_note(item, (bar, place), octave, repairs)
-                    end = item.onset + item.length
-                place += 1
-            elif item.scope == "line" and belongs(play, place, item):
-                written.append(Written(own_sign(item, (bar, place), repairs), 0))
-        written += self._gap(end, self._frame.bars[bar].length, bar)
-        return with_dynamics(closed_beams(written), strand.dynamics.get(bar, ""))
+        for play in strand.plays[bar]:
+            own: list[Written] = []
+            place = 0
+            for item in play.voice.bars[bar].items:
+                where = (id(play.voice), bar, place)
+                if isinstance(item, Note):
+                    octave = play.octave if play.octaves is None else play.octaves[place]
+                    if octave is not None:
+                        own += mended_note(item, where, octave, strand.repairs)
+                    place += 1
+                elif item.scope == "line" and belongs(play, place, item):
+                    own.append(Written(own_sign(item, where, strand.repairs), 0))
+            written += with_dynamics(own, play.change)
+        if len(strand.plays[bar]) > 1:
+            written.sort(key=lambda w: (w.item.onset, isinstance(w.item, Note)))
+        return closed_beams(self._filled(written, bar))
+
+    def _filled(self, written: Sequence[Written], bar: int) -> list[Written]:
+        """The bar with rests wherever nothing is played."""
+        filled: list[Written] = []
+        end = 0
+        for one in written:
+            if isinstance(one.item, Note):
+                filled += self._gap(end, one.item.onset, bar)
+                end = one.item.onset + one.item.length
+            filled.append(one)
+        return filled + self._gap(end, self._frame.bars[bar].length, bar)
 
     def _gap(self, start: int, stop: int, bar: int) -> list[Written]:
         if start >= stop:
             return []
         rests = rests_between(start, stop, self._frame.bars[bar], self._frame.divisions)
         return [Written(rest, 0) for rest in rests]
-
-    def _voice(self, bar: int, items: list[Written]) -> bytes:
-        state = AccidentalState()
-        state.change_key(self._frame.bars[bar].alterations)
-        return b"".join(self._pieces(items, state))
 
     def _pieces(self, items: Sequence[Written], state: AccidentalState) -> Iterator[bytes]:
         for item, octave in items:
@@ -204,36 +220,39 @@ class StaffWriter:
             copy.write()
             yield settle(copy.piece, shift)
 
-    def _divided(self, bar: int, upper: list[Written], lower: list[Written]) -> bytes:
-        """Two lines at once: one stem where they move together, else two voices."""
-        state = AccidentalState()
-        state.change_key(self._frame.bars[bar].alterations)
-        below = [w for w in lower if isinstance(w.item, Note)]
-        above = [w for w in upper if isinstance(w.item, Note)]
-        if [_rhythm(w) for w in above] == [_rhythm(w) for w in below]:
-            return b"".join(self._on_one_stem(upper, below, state))
+    def _divided(
+        self, bar: int, lines: Sequence[list[Written]], state: AccidentalState
+    ) -> bytes:
+        """Several lines at once: one stem where they move together, else a voice each."""
+        rhythms = [[_rhythm(w) for w in line if isinstance(w.item, Note)] for line in lines]
+        if all(rhythm == rhythms[0] for rhythm in rhythms):
+            return b"".join(self._on_one_stem(lines, state))
         length = self._frame.bars[bar].length
-        first = b"".join(self._pieces(upper, state))
-        own = [w for w in lower if isinstance(w.item, Note) or not _stands_in(w, upper)]
-        second = b"".join(self._pieces(own, state))
-        second = second.replace(b"<voice>1</voice>", b"<voice>2</voice>")
-        return first + b"<backup><duration>%d</duration></backup>\n" % length + second
+        back = b"<backup><duration>%d</duration></backup>\n" % length
+        voices = [b"".join(self._pieces(lines[0], state))]
+        for number, line in enumerate(lines[1:], start=2):
+            said = [other for earlier in lines[: number - 1] for other in earlier]
+            own = [w for w in line if isinstance(w.item, Note) or not _stands_in(w, said)]
+            name = b"<voice>%d</voice>" % number
+            voices.append(b"".join(self._pieces(own, state)).replace(b"<voice>1</voice>", name))
+        return back.join(voices)
 
     def _on_one_stem(
-        self, upper: Sequence[Written], lower: Sequence[Written], state: AccidentalState
+        self, lines: Sequence[list[Written]], state: AccidentalState
     ) -> Iterator[bytes]:
-        rest = iter(lower)
-        for item, octave in upper:
+        others = [iter([w for w in line if isinstance(w.item, Note)]) for line in lines[1:]]
+        for item, octave in lines[0]:
             if not isinstance(item, Note):
                 yield item.piece
                 continue
-            under = next(rest)
+            under = [next(other) for other in others]
             yield from self._note_pieces(item, octave, state)
-            if item.pitch is None or not isinstance(under.item, Note):
+            if item.pitch is None:
                 continue
-            for each in (under.item, *under.item.chord):
-                stemmed = Note(each.onset, each.length, _on_the_stem(each), each.pitch)
-                yield from self._note_pieces(stemmed, under.octave, state)
+            for note, below in under:
+                for each in (note, *note.chord) if isinstance(note, Note) else ():
+                    stemmed = Note(each.onset, each.length, _on_the_stem(each), each.pitch)
+                    yield from self._note_pieces(stemmed, below, state)
 
 
 def _written_rest(length: int) -> Note:

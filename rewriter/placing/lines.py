@@ -1,31 +1,31 @@
-"""Lines: each section, or part of one, that a placed layout gives the tune to."""
+"""Lines: each section, or part of one, that a placed layout gives a voice to."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.conditions import check_condition
 from rewriter.placing.limits import PlayedLine, check_line
 from rewriter.placing.relief import relieve, relieved, relieved_findings
-from rewriter.placing.strands import Play, note_counts
+from rewriter.placing.strands import Play, played_between, with_octaves
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.placing.limits import Describe
-    from rewriter.placing.octave import PlacedLine, Placement
+    from rewriter.placing.octave import PlacedLine
     from rewriter.placing.relief import Relief
+    from rewriter.placing.strands import Moment, Where
     from rewriter.problems import Finding
-    from rewriter.rulefiles.ensembles import Ensemble, Section
-    from rewriter.rulefiles.layouts import Layout
+    from rewriter.rulefiles.ensembles import Section
     from rewriter.rulefiles.stack_lines import Share
     from rewriter.rulefiles.words import OutOfRange
+    from rewriter.sketch.listening import Heard
     from rewriter.sketch.model import Sounding, Voice
 
 
 class Line(NamedTuple):
-    """One line of a layout over a stretch of bars.
+    """One line of a layout over a stretch of the score.
 
     Attributes:
         section: who plays it.
@@ -34,8 +34,10 @@ class Line(NamedTuple):
         level: 0 at the top, empty octaves counted.
         octave: whole octaves from the voice's sounding pitch.
         fitness: mean over its notes, -10 to 1.
-        plays: by bar from the first of the stretch.
+        voice: what it carries.
+        plays: by bar.
         soundings: what it plays, in the voice's octave, moved notes moved already.
+        taken_from: for a line handed over, whose it was; else empty.
     """
 
     section: Section
@@ -44,8 +46,10 @@ class Line(NamedTuple):
     level: int
     octave: int
     fitness: float
-    plays: list[Play | None]
+    voice: Voice
+    plays: dict[int, Play]
     soundings: Sequence[Sounding]
+    taken_from: str = ""
 
     @property
     def label(self) -> str:
@@ -58,102 +62,89 @@ class Line(NamedTuple):
         return PlayedLine(self.section, self.label, self.soundings, self.octave)
 
 
-class Carried(NamedTuple):
-    """The lines of a layout, and what was found about them."""
+class Stretch(NamedTuple):
+    """A voice from one moment to another.
 
-    lines: list[Line]
-    findings: list[Finding]
+    Attributes:
+        heard: the voice, its notes counted.
+        start: first moment.
+        stop: first moment behind it.
+        soundings: what sounds between them.
+        describe: bar, beat and name of a note, for findings.
+    """
+
+    heard: Heard
+    start: Moment
+    stop: Moment
+    soundings: Sequence[Sounding]
+    describe: Describe
+
+    @property
+    def voice(self) -> Voice:
+        """The voice itself."""
+        return self.heard.voice
 
 
-def carry(
-    layout: Layout,
-    placement: Placement,
-    ensemble: Ensemble,
-    voice: Voice,
-    policy: OutOfRange,
-    describe: Describe,
-) -> Carried:
-    """Give a voice to the sections of a placed layout and check every note.
+def line_of(
+    placed: PlacedLine, section: Section, strength: float, stretch: Stretch, change: str
+) -> Line:
+    """A placed line that plays the whole of a stretch.
 
     Args:
-        layout: its limits and condition hold.
-        placement: where its stack was put.
-        ensemble: whose figures hold.
-        voice: the tune.
-        policy: what to do with notes out of range.
-        describe: bar, beat and name of a note, for findings.
+        placed: octave and fitness.
+        section: who plays it.
+        strength: how many.
+        stretch: what it plays.
+        change: of its dynamics, see :class:`Play`.
+    """
+    voice = stretch.voice
+    return Line(
+        section=section,
+        share=placed.member.share,
+        strength=strength,
+        level=placed.level,
+        octave=placed.octave,
+        fitness=placed.fitness,
+        voice=voice,
+        plays=played_between(voice, placed.octave, stretch.start, stretch.stop, change),
+        soundings=stretch.soundings,
+    )
+
+
+def within_limits(
+    line: Line, stretch: Stretch, policy: OutOfRange
+) -> tuple[Line, list[Finding]]:
+    """A line with what its policy does about notes out of range, and what was found.
 
     Raises:
         Refused: the policy is ``refuse`` and a note is out of range.
     """
-    lines: list[Line] = []
-    findings: list[Finding] = []
-    for placed in placement.lines:
-        line, found = _line(layout, placed, ensemble, voice, policy, describe)
-        lines.append(line)
-        findings += found
-    if policy == "refuse" and findings:
-        worst = findings[0]
-        raise Refused(
-            worst.text,
-            "place the stack elsewhere, or allow another out_of_range",
-            place=worst.place,
-        )
-    if layout.condition is not None:
-        findings += check_condition(layout.condition, [line.played for line in lines], describe)
-    return Carried(lines, findings)
-
-
-def _line(
-    layout: Layout,
-    placed: PlacedLine,
-    ensemble: Ensemble,
-    voice: Voice,
-    policy: OutOfRange,
-    describe: Describe,
-) -> tuple[Line, list[Finding]]:
-    member = placed.member
-    section = ensemble.section(member.section)
-    line = Line(
-        section=section,
-        share=member.share,
-        strength=layout.stack.strength_of(member, section),
-        level=placed.level,
-        octave=placed.octave,
-        fitness=placed.fitness,
-        plays=[Play(voice, placed.octave)] * len(voice.bars),
-        soundings=voice.soundings,
-    )
     findings: list[Finding] = []
     if policy in {"octave", "rest"}:
-        reliefs = relieve(section, voice.soundings, placed.octave, policy)
+        reliefs = relieve(line.section, line.soundings, line.octave, policy)
         if reliefs:
-            findings += relieved_findings(line.played, reliefs, describe)
+            findings += relieved_findings(line.played, reliefs, stretch.describe)
+            changed = _moved_notes(line, stretch, reliefs)
             line = line._replace(
-                plays=_relieved_plays(voice, placed.octave, reliefs),
-                soundings=relieved(voice.soundings, reliefs),
+                plays=with_octaves(line.plays, changed),
+                soundings=relieved(line.soundings, reliefs),
             )
-    findings += check_line(section, line.label, line.soundings, line.octave, describe)
-    return line, findings
+    found = check_line(line.section, line.label, line.soundings, line.octave, stretch.describe)
+    if policy == "refuse":
+        for worst in found:
+            if worst.severity != "advice":
+                remedy = "place the stack elsewhere, or allow another out_of_range"
+                raise Refused(worst.text, remedy, place=worst.place)
+    return line, [*findings, *found]
 
 
-def _relieved_plays(voice: Voice, octave: int, reliefs: Sequence[Relief]) -> list[Play | None]:
-    """Bars with a moved or silenced note say the octave of each note."""
-    counts = note_counts(voice)
-    starts = [0]
-    for count in counts:
-        starts.append(starts[-1] + count)
-    moved: dict[int, int | None] = {}
-    soundings = voice.soundings
+def _moved_notes(
+    line: Line, stretch: Stretch, reliefs: Sequence[Relief]
+) -> dict[Where, int | None]:
+    """The octave of every note of the voice that is moved, None where it rests."""
+    changed: dict[Where, int | None] = {}
     for relief in reliefs:
-        first = soundings[relief.first].index
-        behind = relief.last + 1
-        last = soundings[behind].index if behind < len(soundings) else starts[-1]
-        for index in range(first, last):
-            moved[index] = None if relief.shift is None else octave + relief.shift
-    plays: list[Play | None] = []
-    for bar, count in enumerate(counts):
-        octaves = tuple(moved.get(starts[bar] + place, octave) for place in range(count))
-        whole = all(each == octave for each in octaves)
-        plays.append(Play(voice, octave, None if whole else octaves))
-    return plays
+        octave = None if relief.shift is None else line.octave + relief.shift
+        for where in stretch.heard.notes_of(line.soundings, relief.first, relief.last):
+            changed[where] = octave
+    return changed

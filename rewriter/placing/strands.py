@@ -11,114 +11,264 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from rewriter.sketch.model import Voice
 
+Where = tuple[int, int]
+"""A note of a voice: index of the bar, place among the notes of that bar."""
+
+Moment = tuple[int, int]
+"""A point of the score: index of the bar, divisions from its start."""
+
+Plays = list[tuple["Play", ...]]
+"""What a strand plays: one entry a bar, empty where it rests."""
+
 
 class Play(NamedTuple):
-    """What a strand plays in a bar.
+    """What a strand plays in a bar, of one voice.
 
     Attributes:
         voice: of the sketch.
         octave: whole octaves from the voice's sounding pitch.
         octaves: where the bar is not played as a whole, the octave of each note of the voice
-            in it (rests and grace notes included), None where the strand rests.
+            in it (rests and grace notes included), None where the strand does not play.
+        change: how dynamics differ from the sketch's: steps such as ``-1``, or a mark of its
+            own; empty for as they stand.
     """
 
     voice: Voice
     octave: int
     octaves: tuple[int | None, ...] | None = None
-
-    def sounds_at(self, place: int) -> bool:
-        """True when the note at a place (from 0, -1 for the last) is played."""
-        return self.octaves is None or (bool(self.octaves) and self.octaves[place] is not None)
+    change: str = ""
 
     @property
     def silent(self) -> bool:
         """True when no note of the bar is played."""
         return self.octaves is not None and all(octave is None for octave in self.octaves)
 
-
-class Strand(NamedTuple):
-    """One line of a section over the whole score.
-
-    Attributes:
-        plays: one entry a bar, None where it rests.
-        dynamics: by index of the bar, how its dynamics differ from the sketch's: steps, or a
-            mark of its own; empty for as they stand.
-    """
-
-    plays: list[Play | None]
-    dynamics: dict[int, str]
+    def per_note(self, bar: int) -> tuple[int | None, ...]:
+        """The octave of each note of a bar, None where it is not played."""
+        if self.octaves is not None:
+            return self.octaves
+        return (self.octave,) * len(notes_in(self.voice, bar))
 
 
 class Run(NamedTuple):
-    """Notes that follow each other without a break, as (bar, place among the notes).
+    """Notes that follow each other without a break.
 
     Attributes:
         voice: they belong to.
         first: first note.
         last: last note.
+        change: of their dynamics.
+        level: stretches of the run that stay at one octave, as (first, last).
     """
 
     voice: Voice
-    first: tuple[int, int]
-    last: tuple[int, int]
+    first: Where
+    last: Where
+    change: str
+    level: tuple[tuple[Where, Where], ...]
 
 
-def note_counts(voice: Voice) -> list[int]:
-    """How many notes each bar of a voice has, rests and grace notes included."""
-    return [sum(isinstance(item, Note) for item in bar.items) for bar in voice.bars]
+def notes_in(voice: Voice, bar: int) -> list[Note]:
+    """The notes of a bar, rests and grace notes included."""
+    return [item for item in voice.bars[bar].items if isinstance(item, Note)]
 
 
-def runs_of(plays: Sequence[Play | None]) -> list[Run]:
-    """The runs of a strand, in order; a change of voice begins a new one.
+def played_between(
+    voice: Voice, octave: int, start: Moment, stop: Moment, change: str = ""
+) -> dict[int, Play]:
+    """A voice at one octave from one moment to another, by bar.
 
-    A strand of one voice from end to end is one run, found without looking at its notes.
+    A note belongs to where it begins; grace notes go with the note they lead to. Borders are
+    expected where :func:`cut_moment` puts them.
+    """
+    plays: dict[int, Play] = {}
+    last = min(stop[0] + 1, len(voice.bars))
+    for bar in range(start[0], last):
+        if (bar > start[0] or start[1] <= 0) and bar < stop[0]:
+            plays[bar] = Play(voice, octave, None, change)
+            continue
+        octaves = tuple(
+            octave if start <= (bar, note.onset) < stop else None
+            for note in notes_in(voice, bar)
+        )
+        if any(each is not None for each in octaves):
+            whole = all(each is not None for each in octaves)
+            plays[bar] = Play(voice, octave, None if whole else octaves, change)
+    return plays
+
+
+def cut_moment(voice: Voice, moment: Moment, divisions: int) -> Moment:
+    """The first moment from this one on where a voice can be cut.
+
+    Tuplets and tremolos between two notes are not cut: the border moves behind them.
+    """
+    bar, onset = moment
+    if onset <= 0 or bar >= len(voice.bars):
+        return moment
+    inside = 0
+    odd = divisions // (divisions & -divisions)  # only tuplets begin between its multiples
+    for note in notes_in(voice, bar):
+        if note.onset >= onset and inside == 0 and note.onset % odd == 0:
+            return (bar, note.onset)
+        for sign in note.shape.notations:
+            if sign.tag in {"tuplet", "tremolo"}:
+                inside += (sign.type == "start") - (sign.type == "stop")
+    return (bar + 1, 0)
+
+
+def with_octaves(
+    plays: Mapping[int, Play], changed: Mapping[Where, int | None]
+) -> dict[int, Play]:
+    """Plays with some notes at another octave, or silenced with None."""
+    new = dict(plays)
+    by_bar: dict[int, dict[int, int | None]] = {}
+    for (bar, place), octave in changed.items():
+        by_bar.setdefault(bar, {})[place] = octave
+    for bar, places in by_bar.items():
+        if bar not in new:
+            continue
+        play = new[bar]
+        octaves = tuple(
+            places.get(place, octave) if octave is not None else None
+            for place, octave in enumerate(play.per_note(bar))
+        )
+        if all(octave == play.octave for octave in octaves):
+            new[bar] = play._replace(octaves=None)
+        elif all(octave is None for octave in octaves):
+            del new[bar]
+        else:
+            new[bar] = play._replace(octaves=octaves)
+    return new
+
+
+def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
+    """Put plays into a strand that does not sound at those moments.
+
+    Two plays of one voice in one bar become one. Where a note of the strand still sounds, the
+    newcomer waits for its next note.
+    """
+    for bar, play in more.items():
+        known = plays[bar]
+        same = next(
+            (k for k in known if k.voice is play.voice and k.change == play.change), None
+        )
+        if same is not None:
+            pairs = zip(same.per_note(bar), play.per_note(bar), strict=True)
+            octaves = tuple(old if old is not None else new for old, new in pairs)
+            joined = same._replace(octaves=octaves)
+            if len(set(octaves)) == 1:
+                joined = same._replace(octave=octaves[0] or 0, octaves=None)
+            plays[bar] = tuple(joined if k is same else k for k in known)
+        elif known:
+            plays[bar] = (*known, _after(known, play, bar))
+        else:
+            plays[bar] = (play,)
+
+
+def _after(known: Sequence[Play], play: Play, bar: int) -> Play:
+    """A play without the notes that begin while another still sounds."""
+    busy = [
+        (note.onset, note.onset + note.length)
+        for other in known
+        for note, octave in zip(notes_in(other.voice, bar), other.per_note(bar), strict=True)
+        if octave is not None
+    ]
+    octaves = tuple(
+        None
+        if any(begin < note.onset + note.length and note.onset < end for begin, end in busy)
+        else octave
+        for note, octave in zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
+    )  # fmt: skip
+    return play._replace(octaves=octaves)
+
+
+def is_whole(plays: Sequence[tuple[Play, ...]]) -> bool:
+    """True when a strand plays one voice at one octave from end to end: nothing is cut."""
+    first = plays[0][0] if plays and plays[0] else None
+    if first is None or first.octaves is not None or first.change:
+        return False
+    voice, octave = first.voice, first.octave
+    return all(
+        len(bar) == 1
+        and bar[0].voice is voice
+        and bar[0].octave == octave
+        and bar[0].octaves is None
+        and not bar[0].change
+        for bar in plays
+    )
+
+
+class _Piece(NamedTuple):
+    """Notes at one octave that follow each other in a bar."""
+
+    play: Play
+    first: Where
+    last: Where
+    octave: int
+    ends_bar: bool
+
+
+def runs_of(plays: Plays, counts: Callable[[Voice, int], int]) -> list[Run]:
+    """The runs of a strand, in order; a change of voice or of dynamics begins a new one.
+
+    Args:
+        plays: of the strand.
+        counts: how many notes a voice has in a bar.
     """
     runs: list[Run] = []
-    first: tuple[int, int] | None = None
-    last = (0, 0)
-    voice: Voice | None = None
-    for bar, play in enumerate(plays):
-        if (
-            voice is not None
-            and first is not None
-            and (play is None or play.voice is not voice)
-        ):
-            runs.append(Run(voice, first, last))
-            first = None
-        voice = play.voice if play else None
-        if play is None:
+    begun: dict[int, list[_Piece]] = {}  # by voice: another may play in between
+    for bar, entries in enumerate(plays):
+        for piece in _pieces(bar, entries, counts):
+            pieces = begun.setdefault(id(piece.play.voice), [])
+            if pieces and not _follows(pieces[-1], piece):
+                runs.append(_run(pieces))
+                pieces.clear()
+            pieces.append(piece)
+    runs += [_run(pieces) for pieces in begun.values() if pieces]
+    return sorted(runs, key=lambda run: (run.first, run.last))
+
+
+def _pieces(
+    bar: int, entries: Sequence[Play], counts: Callable[[Voice, int], int]
+) -> Iterator[_Piece]:
+    for play in entries:
+        count = counts(play.voice, bar)
+        if play.octaves is None:
+            yield _Piece(play, (bar, 0), (bar, count - 1), play.octave, ends_bar=True)
             continue
-        for begin, end, closed in _stretches(play, bar):
-            if first is None:
-                first = (bar, begin)
-            elif begin > 0 and last != (bar, begin - 1):
-                runs.append(Run(play.voice, first, last))
-                first = (bar, begin)
-            last = (bar, end)
-            if closed:
-                runs.append(Run(play.voice, first, last))
-                first = None
-    if voice is not None and first is not None:
-        runs.append(Run(voice, first, last))
-    return runs
-
-
-def _stretches(play: Play, bar: int) -> Iterator[tuple[int, int, bool]]:
-    """First and last place of each stretch played in a bar, and whether it ends inside it."""
-    if play.octaves is None:
-        count = sum(isinstance(item, Note) for item in play.voice.bars[bar].items)
-        yield 0, count - 1, False
-        return
-    begin: int | None = None
-    for place, octave in enumerate(play.octaves):
-        if octave is not None and begin is None:
+        begin = 0
+        for place in range(1, count + 1):
+            octave = play.octaves[begin]
+            if place < count and play.octaves[place] == octave:
+                continue
+            if octave is not None:
+                ends = place == count
+                yield _Piece(play, (bar, begin), (bar, place - 1), octave, ends_bar=ends)
             begin = place
-        elif octave is None and begin is not None:
-            yield begin, place - 1, True
-            begin = None
-    if begin is not None:
-        yield begin, len(play.octaves) - 1, False
+
+
+def _follows(before: _Piece, after: _Piece) -> bool:
+    """True when no note of the voice lies between two pieces of it."""
+    if before.play.voice is not after.play.voice or before.play.change != after.play.change:
+        return False
+    bar, place = before.last
+    if after.first[0] == bar:
+        return after.first[1] == place + 1
+    return before.ends_bar and after.first == (bar + 1, 0)
+
+
+def _run(pieces: Sequence[_Piece]) -> Run:
+    level: list[tuple[Where, Where]] = []
+    octave: int | None = None
+    for piece in pieces:
+        if level and piece.octave == octave:
+            level[-1] = (level[-1][0], piece.last)
+        else:
+            level.append((piece.first, piece.last))
+        octave = piece.octave
+    first = pieces[0]
+    return Run(first.play.voice, first.first, pieces[-1].last, first.play.change, tuple(level))

@@ -8,19 +8,18 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from rewriter import __version__
 from rewriter.musicxml.opening import open_score
 from rewriter.notating.header import Origin
-from rewriter.notating.marks import bar_starts, plan_marks
-from rewriter.notating.score import SectionPart, SketchBelow, write_score
+from rewriter.notating.score import SketchBelow, write_score
+from rewriter.notating.section_parts import PassageLines, section_parts
 from rewriter.notating.sketch_below import keep_below
-from rewriter.notating.strand_words import strands_of
-from rewriter.placing.fitness import count_pitches, profile
-from rewriter.placing.lines import carry
-from rewriter.placing.octave import place
+from rewriter.placing.lines import Stretch
+from rewriter.placing.scoring import place_stretch, score_stretch
 from rewriter.problems import Refused
 from rewriter.reporting.results import PlacedStack, Report
 from rewriter.reporting.summary import line_result
 from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.loading import resolve_layout
 from rewriter.sketch.describing import Describer
+from rewriter.sketch.listening import Heard
 from rewriter.sketch.reading import Keep
 from rewriter.sketch.short_score import read_sketch
 
@@ -116,22 +115,18 @@ def _expanded(
 ) -> Expansion:
     voice, frame = read.tune, read.frame
     namer = Describer(voice, frame)
-    placement = place(
-        rule.stack, forces, profile(voice.soundings), count_pitches(voice.soundings)
+    stretch = Stretch(
+        Heard(voice), (0, 0), (len(frame.bars), 0), voice.soundings, namer.describe
     )
-    carried = carry(rule, placement, forces, voice, policy, namer.describe)
-    starts = bar_starts(frame)
-    parts = []
-    for section in forces.sections:
-        lines = [line for line in carried.lines if line.section is section]
-        divided = strands_of(lines, rule.line.get(section.key), language)
-        octave = lines[0].octave if lines else 0
-        marks = plan_marks(section, lines[0].soundings if lines else (), octave, starts, frame)
-        parts.append(SectionPart(section, divided.strands, marks, divided.signs))
+    placement = place_stretch(rule.stack, forces, [stretch])
+    scored = score_stretch(
+        rule, placement, forces, stretch, policy=policy, accompany=lambda _: []
+    )
+    parts = section_parts(forces, [PassageLines(rule, scored.lines)], frame, language)
     score = write_score(read.root, frame, parts, language=language, origin=origin, below=below)
     bars = f"{frame.bars[0].number}-{frame.bars[-1].number}"
     in_order = {section.key: place for place, section in enumerate(forces.sections)}
-    lines = sorted(carried.lines, key=lambda line: in_order[line.section.key])
+    lines = sorted(scored.lines, key=lambda line: in_order[line.section.key])
     report = Report(
         sketch=name,
         tune=read.why,
@@ -153,7 +148,7 @@ def _expanded(
         dropped=read.dropped,
         not_carried=[] if below.parts else read.not_carried,
         notes=read.notes,
-        findings=[*read.findings, *carried.findings],
+        findings=[*read.findings, *scored.findings],
     )
     return Expansion(score, report)
 

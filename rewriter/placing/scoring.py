@@ -1,0 +1,143 @@
+"""Scoring a passage: a placed layout's lines, with handovers, limits and what else plays."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.placing.conditions import check_condition
+from rewriter.placing.dividing import look_at_divisions, shared_out
+from rewriter.placing.fitness import count_pitches, profile
+from rewriter.placing.handover import hand_over
+from rewriter.placing.lines import Line, Stretch, line_of, within_limits
+from rewriter.placing.octave import place
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from rewriter.placing.octave import Placement
+    from rewriter.problems import Finding
+    from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.rulefiles.layouts import Layout, With
+    from rewriter.rulefiles.stack_lines import Stack
+    from rewriter.rulefiles.words import OutOfRange
+
+    Accompany = Callable[[With], list[Stretch]]
+
+
+class Scored(NamedTuple):
+    """A passage scored.
+
+    Attributes:
+        lines: of the tune and of what else plays, the tune's first.
+        accompanying: where the stacks of the accompaniment were put.
+        findings: about its notes.
+    """
+
+    lines: list[Line]
+    accompanying: list[tuple[With, Placement]]
+    findings: list[Finding]
+
+
+def place_stretch(stack: Stack, ensemble: Ensemble, stretches: Sequence[Stretch]) -> Placement:
+    """Put a stack where it sounds best over all stretches of one statement.
+
+    Raises:
+        Refused: it cannot be written anywhere.
+    """
+    soundings = [sounding for stretch in stretches for sounding in stretch.soundings]
+    return place(stack, ensemble, profile(soundings), count_pitches(soundings))
+
+
+def score_stretch(
+    layout: Layout,
+    placement: Placement,
+    ensemble: Ensemble,
+    stretch: Stretch,
+    *,
+    policy: OutOfRange,
+    accompany: Accompany,
+) -> Scored:
+    """Give a stretch of the tune, and what else plays, to the sections of a layout.
+
+    Args:
+        layout: its details, limits and condition hold.
+        placement: where its stack was put.
+        ensemble: whose figures hold.
+        stretch: of the tune.
+        policy: what to do with notes out of range.
+        accompany: finds the stretches of another voice, one for each line of its stack.
+
+    Raises:
+        Refused: the policy is ``refuse`` and a note is out of range.
+    """
+    lines = _lines(layout, layout.stack, placement, ensemble, [stretch])
+    stretches = [stretch] * len(lines)
+    accompanying = []
+    for more in layout.with_:
+        voices = accompany(more)
+        put = place_stretch(more.stack, ensemble, voices)
+        added = _lines(layout, more.stack, put, ensemble, voices)
+        lines += added
+        stretches += (voices * len(added))[: len(added)] if len(voices) == 1 else voices
+        accompanying.append((more, put))
+    findings = look_at_divisions(lines, stretch)
+    lines = shared_out(lines)
+    lines, stretches, found = _handed_over(layout, ensemble, lines, stretches)
+    findings += found
+    for at, (line, its) in enumerate(zip(lines, stretches, strict=True)):
+        lines[at], found = within_limits(line, its, policy)
+        findings += found
+    if layout.condition is not None:
+        played = [line.played for line in lines if line.voice is stretch.voice]
+        findings += check_condition(layout.condition, played, stretch.describe)
+    return Scored(lines, accompanying, findings)
+
+
+def _lines(
+    layout: Layout,
+    stack: Stack,
+    placement: Placement,
+    ensemble: Ensemble,
+    stretches: Sequence[Stretch],
+) -> list[Line]:
+    """One line for each member; each has a stretch of its own, or all share the only one."""
+    lines = []
+    for at, placed in enumerate(placement.lines):
+        section = ensemble.section(placed.member.section)
+        detail = layout.line.get(section.key)
+        lines.append(
+            line_of(
+                placed,
+                section,
+                stack.strength_of(placed.member, section),
+                stretches[at] if len(stretches) > 1 else stretches[0],
+                detail.dynamic if detail else "",
+            )
+        )
+    return lines
+
+
+def _handed_over(
+    layout: Layout, ensemble: Ensemble, lines: Sequence[Line], stretches: Sequence[Stretch]
+) -> tuple[list[Line], list[Stretch], list[Finding]]:
+    """The lines after every handover of the layout."""
+    now, its = list(lines), list(stretches)
+    findings: list[Finding] = []
+    for at, line in enumerate(lines):
+        detail = layout.line.get(line.section.key)
+        rule = detail.handover if detail else None
+        if rule is None or line.voice is not lines[0].voice:
+            continue
+        receiver = ensemble.section(rule.to)
+        own = next((n for n, other in enumerate(now) if other.section is receiver), None)
+        done = hand_over(
+            now[at], rule, receiver, now[own] if own is not None else None, its[at]
+        )
+        now[at] = done.giver
+        if own is not None and done.left is not None:
+            now[own] = done.left
+        if done.taken is not None:
+            now.append(done.taken)
+            its.append(its[at])
+        findings += done.findings
+    return now, its, findings

@@ -1,0 +1,197 @@
+"""Passages of a plan found in a sketch: from printed bars and rehearsal marks to moments."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.problems import Refused
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.rulefiles.plans import Passage, Plan, Point
+    from rewriter.sketch.model import Frame
+
+Moment = tuple[int, int]
+
+_REHEARSAL = re.compile(rb"<rehearsal\b[^>]*>([^<]*)</rehearsal>")
+_REPEATED = re.compile(r"(?:bar\s+)?(.+?)\((\d+)\)", re.IGNORECASE)
+_SAID = re.compile(r"(bar|mark)\s+(.+)", re.IGNORECASE)
+
+
+class Placed(NamedTuple):
+    """A passage with its moments.
+
+    Attributes:
+        passage: as the plan has it.
+        start: index of the bar, divisions from its start.
+        stop: likewise, the first moment behind it.
+    """
+
+    passage: Passage
+    start: Moment
+    stop: Moment
+
+
+def find_passages(plan: Plan, frame: Frame) -> list[Placed]:
+    """Look up every passage of a plan, in the order of the score.
+
+    Raises:
+        Refused: a bar or mark there is none of, an empty passage, an overlap; the plan and
+            the passage are named.
+    """
+    finder = _Finder(frame)
+    found = []
+    for passage in plan.passages:
+        try:
+            found.append(finder.place(passage))
+        except Refused as refusal:
+            refusal.place = f"passage {passage.index + 1}"
+            raise refusal.within(plan.file) from None
+    found.sort(key=lambda placed: placed.start)
+    return _without_overlaps(found, plan, frame)
+
+
+def bars_said(frame: Frame, start: Moment, stop: Moment) -> str:
+    """Printed numbers of a stretch's first and last bar: ``13-20``."""
+    last = stop[0] if stop[1] > 0 else stop[0] - 1
+    first = frame.bars[start[0]].number
+    end = frame.bars[min(max(last, start[0]), len(frame.bars) - 1)].number
+    return first if first == end else f"{first}-{end}"
+
+
+def uncovered(frame: Frame, found: Sequence[Placed]) -> list[str]:
+    """Printed numbers of the bars in no passage, as stretches."""
+    covered: set[int] = set()
+    for placed in found:
+        last = placed.stop[0] if placed.stop[1] > 0 else placed.stop[0] - 1
+        covered.update(range(placed.start[0], last + 1))
+    said, begin = [], None
+    for bar in range(len(frame.bars) + 1):
+        free = bar < len(frame.bars) and bar not in covered
+        if free and begin is None:
+            begin = bar
+        elif not free and begin is not None:
+            said.append(bars_said(frame, (begin, 0), (bar, 0)))
+            begin = None
+    return said
+
+
+class _Finder:
+    """Printed bar numbers and rehearsal marks of a score."""
+
+    def __init__(self, frame: Frame) -> None:
+        self._frame = frame
+        self._bars: dict[str, list[int]] = {}
+        self._marks: dict[str, Moment] = {}
+        for index, bar in enumerate(frame.bars):
+            self._bars.setdefault(bar.number, []).append(index)
+            for sign in bar.signs:
+                match = _REHEARSAL.search(sign.piece)
+                if match:
+                    name = match[1].decode().strip()
+                    self._marks.setdefault(name.casefold(), (index, sign.onset))
+
+    def place(self, passage: Passage) -> Placed:
+        """Start and stop of a passage."""
+        start, _ = self._look_up(passage.start, bars_only=passage.by_bars)
+        stop, by_mark = self._look_up(passage.stop, bars_only=passage.by_bars)
+        if passage.stop.kind == "end":
+            stop = (len(self._frame.bars), 0)
+        elif passage.stop.beat is not None:
+            stop = self._beat(stop[0], passage.stop.beat + 1)
+        elif passage.stop.kind == "named" and not by_mark:
+            stop = (stop[0] + 1, 0)
+        if passage.pickup:
+            start = self._back(start, passage.pickup)
+        if stop <= start:
+            raise Refused("it ends before it begins", "look at its bars")
+        return Placed(passage, start, stop)
+
+    def _look_up(self, point: Point, *, bars_only: bool) -> tuple[Moment, bool]:
+        """The moment of a point, and whether it was a rehearsal mark."""
+        if point.kind == "start":
+            return self._at(0, point), False
+        if point.kind == "end":
+            return self._at(len(self._frame.bars) - 1, point), False
+        kind, name = "", point.name
+        if match := _SAID.fullmatch(name):
+            kind, name = match[1].lower(), match[2]
+        mark = None if bars_only or kind == "bar" else self._marks.get(name.casefold())
+        bars = [] if kind == "mark" else self._numbered(name)
+        if mark is not None and bars:
+            raise Refused(
+                f'"{name}" is a bar and a rehearsal mark', f'say "bar {name}" or "mark {name}"'
+            )
+        if mark is not None:
+            if point.beat is not None:
+                return self._beat(mark[0], point.beat), True
+            return mark, True
+        if not bars:
+            raise self._unknown(name, bars_only=bars_only)
+        if len(bars) > 1:
+            raise Refused(
+                f"{len(bars)} bars are numbered {name}",
+                f"say which: {', '.join(f'{name}({n + 1})' for n in range(len(bars)))}",
+            )
+        return self._at(bars[0], point), False
+
+    def _numbered(self, name: str) -> list[int]:
+        if name in self._bars:
+            return self._bars[name]
+        match = _REPEATED.fullmatch(name)
+        found = self._bars.get(match[1].strip(), []) if match else []
+        number = int(match[2]) if match else 0
+        return found[number - 1 : number] if number else []
+
+    def _unknown(self, name: str, *, bars_only: bool) -> Refused:
+        numbers = [bar.number for bar in self._frame.bars]
+        known = f"bars go from {numbers[0]} to {numbers[-1]}"
+        if self._marks and not bars_only:
+            known += f", rehearsal marks are {', '.join(sorted(self._marks)).upper()}"
+        what = f"there is no bar {name}" if bars_only else f'there is no bar or mark "{name}"'
+        return Refused(what, known)
+
+    def _at(self, bar: int, point: Point) -> Moment:
+        return (bar, 0) if point.beat is None else self._beat(bar, point.beat)
+
+    def _beat(self, bar: int, beat: Fraction) -> Moment:
+        """The moment of a beat, counted from 1 in denominators of the printed metre."""
+        framed = self._frame.bars[bar]
+        unit = Fraction(4 * self._frame.divisions, framed.metre.beat_unit)
+        onset = (beat - 1) * unit - framed.lacking
+        if onset >= framed.length:
+            return (bar + 1, 0)
+        return (bar, max(0, -(-onset.numerator // onset.denominator)))
+
+    def _back(self, moment: Moment, beats: Fraction) -> Moment:
+        bar, onset = moment
+        unit = Fraction(4 * self._frame.divisions, self._frame.bars[bar].metre.beat_unit)
+        left = onset - int(beats * unit)
+        while left < 0 and bar > 0:
+            bar -= 1
+            left += self._frame.bars[bar].length
+        return (bar, max(left, 0))
+
+
+def _without_overlaps(found: list[Placed], plan: Plan, frame: Frame) -> list[Placed]:
+    """A pickup or a start within the bar shortens the passage before; nothing else may."""
+    for place in range(1, len(found)):
+        before, here = found[place - 1], found[place]
+        if here.start >= before.stop:
+            continue
+        begins_inside = here.start[1] > 0 or bool(here.passage.pickup)
+        last_bar = before.stop[0] if before.stop[1] > 0 else before.stop[0] - 1
+        allowed = begins_inside and here.start > before.start and here.start[0] >= last_bar
+        if not allowed:
+            raise Refused(
+                f"bars {bars_said(frame, here.start, here.stop)} overlap passage "
+                f"{before.passage.index + 1} ({bars_said(frame, before.start, before.stop)})",
+                "let one end where the other begins",
+                file=plan.file,
+                place=f"passage {here.passage.index + 1}",
+            )
+        found[place - 1] = before._replace(stop=here.start)
+    return found
