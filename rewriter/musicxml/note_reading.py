@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
@@ -37,6 +39,15 @@ _KEPT: Final = frozenset(
 )  # fmt: skip
 
 
+_CHILD: Final = re.compile(
+    rb"<([^\s/>]+)(?:[^>]*/>|[^>]*>[^<]*</\1>|[^>]*>.*?</\1>)", re.DOTALL
+)
+_BLANK: Final = NoteShape()
+_SETTINGS: Final = (
+    "kind", "whole_bar", "voice", "staff", "printed", "chord", "cue", "grace", "length",
+)  # fmt: skip
+
+
 class FractionalDuration(Exception):  # noqa: N818 - asks for other divisions, is no fault
     """A duration that is no whole number of divisions; `denominator` would make it one."""
 
@@ -50,6 +61,7 @@ def serialised(element: Element) -> bytes:
     return etree.tostring(element, encoding="UTF-8", with_tail=False)
 
 
+@lru_cache(maxsize=256)
 def scaled_duration(text: str | None, scale: int) -> int:
     """A ``<duration>`` in the divisions of the output.
 
@@ -73,25 +85,85 @@ def scaled_duration(text: str | None, scale: int) -> int:
     return length.numerator
 
 
-def read_shape(note: Element, scale: int, *, keep_lyrics: bool) -> NoteShape:
-    """The shape of a ``<note>``; the element itself may be changed.
+class ShapeReader:
+    """Reads the shapes of a part's notes; each distinct child of a note is looked into once."""
 
-    Raises:
-        FractionalDuration: its duration needs more divisions.
-        Refused: its duration is none.
+    def __init__(self, *, keep_lyrics: bool) -> None:
+        self._keep_lyrics = keep_lyrics
+        self._scale = 0
+        self._known: dict[bytes, _Said] = {}
+
+    def read(self, note: Element, data: bytes, scale: int) -> NoteShape:
+        """The shape of a ``<note>``; the element itself may be changed.
+
+        Args:
+            note: the element.
+            data: as :func:`serialised` writes it.
+            scale: output divisions for one division of the sketch.
+
+        Raises:
+            FractionalDuration: its duration needs more divisions.
+            Refused: its duration is none.
+        """
+        if scale != self._scale:
+            self._scale = scale
+            self._known = {}
+        shape = NoteShape()
+        shape.opening = data[: data.index(b">") + 1]
+        for place, child in enumerate(_children_of(note, data)):
+            said = self._known.get(child)
+            if said is None:
+                said = self._known[child] = self._look_into(note[place])
+            shape.children += said.children
+            shape.notations += said.notations
+            shape.beams += said.beams
+            shape.carried += said.carried
+            shape.dropped += said.dropped
+            for name, value in said.settings:
+                setattr(shape, name, value)
+        if shape.grace:
+            shape.length = 0
+        elif shape.length == 0:
+            scaled_duration(None, scale)
+        if shape.kind == "rest":
+            shape.opening = b"<note>"  # a rest hidden in the sketch has to be seen by who rests
+        shape.children.append(("voice", b"<voice>1</voice>"))
+        return shape.finish()
+
+    def _look_into(self, child: Element) -> _Said:
+        shape = NoteShape()
+        _read_child(shape, child, self._scale, keep_lyrics=self._keep_lyrics)
+        settings = tuple(
+            (name, getattr(shape, name))
+            for name in _SETTINGS
+            if getattr(shape, name) != getattr(_BLANK, name)
+        )
+        return _Said(
+            shape.children, shape.notations, shape.beams, shape.carried, shape.dropped, settings
+        )
+
+
+class _Said(NamedTuple):
+    """What one child of a note says of its shape; the settings are attributes and values."""
+
+    children: list[tuple[str, bytes]]
+    notations: list[Notation]
+    beams: list[tuple[str, str]]
+    carried: list[str]
+    dropped: list[str]
+    settings: tuple[tuple[str, object], ...]
+
+
+def _children_of(note: Element, data: bytes) -> list[bytes]:
+    """The children as bytes, cut out of the note, which is much faster than writing each.
+
+    An element with another of its own name inside is cut wrongly; then each is written.
     """
-    shape = NoteShape()
-    shape.opening = serialised(note).partition(b">")[0] + b">"
-    for child in note:
-        _read_child(shape, child, scale, keep_lyrics=keep_lyrics)
-    if shape.grace:
-        shape.length = 0
-    elif shape.length == 0:
-        scaled_duration(None, scale)
-    if shape.kind == "rest":
-        shape.opening = b"<note>"  # a rest hidden in the sketch has to be seen by who rests
-    shape.children.append(("voice", b"<voice>1</voice>"))
-    return shape.derived()
+    inner = data[data.index(b">") + 1 : -len(b"</note>")]
+    cut = [match[0] for match in _CHILD.finditer(inner)]
+    if len(cut) == len(note) and b"".join(cut) == inner:
+        return cut
+    return [serialised(child) for child in note]
 
 
 def _read_child(shape: NoteShape, child: Element, scale: int, *, keep_lyrics: bool) -> None:

@@ -123,31 +123,44 @@ class NoteShape:
         self.carried: list[str] = []
         self.dropped: list[str] = []
         self.count = 0
-        self.finish()
 
     def finish(self) -> NoteShape:
-        """Join the byte strings, once the children are known."""
-        self.slurs = sum(
-            (n.type == "start") - (n.type == "stop") for n in self.notations if n.tag == "slur"
-        )
-        self.spans = any(n.spans for n in self.notations)
-        tags = [tag for tag, _ in self.children]
-        self.starts_tie, self.stops_tie = "tie-start" in tags, "tie-stop" in tags
-        chord = b"<chord/>" if self.chord else b""
-        self.start = self.opening + self._joined(_FIRST) + chord
-        self.after_pitch = self._joined(_BEFORE_ACCIDENTAL)
-        self.after_accidental = b"".join(
-            (
-                self._joined(_AFTER_ACCIDENTAL),
-                joined_notations(self.notations),
-                self._joined(_AFTER_NOTATIONS),
-                b"</note>\n",
-            )
-        )
+        """Sort the children and join the byte strings, once all is known."""
+        self.children.sort(key=_place)
+        self.starts_tie = self.stops_tie = self.spans = False
+        self.slurs = 0
+        first = before = after = last = b""
+        for tag, data in self.children:
+            where = _PLACES.get(tag, _NOWHERE)
+            if where == _NOWHERE:
+                continue
+            if where >= _AFTER_NOTATIONS:
+                last += data
+            elif where >= _AFTER_ACCIDENTAL:
+                after += data
+            elif where >= _AFTER_PITCH:
+                before += data
+                if tag == "tie-start":
+                    self.starts_tie = True
+                elif tag == "tie-stop":
+                    self.stops_tie = True
+            else:
+                first += data
+        notations = b""
+        if self.notations:
+            notations = joined_notations(self.notations)
+            self._sum_up_spans()
+        self.start = self.opening + first + b"<chord/>" if self.chord else self.opening + first
+        self.after_pitch = before
+        self.after_accidental = after + notations + last + b"</note>\n"
         return self
 
-    def _joined(self, tags: frozenset[str]) -> bytes:
-        return b"".join(data for tag, data in self.children if tag in tags)
+    def _sum_up_spans(self) -> None:
+        for notation in self.notations:
+            if notation.spans:
+                self.spans = True
+                if notation.tag == "slur":
+                    self.slurs += (notation.type == "start") - (notation.type == "stop")
 
     def derived(
         self,
@@ -160,18 +173,17 @@ class NoteShape:
     ) -> NoteShape:
         """A copy without some children, or with other notations, beams or children."""
         new = NoteShape()
-        for name in ("kind", "opening", "printed", "length", "grace", "cue", "whole_bar",
-                     "voice", "staff", "carried", "dropped"):  # fmt: skip
-            setattr(new, name, getattr(self, name))
+        new.kind, new.opening, new.printed = self.kind, self.opening, self.printed
+        new.length, new.grace, new.cue = self.length, self.grace, self.cue
+        new.whole_bar, new.voice, new.staff = self.whole_bar, self.voice, self.staff
+        new.carried, new.dropped, new.beams = self.carried, self.dropped, self.beams
         new.chord = self.chord if chord is None else chord
         new.children = [child for child in self.children if child[0] not in without]
-        new.beams = self.beams
         if beams is not None:
             new.beams = beams
             new.children = [child for child in new.children if child[0] != "beam"]
             new.children += [("beam", beam_bytes(level, value)) for level, value in beams]
         new.children += add
-        new.children.sort(key=lambda child: _ORDER.get(child[0], len(_ORDER)))
         new.notations = list(self.notations if notations is None else notations)
         return new.finish()
 
@@ -205,20 +217,19 @@ def joined_notations(notations: Iterable[Notation]) -> bytes:
     return b"<notations>" + b"".join(loose) + b"</notations>" if loose else b""
 
 
-_FIRST: Final = frozenset(("grace",))
-_BEFORE_ACCIDENTAL: Final = frozenset(
-    ("duration", "tie-stop", "tie-start", "footnote", "level", "voice", "type", "dot")
-)
-_AFTER_ACCIDENTAL: Final = frozenset(("time-modification", "notehead", "notehead-text", "beam"))
-_AFTER_NOTATIONS: Final = frozenset(("lyric", "play", "listen", "unknown"))
 _REST_KEEPS: Final = frozenset(("duration", "voice", "type", "dot", "time-modification"))
-_ORDER: Final = {
-    tag: place
-    for place, tag in enumerate(
-        (
-            "grace", "duration", "tie-stop", "tie-start", "footnote", "level", "voice", "type",
-            "dot", "time-modification", "notehead", "notehead-text", "beam", "lyric", "play",
-            "listen", "unknown",
-        )
-    )
-}  # fmt: skip
+_ORDER: Final = (
+    "grace", "duration", "tie-stop", "tie-start", "footnote", "level", "voice", "type", "dot",
+    "time-modification", "notehead", "notehead-text", "beam", "lyric", "play", "listen",
+    "unknown",
+)  # fmt: skip
+"""Children as the schema orders them; chord, pitch, accidental and notations come between."""
+_PLACES: Final = {tag: place for place, tag in enumerate(_ORDER)}
+_AFTER_PITCH: Final = _ORDER.index("duration")
+_AFTER_ACCIDENTAL: Final = _ORDER.index("time-modification")
+_AFTER_NOTATIONS: Final = _ORDER.index("lyric")
+_NOWHERE: Final = len(_ORDER)
+
+
+def _place(child: tuple[str, bytes]) -> int:
+    return _PLACES.get(child[0], _NOWHERE)

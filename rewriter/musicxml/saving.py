@@ -39,8 +39,8 @@ def stamp(data: bytes) -> bytes:
     """Fill the digest of a score into its ``content-digest`` field.
 
     Args:
-        data: MusicXML in UTF-8 whose header holds exactly one
-            ``<miscellaneous-field name="content-digest">`` with :data:`PLACEHOLDER`.
+        data: MusicXML in UTF-8 that holds exactly one
+            ``<miscellaneous-field name="content-digest">``, with :data:`PLACEHOLDER`.
 
     Returns:
         The same bytes, the placeholder replaced by the SHA-256 of the bytes that had it.
@@ -48,10 +48,17 @@ def stamp(data: bytes) -> bytes:
     Raises:
         ValueError: no such field, or more than one.
     """
-    if len(_FIELD.findall(data)) != 1 or _BLANK_FIELD not in data:
+    field = _FIELD.search(data)
+    if field is None or field[0] != _BLANK_FIELD or _holds_field(data, field.end()):
         raise ValueError("exactly one content-digest field with the placeholder is needed")
     digest = hashlib.sha256(data).hexdigest().encode()
-    return data.replace(_BLANK_FIELD, _BEFORE + digest + _AFTER)
+    return b"".join((data[: field.start(1)], digest, data[field.end(1) :]))
+
+
+def _holds_field(data: bytes, start: int) -> bool:
+    """True when there is a digest from a place on; plain finding is the fast way to none."""
+    at = data.find(_BEFORE, start)
+    return at >= 0 and _FIELD.search(data, at) is not None
 
 
 def is_untouched(data: bytes) -> bool:

@@ -27,6 +27,7 @@ _OF_THE_STAFF: Final = {
     "clef": "clefs", "staff-details": "staff details", "staves": "", "part-symbol": "",
     "instruments": "", "for-part": "", "transpose": "", "divisions": "",
 }  # fmt: skip
+_OF_THE_PAGE: Final = frozenset(("width", "id"))
 _BEFORE_CLEF: Final = frozenset(("footnote", "level", "key", "time"))
 _STEPS_OF_SEMITONES: Final = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 
@@ -60,15 +61,18 @@ class FrameReader:
 
     def start_bar(self, measure: Element) -> FrameBar:
         """A new bar with what is in force at its start."""
-        opening = "".join(
-            f' {key}="{_escaped(str(value))}"'
-            for key, value in measure.attrib.items()
-            if key not in {"width", "id"}
-        )
-        number = measure.get("number", "")
-        tag = f"<measure{opening}>\n".encode()
+        number, implicit, opening = "", False, "<measure"
+        for key, value in measure.items():
+            if key in _OF_THE_PAGE:
+                continue
+            opening += f' {key}="{_escaped(str(value))}"'
+            if key == "number":
+                number = str(value)
+            elif key == "implicit":
+                implicit = value == "yes"
+        tag = f"{opening}>\n".encode()
         bar = FrameBar(number, tag, self.metre, self.fifths, self.alterations)
-        bar.implicit = measure.get("implicit") == "yes"
+        bar.implicit = implicit
         return bar
 
     def read_attributes(self, element: Element) -> tuple[bytes, bytes]:
@@ -225,6 +229,8 @@ def _whole_of(element: Element, tag: str) -> int:
 
 
 def _escaped(text: str) -> str:
+    if text.isalnum():
+        return text
     for raw, escaped in (("&", "&amp;"), ("<", "&lt;"), ('"', "&quot;")):
         text = text.replace(raw, escaped)
     return text

@@ -11,11 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import (
-    read_shape,
-    scaled_duration,
-    serialised,
-)
+from rewriter.musicxml.note_reading import ShapeReader, scaled_duration, serialised
 from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
 from rewriter.problems import Refused
 from rewriter.sketch.directions import DirectionParts, read_direction
@@ -107,9 +103,11 @@ class PartReader:
         self.frame = FrameReader(wanted.staff, divisions, by)
         self.bars: list[RawBar] = []
         self.shapes: list[NoteShape] = []
+        self._shape_reader = ShapeReader(keep_lyrics=keep.lyrics)
         self.carried: dict[str, int] = {}
         self.dropped: dict[str, int] = self.frame.dropped
         self.others: dict[tuple[str, str], int] = {}
+        self._known: dict[bytes, tuple[NoteShape, SketchPitch | None]] = {}
         self._by_form: dict[tuple[int, bytes, bytes], NoteShape] = {}
         self._rests: dict[int, NoteShape] = {}
         self._pitches: dict[tuple[object, ...], SketchPitch] = {}
@@ -153,31 +151,31 @@ class PartReader:
         self._at = self._end = 0
         note_onset = 0
         takes_all = not self._wanted.voice
+        known, tostring = self._known, etree.tostring
         for child in measure:
             tag = child.tag
             if tag != "note":
                 other = self._others.get(tag)  # type: ignore[arg-type]  # comments are gone
                 (other or self._unknown)(child)
                 continue
-            shape, pitch = self._form(child)
-            shape.count += 1
+            data = tostring(child, encoding="UTF-8", with_tail=False)
+            shape, pitch = known.get(data) or self._form(child, data)
             if not shape.chord:
                 note_onset = self._at
-                self._at += shape.length
-                self._end = max(self._at, self._end)
+                self._at = note_onset + shape.length
             if takes_all or self._wanted.takes(shape):
+                shape.count += 1
                 items.append(Note(note_onset, shape.length, shape, pitch))
             else:
                 self._sorted = False
-                shape.count -= 1
                 if pitch is not None:
                     owner = (shape.staff, shape.voice)
                     self.others[owner] = self.others.get(owner, 0) + 1
-        self.bars.append(RawBar(self._bar, items, self._end, self._sorted, self._silenced))
+        end = max(self._end, self._at)
+        self.bars.append(RawBar(self._bar, items, end, self._sorted, self._silenced))
 
-    def _form(self, note: Element) -> tuple[NoteShape, SketchPitch | None]:
+    def _form(self, note: Element, data: bytes) -> tuple[NoteShape, SketchPitch | None]:
         """Shape and pitch of a ``<note>``; only a form not met before is looked into."""
-        data = etree.tostring(note, encoding="UTF-8", with_tail=False)
         match = _PITCHED.match(data)
         scale = self.frame.scale
         if match is None:
@@ -185,20 +183,20 @@ class PartReader:
             key = (scale, b"", data)
         else:
             opening, step, alter, octave, rest = match.groups()
-            known = (step, alter, octave, self.frame.interval)
-            pitch = self._pitches.get(known)
+            sought = (step, alter, octave, self.frame.interval)
+            pitch = self._pitches.get(sought)
             if pitch is None:
-                pitch = self._pitches[known] = self._sounding(
+                pitch = self._pitches[sought] = self._sounding(
                     step.decode(), (alter or b"0").decode(), int(octave)
                 )
             key = (scale, opening, rest)
         shape = self._by_form.get(key)
         if shape is None:
-            shape = read_shape(note, scale, keep_lyrics=self._keep.lyrics)
-            self._by_form[key] = shape
+            shape = self._by_form[key] = self._shape_reader.read(note, data, scale)
             self.shapes.append(shape)
         if shape.kind != "pitch" or shape.cue:
             return (shape if shape.kind == "rest" else self._silent(shape)), None
+        self._known[data] = shape, pitch
         return shape, pitch
 
     def _silent(self, shape: NoteShape) -> NoteShape:
@@ -250,6 +248,7 @@ class PartReader:
 
     def _attributes(self, element: Element) -> None:
         before, after = self.frame.read_attributes(element)
+        self._known.clear()  # the same bytes may be another length or pitch from here on
         bar = self._bar
         if self._at == 0 and not any(isinstance(item, Note) for item in self._items):
             bar.attributes = (bar.attributes[0] + before, bar.attributes[1] + after)
@@ -269,6 +268,7 @@ class PartReader:
         self.dropped[kind] = self.dropped.get(kind, 0) + 1
 
     def _backup(self, element: Element) -> None:
+        self._end = max(self._end, self._at)
         self._at -= scaled_duration(element.findtext("duration"), self.frame.scale)
         self._sorted = False
         if self._at < 0:
@@ -276,7 +276,6 @@ class PartReader:
 
     def _forward(self, element: Element) -> None:
         self._at += scaled_duration(element.findtext("duration"), self.frame.scale)
-        self._end = max(self._end, self._at)
         self._sorted = False
 
     def _barline(self, element: Element) -> None:

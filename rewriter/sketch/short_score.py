@@ -37,7 +37,9 @@ _COUNTED: Final = {
     "color": "colours",
     "id": "element ids",
 }
-_COUNTERS: Final = {name: etree.XPath(f"count(.//@{name})") for name in _COUNTED}
+_COUNTERS: Final = {name: etree.XPath(f"count(descendant::*/@{name})") for name in _COUNTED}
+_DIVISIONS: Final = etree.XPath("measure/attributes/divisions")
+_BEAT_TYPES: Final = etree.XPath("measure/attributes/time//beat-type")
 _FINEST: Final = 16383
 """Divisions per quarter; MIDI files hold no more (W3C MusicXML 4.0, <divisions>)."""
 
@@ -118,7 +120,6 @@ def read_sketch(
 def _forget_positions(part: Element) -> dict[str, int]:
     """Strip what only says where a sign stood on the old page; kind → count."""
     counts = {kind: int(float(str(_COUNTERS[name](part)))) for name, kind in _COUNTED.items()}
-    counts["element ids"] -= 1 if part.get("id") else 0
     etree.strip_attributes(part, *_POSITIONS, "color", "id")
     return {kind: count for kind, count in counts.items() if count > 0}
 
@@ -126,8 +127,10 @@ def _forget_positions(part: Element) -> dict[str, int]:
 def _read_part(chosen: Tune, by: Interval, keep: Keep) -> tuple[PartReader, int]:
     """The part read in one number of divisions, the fewest that hold all its lengths."""
     element = chosen.part.element
-    divisions = lcm(*(divisions_of(e).numerator for e in element.iter("divisions")), 1)
-    divisions = lcm(divisions, *(_unit(e.text) for e in element.iter("beat-type")))
+    divisions = lcm(
+        *(divisions_of(e).numerator for e in _found(_DIVISIONS, element)),
+        *(_unit(e.text) for e in _found(_BEAT_TYPES, element)),
+    )
     while True:
         try:
             reader = PartReader(element, chosen.wanted, divisions=divisions, by=by, keep=keep)
@@ -138,6 +141,11 @@ def _read_part(chosen: Tune, by: Interval, keep: Keep) -> tuple[PartReader, int]
                 raise Refused(
                     "its durations have no common division", "export the sketch again"
                 ) from None
+
+
+def _found(path: etree.XPath, part: Element) -> list[Element]:
+    elements: list[Element] = path(part)
+    return elements
 
 
 def _unit(beat_type: str | None) -> int:
