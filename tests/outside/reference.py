@@ -15,6 +15,7 @@ import zipfile
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
+from itertools import accumulate
 from typing import NamedTuple
 
 from lxml import etree
@@ -162,6 +163,43 @@ def bar_starts(data: bytes) -> list[Fraction]:
     return starts
 
 
+def tune_bar_lengths(data: bytes, part: int | str) -> list[Fraction]:
+    """How long the bars of a sketch are for its tune.
+
+    In a sound file every part says the same. Where they do not, a bar of the tune that fills
+    its metre is right, and a shorter one is as long as the longest part.
+    """
+    chosen, longest = chosen_part(data, part), bar_starts(data)
+    clock, metre, found = Clock(), Fraction(0), []
+    for bar, measure in enumerate(chosen.findall("measure")):
+        for time in measure.iterfind("attributes/time"):
+            metre = _metre(time)
+        own = _reach(clock, measure)
+        found.append(own if metre and own >= metre else longest[bar + 1] - longest[bar])
+    return found
+
+
+def _metre(time: etree._Element) -> Fraction:
+    """Quarters in a full bar; 0 where there is no metre."""
+    pairs = zip(time.findall("beats"), time.findall("beat-type"), strict=True)
+    return sum(
+        (
+            Fraction(4 * sum(int(one) for one in (beats.text or "0").split("+")))
+            / int(unit.text or "4")
+            for beats, unit in pairs
+        ),
+        Fraction(0),
+    )
+
+
+def chosen_part(data: bytes, part: int | str) -> etree._Element:
+    """A part by its place from 0, or by its id."""
+    parts = score_root(data).findall("part")
+    return (
+        parts[part] if isinstance(part, int) else next(p for p in parts if p.get("id") == part)
+    )
+
+
 def part_ids(data: bytes) -> list[str]:
     """Ids of the parts in the order they stand."""
     return [part.get("id", "") for part in score_root(data).findall("part")]
@@ -174,6 +212,7 @@ def heard_in_xml(
     staff: str | None = None,
     voice: str | None = None,
     chords: str = "all",
+    lengths: list[Fraction] | None = None,
 ) -> list[Heard]:
     """What one part sounds like.
 
@@ -183,13 +222,13 @@ def heard_in_xml(
         staff: only notes of this staff, as ``<staff>`` says; all when None.
         voice: only notes of this voice, as ``<voice>`` says; all when None.
         chords: ``all`` notes, or the ``top`` one by sound.
+        lengths: of the bars, in quarters; by the longest part when None.
     """
-    parts = score_root(data).findall("part")
-    chosen = (
-        parts[part] if isinstance(part, int) else next(p for p in parts if p.get("id") == part)
-    )
     clock, found = Clock(), []
-    bars = zip(bar_starts(data), chosen.findall("measure"), strict=False)
+    starts = (
+        bar_starts(data) if lengths is None else [*accumulate(lengths, initial=Fraction(0))]
+    )
+    bars = zip(starts, chosen_part(data, part).findall("measure"), strict=False)
     for bar, (start, measure) in enumerate(bars):
         chord: list[Found] = []
         events = list(clock.events(measure))

@@ -12,6 +12,7 @@ from tests.outside.reference import (
     bar_starts,
     heard_by_reference,
     heard_in_xml,
+    tune_bar_lengths,
 )
 from tests.shorthand import sketch
 
@@ -75,6 +76,14 @@ def test_bars_begin_where_the_longest_part_ends() -> None:
     assert bar_lengths(score) == [[1, 2, 3], [1, 3, 3]]
     assert bar_starts(score) == [0, 1, 4, 7]
     assert heard_in_xml(score, "P1")[2] == Heard(Fraction(4), Fraction(3), 64)
+
+
+def test_a_full_bar_of_the_tune_is_right_and_a_short_one_follows_the_others() -> None:
+    others = {"Oboe": "2/4 | C4h D4 | R | C4h"}
+    score = sketch("2/4 | C4h | D4q | E4h.", others=others)
+    assert tune_bar_lengths(score, "P1") == [2, 2, 3]
+    found = heard_in_xml(score, lengths=tune_bar_lengths(score, 0))
+    assert [one.onset for one in found] == [0, 2, 4]
 
 
 def test_repeats_are_not_unfolded() -> None:

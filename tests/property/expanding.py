@@ -31,7 +31,13 @@ RANGES = {
 
 
 def expand(sketch: Sketch, layout: str, **options: Any) -> rewriter.Expansion:
-    """The sketch through a stack; examples past the octaves MusicXML has do not count."""
+    """The sketch through a stack.
+
+    Sketches without a note in the tune do not count, nor those that would need octaves
+    MusicXML does not have.
+    """
+    if not tune_of(sketch):
+        reject()
     try:
         return rewriter.expand(sketch.data, layout, tune=sketch.tune, **options)
     except Refused as refused:

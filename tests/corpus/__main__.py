@@ -1,0 +1,81 @@
+"""Every MusicXML piece of music21's corpus as a sketch: ``python -m tests.corpus``.
+
+Each part of each piece is a tune, through each layout. What comes out is held against the
+MusicXML 4.0 schema and read again by our reference reader; the counts are printed as a table.
+"""
+
+import argparse
+import sys
+from collections import Counter
+from multiprocessing import Pool
+from pathlib import Path
+
+from tests.corpus.trying import LAYOUTS, Piece, Trouble, lines_of, pieces, troubles
+
+NEVER = (
+    "crash", "invalid", "note lost", "note added", "open end", "bar of wrong length",
+    "voice not full",
+)  # fmt: skip
+ALSO = ("refused", "invalid, input too", "open end, input too")
+
+
+def tried(path: Path, layouts: tuple[str, ...]) -> tuple[Counter[str], list[Trouble]]:
+    """Counts and troubles of one piece."""
+    counts, found = Counter[str](pieces=1), list[Trouble]()
+    piece = Piece.read(path)
+    for line in lines_of(piece.data):
+        counts["parts"] += 1
+        for layout in layouts:
+            counts["expansions"] += 1
+            here = list(troubles(piece, line, layout))
+            found += here
+            counts.update(f"expansions: {kind}" for kind in {one.kind for one in here})
+    counts.update(one.kind for one in found)
+    return counts, found
+
+
+def _one(task: tuple[Path, tuple[str, ...]]) -> tuple[Counter[str], list[Trouble]]:
+    try:
+        return tried(*task)
+    except Exception as fault:
+        raise RuntimeError(f"{task[0]} cannot be tried: {fault!r}") from fault
+
+
+def table(counts: Counter[str], found: list[Trouble], shown: int) -> str:
+    """The counts, the refusals by reason, and the first troubles of each kind."""
+    lines = [f"{counts[name]:8}  {name}" for name in ("pieces", "parts", "expansions")]
+    lines += [
+        f"{counts[kind]:8}  {kind}, in {counts[f'expansions: {kind}']} expansions"
+        for kind in (*NEVER, *ALSO)
+    ]
+    reasons = Counter(one.said for one in found if one.kind == "refused")
+    lines += [f"          {count:6}  {reason}" for reason, count in reasons.most_common()]
+    for kind in NEVER:
+        first = [one for one in found if one.kind == kind][:shown]
+        lines += [f"{kind}: {one.place}: {one.said[:200]}" for one in first]
+    return "\n".join(lines) + "\n"
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="python -m tests.corpus", description=__doc__)
+    parser.add_argument("--layouts", nargs="+", default=LAYOUTS, help="names, files or stacks")
+    parser.add_argument("--slice", type=int, default=1, help="every Nth piece")
+    parser.add_argument("--first", type=int, default=0, help="begin with this piece, from 0")
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--shown", type=int, default=5, help="troubles of each kind to print")
+    given = parser.parse_args()
+    chosen = pieces()[given.first :: given.slice]
+    counts, found = Counter[str](), list[Trouble]()
+    with Pool(given.jobs) as pool:
+        tasks = [(path, tuple(given.layouts)) for path in chosen]
+        for done, (more, troubles_here) in enumerate(pool.imap(_one, tasks), start=1):
+            counts.update(more)
+            found += troubles_here
+            if sys.stderr.isatty():
+                sys.stderr.write(f"\r{done} of {len(chosen)} pieces")
+    sys.stdout.write(table(counts, found, given.shown))
+    return 1 if any(counts[kind] for kind in NEVER) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
