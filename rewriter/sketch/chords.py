@@ -1,4 +1,4 @@
-"""Chords in the tune: the top note alone, or all notes to be divided among the section."""
+"""Chords: one note of them alone, or some of them to be divided among a section."""
 
 from __future__ import annotations
 
@@ -19,48 +19,60 @@ _OF_ONE_NOTE = frozenset(("tied", "accidental-mark"))
 def gather(notes: Sequence[Note], chords: Chords) -> Note:
     """One note out of the members of a chord, first in the document first.
 
-    ``top`` keeps the highest note, with every slur, articulation and sign any member had and
-    the ties of its own. ``divide`` keeps them all, the others as `chord` of the first.
+    ``top`` keeps the highest note, ``divide`` keeps them all.
     """
-    first = notes[0]
     if chords == "divide":
-        first.chord = tuple(notes[1:])
-        return first
-    top = max(notes, key=lambda note: note.pitch.midi if note.pitch else -1.0)
-    first.shape = _as_single(first.shape, top.shape, [note.shape for note in notes])
-    first.pitch = top.pitch
+        notes[0].chord = tuple(notes[1:])
+        return notes[0]
+    return as_chord(notes, [max(notes, key=_height)])
+
+
+def as_chord(notes: Sequence[Note], chosen: Sequence[Note]) -> Note:
+    """Some notes of a chord in its place in the rhythm.
+
+    Every slur, articulation and sign that any note of the chord had stays; ties stay with
+    their notes.
+
+    Args:
+        notes: all of the chord, first in the document first.
+        chosen: those that are played, at least one.
+    """
+    first, *others = chosen
+    shapes = [note.shape for note in notes]
+    first.shape = _with_all_signs(notes[0].shape, first.shape, shapes, alone=not others)
+    first.onset, first.length = notes[0].onset, notes[0].length
+    for other in others:
+        kept = [n for n in other.shape.notations if n.tag in _OF_ONE_NOTE]
+        other.shape = other.shape.derived(without={"beam"}, notations=kept, chord=True)
+    first.chord = tuple(others)
     return first
 
 
-def member(notes: Sequence[Note], place: int) -> Note:
-    """One note of a chord, counted from the top; its lowest where there are fewer."""
-    by_height = sorted(notes, key=lambda note: -(note.pitch.midi if note.pitch else -1.0))
-    chosen = by_height[min(place, len(by_height) - 1)]
-    first = notes[0]
-    first.shape = _as_single(first.shape, chosen.shape, [note.shape for note in notes])
-    first.pitch = chosen.pitch
-    return first
+def _height(note: Note) -> float:
+    return note.pitch.midi if note.pitch else -1.0
 
 
-def _as_single(first: NoteShape, top: NoteShape, shapes: Sequence[NoteShape]) -> NoteShape:
-    """The first member's place in the rhythm, the chosen note's ties, everybody's signs."""
+def _with_all_signs(
+    first: NoteShape, chosen: NoteShape, shapes: Sequence[NoteShape], *, alone: bool
+) -> NoteShape:
+    """The first note's place in the rhythm, the chosen one's ties, everybody's signs."""
     notations: list[Notation] = []
     seen: set[tuple[str, str, str, str]] = set()
     for shape in shapes:
         for notation in shape.notations:
             key = (notation.family, notation.tag, notation.type, notation.number)
             own = notation.tag in _OF_ONE_NOTE
-            if notation.tag in _OF_CHORDS or (own and shape is not top) or key in seen:
+            if (alone and notation.tag in _OF_CHORDS) or (own and shape is not chosen):
                 continue
-            seen.add(key)
-            notations.append(notation)
-    ties = [child for child in top.children if child[0] in {"tie-start", "tie-stop"}]
-    heads = [child for child in top.children if child[0] in {"notehead", "notehead-text"}]
+            if key not in seen:
+                seen.add(key)
+                notations.append(notation)
+    own_children = {"tie-start", "tie-stop", "notehead", "notehead-text"}
     single = first.derived(
-        without={"tie-start", "tie-stop", "notehead", "notehead-text"},
+        without=own_children,
         notations=notations,
-        add=[*ties, *heads],
+        add=[child for child in chosen.children if child[0] in own_children],
         chord=False,
     )
-    single.printed = top.printed
+    single.printed = chosen.printed
     return single

@@ -43,6 +43,8 @@ _TECHNIQUES: Final = (
 )  # fmt: skip
 """Playing techniques that stay in force until another of their family is named."""
 
+_LAYOUT: Final = re.compile(r"\s*\[([^\[\]]+)\]\s*")
+
 DEFAULTS: Final = re.compile(
     r"^(arco|senza sord|via sord|ohne d|sans sourd|mute off|open|ord|naturale|nat)",
     re.IGNORECASE,
@@ -59,10 +61,17 @@ class DirectionShape(NamedTuple):
 
 
 class DirectionParts(NamedTuple):
-    """A direction of the sketch taken apart."""
+    """A direction of the sketch taken apart.
+
+    Attributes:
+        shapes: what is to be written.
+        dropped: kinds that are left behind.
+        layouts: stacks between square brackets, which are for the tool and not for players.
+    """
 
     shapes: tuple[DirectionShape, ...]
     dropped: tuple[str, ...]
+    layouts: tuple[str, ...] = ()
 
 
 def read_direction(direction: Element, scale: int) -> DirectionParts:
@@ -76,12 +85,17 @@ def read_direction(direction: Element, scale: int) -> DirectionParts:
         Refused: its offset is no number.
     """
     kinds: dict[Scope, list[Element]] = {"score": [], "every": [], "line": []}
-    dropped = []
+    dropped: list[str] = []
+    layouts: list[str] = []
     whole = is_for_score(direction)
     for holder in direction.findall("direction-type"):
         tags = {str(child.tag) for child in holder}
         if tags & _LEFT_BEHIND.keys():
             dropped += [_LEFT_BEHIND[tag] for tag in sorted(tags & _LEFT_BEHIND.keys())]
+            continue
+        layout = _LAYOUT.fullmatch(holder.findtext("words") or "") if "words" in tags else None
+        if layout:
+            layouts.append(layout[1].strip())
             continue
         kinds[_scope_of(tags, whole_score=whole)].append(holder)
     _settle_jumps(direction, kinds)
@@ -91,7 +105,7 @@ def read_direction(direction: Element, scale: int) -> DirectionParts:
         for scope, holders in kinds.items()
         if holders
     )
-    return DirectionParts(shapes, tuple(dropped))
+    return DirectionParts(shapes, tuple(dropped), tuple(layouts))
 
 
 def is_for_score(direction: Element) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -42,7 +43,8 @@ class FrameReader:
         alterations: what the key does to each letter.
         interval: from written to sounding, and on to the key asked for.
         dropped: kinds left behind, counted.
-        mode_assumed: True once a key without a mode was met.
+        key: the ``<key>`` in force, as bytes; empty before the first.
+        mode: its ``<mode>``, empty where it has none.
     """
 
     def __init__(self, staff: str, divisions: int, by: Interval) -> None:
@@ -57,6 +59,7 @@ class FrameReader:
         self.alterations = key_alterations(0)
         self.interval = by
         self.dropped: dict[str, int] = {}
+        self.key, self.mode = b"", ""
         self._settle_key()
 
     def start_bar(self, measure: Element) -> FrameBar:
@@ -73,6 +76,7 @@ class FrameReader:
         tag = f"{opening}>\n".encode()
         bar = FrameBar(number, tag, self.metre, self.fifths, self.alterations)
         bar.implicit = implicit
+        bar.key, bar.mode = self.key, self.mode
         return bar
 
     def read_attributes(self, element: Element) -> tuple[bytes, bytes]:
@@ -127,9 +131,12 @@ class FrameReader:
             return b""
         if not self._is_mine(child):
             return b""
+        child = deepcopy(child)  # the sketch may be read again, by another interval
         child.attrib.pop("number", None)
         if tag == "key":
             self._transpose_key(child)
+            self.key = serialised(child)
+            self.mode = (child.findtext("mode") or "").strip()
         elif tag == "time":
             self._take_time(child)
         elif tag == "measure-style" and child.find("multiple-rest") is not None:

@@ -7,7 +7,7 @@ part is joining them; pitches stand in them as octave bytes (see ``musicxml.note
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
@@ -53,6 +53,8 @@ class Note:
     """
 
     __slots__ = ("chord", "length", "onset", "piece", "pitch", "shape", "sign")
+    scope: Final = "line"
+    """As a sign has one: each line has its own notes."""
 
     def __init__(
         self, onset: int, length: int, shape: NoteShape, pitch: SketchPitch | None
@@ -68,11 +70,12 @@ class Note:
     def write(self) -> None:
         """Join the piece from shape, pitch and accidental."""
         shape, pitch = self.shape, self.pitch
-        middle = (
-            pitch.data if pitch else b'<rest measure="yes"/>' if shape.whole_bar else b"<rest/>"
-        )
-        self.piece = (
-            shape.start + middle + shape.after_pitch + self.sign + shape.after_accidental
+        if pitch is not None:
+            middle = pitch.data
+        else:
+            middle = b'<rest measure="yes"/>' if shape.whole_bar else b"<rest/>"
+        self.piece = b"".join(
+            (shape.start, middle, shape.after_pitch, self.sign, shape.after_accidental)
         )
         for note in self.chord:
             note.write()
@@ -134,6 +137,8 @@ class FrameBar:
         length: divisions.
         metre: in force at its start.
         fifths: key in force at its start, sounding.
+        key: its ``<key>`` as bytes; empty where the sketch has none yet.
+        mode: its ``<mode>``; empty where the sketch does not say.
         alterations: what that key does to each letter.
         left: left barlines.
         lacking: divisions an upbeat bar, or the rest of a divided one, lacks at its start.
@@ -143,8 +148,20 @@ class FrameBar:
     """
 
     __slots__ = (
-        "alterations", "attributes", "fifths", "implicit", "lacking", "left", "length", "metre",
-        "number", "opening", "right", "signs",
+        "alterations",
+        "attributes",
+        "fifths",
+        "implicit",
+        "key",
+        "lacking",
+        "left",
+        "length",
+        "metre",
+        "mode",
+        "number",
+        "opening",
+        "right",
+        "signs",
     )  # fmt: skip
 
     def __init__(
@@ -153,6 +170,7 @@ class FrameBar:
         self.number = number
         self.opening = opening
         self.implicit = False
+        self.key, self.mode = b"", ""
         self.length = self.lacking = 0
         self.metre = metre
         self.fifths = fifths
@@ -191,15 +209,10 @@ class VoiceBar:
     def write(self) -> None:
         """Join the templates from the pieces of the items."""
         items = self.items
-        self.top_template = self.template = b"".join([item.piece for item in items])
-        if any(isinstance(item, Sign) and item.scope == "score" for item in items):
-            self.template = b"".join(
-                [
-                    item.piece
-                    for item in items
-                    if isinstance(item, Note) or item.scope != "score"
-                ]
-            )
+        pieces = [item.piece for item in items if item.scope != "score"]
+        self.top_template = self.template = b"".join(pieces)
+        if len(pieces) != len(items):
+            self.top_template = b"".join([item.piece for item in items])
         self.plain = len(items) == 1 and _is_bar_rest(items[0])
 
 

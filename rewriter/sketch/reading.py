@@ -7,6 +7,7 @@ look-ups: its pitch and its shape (see ``musicxml.note_shapes``).
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
@@ -43,13 +44,15 @@ class Wanted(NamedTuple):
 
     Attributes:
         voice: its name; empty where the part has one voice only.
-        staff: whose signs count.
+        staff: it stands on.
+        signs: staff whose directions count, where that is another; else empty.
         only_staff: True where the voice name is used on two staves for two voices.
     """
 
     voice: str = ""
     staff: str = "1"
     only_staff: bool = False
+    signs: str = ""
 
     def takes(self, shape: NoteShape) -> bool:
         """True when a note belongs to the voice."""
@@ -92,6 +95,7 @@ class PartReader:
         carried: kinds that go into the lines, of directions only.
         dropped: kinds left behind, of all but notes.
         others: notes of other voices, by (staff, voice).
+        layouts: stacks written above the tune, by index of the bar and onset.
     """
 
     def __init__(
@@ -107,6 +111,7 @@ class PartReader:
         self.carried: dict[str, int] = {}
         self.dropped: dict[str, int] = self.frame.dropped
         self.others: dict[tuple[str, str], int] = {}
+        self.layouts: list[tuple[tuple[int, int], str]] = []
         self._known: dict[bytes, tuple[NoteShape, SketchPitch | None]] = {}
         self._by_form: dict[tuple[int, bytes, bytes], NoteShape] = {}
         self._rests: dict[int, NoteShape] = {}
@@ -254,6 +259,7 @@ class PartReader:
             bar.attributes = (bar.attributes[0] + before, bar.attributes[1] + after)
             bar.metre, bar.fifths = self.frame.metre, self.frame.fifths
             bar.alterations = self.frame.alterations
+            bar.key, bar.mode = self.frame.key, self.frame.mode
         elif before or after:
             piece = b"<attributes>" + before + after + b"</attributes>\n"
             alterations = self.frame.alterations if b"<key" in before else None
@@ -305,10 +311,12 @@ class PartReader:
         if mine:
             for kind in parts.dropped:
                 self._drop(kind)
+            moment = (len(self.bars), self._at)
+            self.layouts += [(moment, text) for text in parts.layouts]
 
     def _is_of_voice(self, staff: str | None, voice: str | None) -> bool:
         wanted = self._wanted
-        if (staff or "1").strip() != wanted.staff:
+        if (staff or "1").strip() != (wanted.signs or wanted.staff):
             return False
         known = {owner[1] for owner in self.others}
         return not wanted.voice or voice is None or voice.strip() not in known - {wanted.voice}
@@ -317,6 +325,7 @@ class PartReader:
         if not self._keep.harmony:
             self._drop("chord symbols")
             return
+        element = deepcopy(element)  # the sketch may be read again, by another interval
         for tag in ("staff", "voice"):
             for child in element.findall(tag):
                 element.remove(child)
@@ -351,6 +360,7 @@ class PartReader:
             scope = "every"
         elif "tempo" in keys or element.find("swing") is not None:
             scope = "score"
+        element = deepcopy(element)
         for offset in element.findall("offset"):
             offset.text = str(round(float(offset.text or 0) * self.frame.scale))
         self._sign(scope, serialised(element) + b"\n", "sound")

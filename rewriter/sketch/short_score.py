@@ -57,6 +57,8 @@ class Sketch(NamedTuple):
         not_carried: staves and voices that nothing plays.
         notes: other things worth saying.
         findings: what had to be mended while reading.
+        layouts: stacks written above the tune between square brackets, by moment.
+        place: (part id, staff, voice) of the tune.
     """
 
     root: Element
@@ -68,6 +70,8 @@ class Sketch(NamedTuple):
     not_carried: list[str]
     notes: list[str]
     findings: list[Finding]
+    layouts: list[tuple[tuple[int, int], str]]
+    place: tuple[str, str, str]
 
 
 def read_sketch(
@@ -77,6 +81,7 @@ def read_sketch(
     by: Interval = UNISON,
     chords: Chords = "top",
     keep: Keep | None = None,
+    whole: bool = False,
 ) -> Sketch:
     """Read a short score.
 
@@ -86,6 +91,7 @@ def read_sketch(
         by: interval to transpose by, on top of what makes the part sound.
         chords: what to do with chords in the tune.
         keep: what to carry that is dropped otherwise.
+        whole: other staves will be read too, so the divisions must hold for all of them.
 
     Raises:
         Refused: there is no tune, or something in it cannot be; the place is named.
@@ -93,9 +99,10 @@ def read_sketch(
     parts = parts_of(root)
     chosen = choose_tune(parts, tune)
     part = chosen.part
-    dropped = Counter(_forget_positions(part.element))
+    dropped = Counter(forget_positions(part.element))
     try:
-        reader, divisions = _read_part(chosen, by, keep or Keep())
+        scope = root if whole else part.element
+        reader, divisions = _read_part(chosen, scope, by, keep or Keep())
         others = [OtherPart(p.element, divisions) for p in parts if p is not part]
         _settle_lengths(reader.bars, others, divisions)
         _add_signs_of_others(reader, others)
@@ -108,28 +115,33 @@ def read_sketch(
             f"there is no note in {chosen.why.partition(':')[0]}", "choose another with --tune"
         )
     frame = Frame([raw.frame for raw in reader.bars], divisions)
-    carried, more_dropped = _counts(reader)
+    carried, more_dropped = counts_of(reader)
     dropped.update(more_dropped)
     notes = _notes(built.chords, chords)
     return Sketch(
         root, frame, built.voice, chosen.why, carried, dict(sorted(dropped.items())),
         _not_carried(reader, parts, chosen), notes, built.findings,
+        reader.layouts, (part.id, chosen.wanted.staff, chosen.wanted.voice or "1"),
     )  # fmt: skip
 
 
-def _forget_positions(part: Element) -> dict[str, int]:
+def forget_positions(part: Element) -> dict[str, int]:
     """Strip what only says where a sign stood on the old page; kind → count."""
     counts = {kind: int(float(str(_COUNTERS[name](part)))) for name, kind in _COUNTED.items()}
+    number = str(part.get("id", ""))
     etree.strip_attributes(part, *_POSITIONS, "color", "id")
+    part.set("id", number)
     return {kind: count for kind, count in counts.items() if count > 0}
 
 
-def _read_part(chosen: Tune, by: Interval, keep: Keep) -> tuple[PartReader, int]:
-    """The part read in one number of divisions, the fewest that hold all its lengths."""
+def _read_part(
+    chosen: Tune, scope: Element, by: Interval, keep: Keep
+) -> tuple[PartReader, int]:
+    """The part read in one number of divisions, the fewest that hold all lengths in scope."""
     element = chosen.part.element
     divisions = lcm(
-        *(divisions_of(e).numerator for e in _found(_DIVISIONS, element)),
-        *(_unit(e.text) for e in _found(_BEAT_TYPES, element)),
+        *(divisions_of(e).numerator for e in _found(_DIVISIONS, scope)),
+        *(_unit(e.text) for e in _found(_BEAT_TYPES, scope)),
     )
     while True:
         try:
@@ -198,7 +210,7 @@ def _same(sign: Sign, item: object) -> bool:
     )
 
 
-def _counts(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
+def counts_of(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
     carried: Counter[str] = Counter(reader.carried)
     dropped: Counter[str] = Counter(reader.dropped)
     for shape in reader.shapes:

@@ -96,6 +96,16 @@ def _follows_first_ending(bar: VoiceBar, frame: FrameBar, note: Note) -> bool:
     return first is note and b"<ending" in frame.left
 
 
+def _spanning(bars: Sequence[VoiceBar]) -> Iterator[tuple[int, Note]]:
+    """Notes, those of chords too, with a notation that goes from note to note."""
+    for index, note in _notes(bars):
+        if note.shape.spans:
+            yield index, note
+        for each in note.chord:
+            if each.shape.spans:
+                yield index, each
+
+
 class _Opened(NamedTuple):
     note: Note
     notation: Notation
@@ -104,21 +114,18 @@ class _Opened(NamedTuple):
 
 def _close_notations(bars: Sequence[VoiceBar]) -> Iterator[OpenEnd]:
     opened: dict[tuple[str, str], _Opened] = {}
-    for index, note in _notes(bars):
-        for each in (note, *note.chord):
-            if not each.shape.spans:
-                continue
-            for notation in (n for n in each.shape.notations if n.spans and n.type != "start"):
-                key = (notation.tag, notation.number)
-                if key not in opened:
-                    yield _left_out(_Opened(each, notation, index))
-                elif notation.type == "stop":
-                    del opened[key]
-            for notation in [n for n in each.shape.notations if n.spans and n.type == "start"]:
-                key = (notation.tag, notation.number)
-                if key in opened:
-                    yield _left_out(opened[key])
-                opened[key] = _Opened(each, notation, index)
+    for index, note in _spanning(bars):
+        for notation in (n for n in note.shape.notations if n.spans and n.type != "start"):
+            key = (notation.tag, notation.number)
+            if key not in opened:
+                yield _left_out(_Opened(note, notation, index))
+            elif notation.type == "stop":
+                del opened[key]
+        for notation in [n for n in note.shape.notations if n.spans and n.type == "start"]:
+            key = (notation.tag, notation.number)
+            if key in opened:
+                yield _left_out(opened[key])
+            opened[key] = _Opened(note, notation, index)
     for left in opened.values():
         yield _left_out(left)
 

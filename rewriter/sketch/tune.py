@@ -141,7 +141,7 @@ def _words(name: str) -> list[str]:
 
 def _settled(part: SketchPart, staff: str, voice: str) -> Wanted:
     """The voice by its name, and whether the staff has to be looked at as well."""
-    places = _voices(part)
+    places = voices_in(part)
     alone = len(places) <= 1
     if alone and not voice:
         return Wanted(staff=staff)
@@ -160,7 +160,7 @@ def _by_number(voice: str) -> tuple[int, str]:
     return (int(voice) if voice.isdecimal() else 10**6, voice)
 
 
-def _voices(part: SketchPart) -> dict[tuple[str, str], int]:
+def voices_in(part: SketchPart) -> dict[tuple[str, str], int]:
     """(staff, voice) → pitched notes, for every voice that sounds."""
     if part.staves == 1 and len({v.text for v in part.element.iter("voice")}) <= 1:
         return {("1", "1"): 1}

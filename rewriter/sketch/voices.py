@@ -183,7 +183,7 @@ def moved(sign: Sign, stands: int) -> Sign:
 
 def _write(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[Sounding]:
     """Accidentals, pieces and templates; returns what sounds."""
-    listener = _Listener()
+    listener = Listener()
     state = AccidentalState()
     in_force = None
     for index, bar in enumerate(bars):
@@ -208,19 +208,20 @@ def _write(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[Sounding
 
 
 def _give_signs(note: Note, state: AccidentalState) -> None:
-    for each in (note, *note.chord) if note.chord else (note,):
-        pitch, shape = each.pitch, each.shape
-        if pitch is not None:
-            each.sign = state.sign(
-                pitch.step, pitch.alter, pitch.octave, shape.printed, tied=shape.stops_tie
-            )
+    shape, pitch = note.shape, note.pitch
+    if pitch is not None:
+        note.sign = state.sign(
+            pitch.step, pitch.alter, pitch.octave, shape.printed, tied=shape.stops_tie
+        )
+    for each in note.chord:
+        _give_signs(each, state)
 
 
 def _has_slur(shape: NoteShape) -> bool:
     return any(notation.tag == "slur" for notation in shape.notations)
 
 
-class _Listener:
+class Listener:
     """Lists what sounds: tied runs as one, slurred groups numbered."""
 
     def __init__(self) -> None:
@@ -231,17 +232,32 @@ class _Listener:
         self._groups = 0
 
     def hear(self, note: Note, bar: int) -> None:
-        shape = note.shape
+        """Take in the next note that sounds; `bar` is an index.
+
+        Whoever calls counts the notes, rests too, in `count`.
+        """
+        shape, pitch = note.shape, note.pitch
+        if shape.spans:
+            group = self._group_at(shape)
+        else:
+            group = self._groups - 1 if self._depth else -1
+        if note.chord or pitch is None or shape.starts_tie or shape.stops_tie:
+            for each in (note, *note.chord):
+                self._hear_tied(each, note, bar, group)
+        else:
+            sounding = Sounding(bar, note.onset, note.length, pitch.midi, group, self.count)
+            self.soundings.append(sounding)
+
+    def _group_at(self, shape: NoteShape) -> int:
+        """The slurred group of a note that spans; -1 where it is in none."""
         before = self._depth
         self._depth = max(0, before + shape.slurs)
-        slurred = before > 0 or self._depth > 0 or (shape.spans and _has_slur(shape))
-        if not before and slurred:
+        slurred = before or self._depth or _has_slur(shape)
+        if slurred and not before:
             self._groups += 1
-        group = self._groups - 1 if slurred else -1
-        for each in (note, *note.chord) if note.chord else (note,):
-            self._hear(each, note, bar, group)
+        return self._groups - 1 if slurred else -1
 
-    def _hear(self, each: Note, note: Note, bar: int, group: int) -> None:
+    def _hear_tied(self, each: Note, note: Note, bar: int, group: int) -> None:
         shape, pitch = each.shape, each.pitch
         if pitch is None:
             return

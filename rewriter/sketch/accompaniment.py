@@ -1,0 +1,144 @@
+"""The other staves of a sketch, read into the tune's frame when something plays them."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.musicxml.note_reading import FractionalDuration
+from rewriter.problems import Finding, Refused
+from rewriter.sketch.model import Note, Sign
+from rewriter.sketch.reading import Keep, PartReader, RawBar, Wanted
+from rewriter.sketch.short_score import counts_of, forget_positions
+from rewriter.sketch.tune import choose_tune, parts_of, voices_in
+from rewriter.sketch.voices import build_voice
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from lxml.etree import _Element as Element
+
+    from rewriter.sketch.model import Frame, Voice
+    from rewriter.sketch.short_score import counts_of, forget_positions
+from rewriter.sketch.tune import SketchPart, Tune
+    from rewriter.sketch.voices import Settle
+    from rewriter.theory.fifths import Interval
+
+_STAFF: Final = re.compile(
+    r"(?:voice\s+(?P<before>\S+)\s+of\s+)?staff\s+(?P<staff>\d+)(?:\s+voice\s+(?P<after>\S+))?",
+    re.IGNORECASE,
+)
+
+
+class Accompaniment(NamedTuple):
+    """A voice of the sketch that is not the tune.
+
+    Attributes:
+        voice: in the tune's frame.
+        place: (part id, staff, voice) of it.
+        carried: kind → count.
+        dropped: kind → count.
+        findings: what had to be mended.
+    """
+
+    voice: Voice
+    place: tuple[str, str, str]
+    carried: dict[str, int]
+    dropped: dict[str, int]
+    findings: list[Finding]
+
+
+def read_accompaniment(
+    root: Element, source: str, frame: Frame, by: Interval, settle: Settle
+) -> Accompaniment:
+    """Read another voice of a sketch.
+
+    Args:
+        root: the sketch, as it was opened.
+        source: a part by name or id, ``staff 3`` of the whole sketch counted from the top, or
+            ``voice 2 of staff 1``; a part's staff may follow its name, as for the tune.
+        frame: of the tune; its bars are the new voice's.
+        by: interval to transpose by.
+        settle: what to do with chords.
+
+    Raises:
+        Refused: there is no such voice, or something in it cannot be.
+    """
+    chosen = _chosen(root, source)
+    part = chosen.part
+    positions = forget_positions(part.element)
+    wanted = chosen.wanted._replace(signs=_staff_with_dynamics(part, chosen.wanted.staff))
+    reader = PartReader(
+        part.element, wanted, divisions=frame.divisions, by=by, keep=Keep()
+    )
+    try:
+        reader.read()
+        bars = list(_framed(reader.bars, frame))
+        name = part.name or part.id
+        if part.staves > 1:
+            name = f"{name}, staff {wanted.staff}"
+        built = build_voice(name, bars, frame.divisions, settle)
+    except FractionalDuration:
+        raise Refused(
+            f"the durations of {part.said} do not fit the tune's", "export the sketch again"
+        ) from None
+    place = (part.id, wanted.staff, wanted.voice or "1")
+    carried, dropped = counts_of(reader)
+    dropped.update(positions)
+    return Accompaniment(built.voice, place, carried, dict(dropped), built.findings)
+
+
+def _chosen(root: Element, source: str) -> Tune:
+    parts = parts_of(root)
+    match = _STAFF.fullmatch(source.strip())
+    if match is None:
+        return choose_tune(parts, source)
+    number = int(match["staff"])
+    places = [(part, staff) for part in parts for staff in range(1, part.staves + 1)]
+    if not 1 <= number <= len(places):
+        raise Refused(
+            f"the sketch has no staff {number}", f"it has {len(places)}, counted from the top"
+        )
+    part, staff = places[number - 1]
+    voice = match["before"] or match["after"]
+    return choose_tune(parts, f"{part.id} staff {staff}" + (f" voice {voice}" if voice else ""))
+
+
+def _staff_with_dynamics(part: SketchPart, staff: str) -> str:
+    """The staff whose dynamics count: its own, or the only one of the part that has any.
+
+    Keyboard parts have one set of dynamics between the staves, which files put on one of them.
+    """
+    if part.staves == 1:
+        return staff
+    having = {
+        (direction.findtext("staff") or "1").strip()
+        for direction in part.element.iter("direction")
+        if direction.find("direction-type/dynamics") is not None
+    }
+    return next(iter(having)) if len(having) == 1 and staff not in having else staff
+
+
+def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:
+    """The bars with the tune's frame in place of their own."""
+    for index, shared in enumerate(frame.bars):
+        items: list[Note | Sign] = list(shared.signs)
+        silenced = False
+        if index < len(bars):
+            raw = bars[index]
+            items += [i for i in raw.items if isinstance(i, Note) or i.scope == "line"]
+            silenced = raw.silenced
+        items.sort(key=lambda item: (item.onset, isinstance(item, Note)))
+        yield RawBar(shared, items, shared.length, sorted=False, silenced=silenced)
+
+
+def not_carried(root: Element, used: set[tuple[str, str, str]]) -> list[str]:
+    """Staves and voices of a sketch that nothing plays, for people."""
+    said = []
+    for part in parts_of(root):
+        for (staff, voice), count in sorted(voices_in(part).items()):
+            if (part.id, staff, voice) in used:
+                continue
+            staff_said = f", staff {staff}" if part.staves > 1 else ""
+            said.append(f"{part.said}{staff_said}, voice {voice}: {count} notes")
+    return said
