@@ -22,6 +22,10 @@ WRITTEN_FROM, WRITTEN_TO = 14, 129
 holds) however they are spelled, double accidentals included."""
 
 
+ANCHORED = "anchored by the stack"
+"""Why a stack is where it is when it was told."""
+
+
 class PlacedLine(NamedTuple):
     """One line of a placed stack.
 
@@ -118,7 +122,7 @@ def place(
         if not lowest_top <= stack.top_octave <= highest_top:
             raise _unwritable(stack, counts)
         anchored = _candidate(lines, stack.top_octave, profile, counts, levels)
-        return Placement(stack.top_octave, "anchored by the stack", "", anchored.lines)
+        return Placement(stack.top_octave, ANCHORED, "", anchored.lines)
     ranked = sorted(
         (
             _candidate(lines, top, profile, counts, levels)

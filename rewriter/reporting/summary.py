@@ -2,18 +2,94 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from rewriter.placing.fitness import profile, register_shares
-from rewriter.reporting.results import Compass, LineResult, RegisterShare
+from rewriter.placing.octave import ANCHORED
+from rewriter.reporting.results import (
+    Compass,
+    LineResult,
+    PlacedStack,
+    RegisterShare,
+    Report,
+)
+from rewriter.sketch.describing import Describer
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
 
+    from rewriter.placing.cue import PassageScore
     from rewriter.placing.lines import Line
+    from rewriter.placing.whole_cue import Cue
+    from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.sketch.model import Frame, Sounding
 
     NameOf = Callable[[Sounding, int], str]
+
+
+def report_of(name: str, ensemble: Ensemble, cue: Cue, not_carried: Sequence[str]) -> Report:
+    """The account of a cue.
+
+    Args:
+        name: of the sketch, as the user named it.
+        ensemble: who there was to play.
+        cue: as it was scored.
+        not_carried: staves and voices of the sketch that are nowhere in the score.
+    """
+    carried, dropped = Counter(cue.sketch.carried), Counter(cue.sketch.dropped)
+    findings = list(cue.findings)
+    for used in {one.place: one for one in cue.used}.values():
+        carried.update(used.carried)
+        dropped.update(used.dropped)
+        findings += used.findings
+    findings += [found for one in cue.passages for found in one.scored.findings]
+    in_order = {section.key: place for place, section in enumerate(ensemble.sections)}
+    lines = [
+        result
+        for one in cue.passages
+        for result in _lines(one, cue.frame, lambda line: in_order[line.section.key])
+    ]
+    playing = {line.section for line in lines}
+    return Report(
+        sketch=name,
+        tune=cue.sketch.why,
+        ensemble=ensemble.title,
+        bars=len(cue.frame.bars),
+        placed=[_placed(one) for one in cue.passages],
+        lines=lines,
+        resting=[s.key for s in ensemble.sections if s.key not in playing],
+        carried=dict(sorted(carried.items())),
+        dropped=dict(sorted(dropped.items())),
+        not_carried=list(not_carried),
+        notes=cue.notes,
+        findings=findings,
+    )
+
+
+def _placed(one: PassageScore) -> PlacedStack:
+    stack = one.layout.stack
+    anchored = one.placement.why == ANCHORED
+    return PlacedStack(
+        bars=one.bars,
+        layout=one.layout.title,
+        stack=stack.written(one.placement.top_octave),
+        anchored=anchored,
+        why=one.placement.why,
+        runner_up=one.placement.runner_up,
+    )
+
+
+def _lines(
+    one: PassageScore, frame: Frame, order: Callable[[Line], int]
+) -> Iterator[LineResult]:
+    namers: dict[int, Describer] = {}
+    for line in sorted(one.scored.lines, key=order):
+        namer = namers.setdefault(id(line.voice), Describer(line.voice, frame))
+        source = line.voice.name + (
+            f", taken over from {line.taken_from}" if line.taken_from else ""
+        )
+        yield line_result(line, frame, source, one.bars, namer.name)
 
 
 def line_result(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.problems import Finding, Refused
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.reading import Keep, PartReader, RawBar, Wanted
+from rewriter.sketch.reading import Keep, PartReader, RawBar
 from rewriter.sketch.short_score import counts_of, forget_positions
 from rewriter.sketch.tune import choose_tune, parts_of, voices_in
 from rewriter.sketch.voices import build_voice
@@ -19,8 +19,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.sketch.model import Frame, Voice
-    from rewriter.sketch.short_score import counts_of, forget_positions
-from rewriter.sketch.tune import SketchPart, Tune
+    from rewriter.sketch.tune import SketchPart, Tune
     from rewriter.sketch.voices import Settle
     from rewriter.theory.fifths import Interval
 
@@ -68,9 +67,7 @@ def read_accompaniment(
     part = chosen.part
     positions = forget_positions(part.element)
     wanted = chosen.wanted._replace(signs=_staff_with_dynamics(part, chosen.wanted.staff))
-    reader = PartReader(
-        part.element, wanted, divisions=frame.divisions, by=by, keep=Keep()
-    )
+    reader = PartReader(part.element, wanted, divisions=frame.divisions, by=by, keep=Keep())
     try:
         reader.read()
         bars = list(_framed(reader.bars, frame))

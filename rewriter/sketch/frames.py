@@ -43,6 +43,7 @@ class FrameReader:
         alterations: what the key does to each letter.
         interval: from written to sounding, and on to the key asked for.
         dropped: kinds left behind, counted.
+        key_seen: True from the first key on; without one, nothing has a signature.
         key: the ``<key>`` in force, as bytes; empty before the first.
         mode: its ``<mode>``, empty where it has none.
     """
@@ -60,6 +61,7 @@ class FrameReader:
         self.interval = by
         self.dropped: dict[str, int] = {}
         self.key, self.mode = b"", ""
+        self.key_seen = False
         self._settle_key()
 
     def start_bar(self, measure: Element) -> FrameBar:
@@ -96,6 +98,7 @@ class FrameReader:
                 self._transposition = _transposition(child)
         keys = [c for c in children if c.tag == "key" and self._is_mine(c)]
         if keys:
+            self.key_seen = True
             self._written_fifths = _fifths_of(keys[-1])
         self._settle_key()
         before: list[bytes] = []
@@ -119,6 +122,9 @@ class FrameReader:
             self._transposition.semitones + self._by.semitones,
         )
         moves = total != UNISON
+        if not self.key_seen:
+            self.interval = total
+            return
         self.interval = kept_within_seven(self._written_fifths, total) if moves else UNISON
         self.fifths = self._written_fifths + self.interval.fifths
         self.alterations = key_alterations(self.fifths)

@@ -7,11 +7,14 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.problems import Refused
+from rewriter.rulefiles.loading import resolve_layout
+from rewriter.rulefiles.plans import Passage, Plan, Point
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.rulefiles.plans import Passage, Plan, Point
+    from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.rulefiles.layouts import Layout
     from rewriter.sketch.model import Frame
 
 Moment = tuple[int, int]
@@ -52,6 +55,56 @@ def find_passages(plan: Plan, frame: Frame) -> list[Placed]:
             raise refusal.within(plan.file) from None
     found.sort(key=lambda placed: placed.start)
     return _without_overlaps(found, plan, frame)
+
+
+def passages_in_words(
+    frame: Frame, layouts: Sequence[tuple[Moment, str]], ensemble: Ensemble
+) -> list[Placed]:
+    """The passages that stacks above the tune begin; each goes on to the next.
+
+    Args:
+        frame: of the tune.
+        layouts: the text between square brackets, by moment.
+        ensemble: whose sections they name.
+
+    Raises:
+        Refused: a text that is no stack and no layout; the bar is named.
+    """
+    starts = [moment for moment, _ in layouts]
+    ends = [*starts[1:], (len(frame.bars), 0)]
+    placed = []
+    for index, ((start, text), stop) in enumerate(zip(layouts, ends, strict=True)):
+        try:
+            layout = resolve_layout(text, ensemble)
+        except Refused as refusal:
+            refusal.place = refusal.place or f"bar {frame.bars[start[0]].number}, [{text}]"
+            raise
+        placed.append(Placed(whole_cue(layout, index), start, stop))
+    return placed
+
+
+def whole_cue(layout: Layout, index: int = 0) -> Passage:
+    """One layout from the first bar to the last."""
+    return Passage(
+        index=index,
+        start=Point("start"),
+        stop=Point("end"),
+        by_bars=False,
+        pickup=Fraction(0),
+        layout=layout,
+    )
+
+
+def plan_of(layout: Layout) -> Plan:
+    """A plan of one passage: a layout over the whole cue."""
+    return Plan(
+        name=layout.name,
+        file="",
+        title=layout.title,
+        summary=layout.summary,
+        source=layout.source,
+        passages=(whole_cue(layout),),
+    )
 
 
 def bars_said(frame: Frame, start: Moment, stop: Moment) -> str:

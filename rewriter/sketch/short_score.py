@@ -38,8 +38,8 @@ _COUNTED: Final = {
     "id": "element ids",
 }
 _COUNTERS: Final = {name: etree.XPath(f"count(descendant::*/@{name})") for name in _COUNTED}
-_DIVISIONS: Final = etree.XPath("measure/attributes/divisions")
-_BEAT_TYPES: Final = etree.XPath("measure/attributes/time//beat-type")
+_DIVISIONS: Final = etree.XPath("(self::part | part)/measure/attributes/divisions")
+_BEAT_TYPES: Final = etree.XPath("(self::part | part)/measure/attributes/time//beat-type")
 _FINEST: Final = 16383
 """Divisions per quarter; MIDI files hold no more (W3C MusicXML 4.0, <divisions>)."""
 
@@ -100,6 +100,8 @@ def read_sketch(
     chosen = choose_tune(parts, tune)
     part = chosen.part
     dropped = Counter(forget_positions(part.element))
+    if by != UNISON:
+        _state_a_key(part.element)
     try:
         scope = root if whole else part.element
         reader, divisions = _read_part(chosen, scope, by, keep or Keep())
@@ -132,6 +134,21 @@ def forget_positions(part: Element) -> dict[str, int]:
     etree.strip_attributes(part, *_POSITIONS, "color", "id")
     part.set("id", number)
     return {kind: count for kind, count in counts.items() if count > 0}
+
+
+def _state_a_key(part: Element) -> None:
+    """A part without any key is in C as programs read it; in another key it must say so."""
+    first = next(part.iterchildren("measure"), None)
+    if first is None or next(part.iter("key"), None) is not None:
+        return
+    attributes = first.find("attributes")
+    if attributes is None:
+        attributes = etree.Element("attributes")
+        first.insert(0, attributes)
+    key = etree.SubElement(attributes, "key")
+    etree.SubElement(key, "fifths").text = "0"
+    behind = attributes.find("divisions")
+    attributes.insert(0 if behind is None else attributes.index(behind) + 1, key)
 
 
 def _read_part(
@@ -211,6 +228,7 @@ def _same(sign: Sign, item: object) -> bool:
 
 
 def counts_of(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
+    """What of a voice is carried and what is left behind, kind → count."""
     carried: Counter[str] = Counter(reader.carried)
     dropped: Counter[str] = Counter(reader.dropped)
     for shape in reader.shapes:

@@ -5,33 +5,32 @@ from __future__ import annotations
 import hashlib
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+import msgspec
+
 from rewriter import __version__
 from rewriter.musicxml.opening import open_score
 from rewriter.notating.header import Origin
 from rewriter.notating.score import SketchBelow, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
 from rewriter.notating.sketch_below import keep_below
-from rewriter.placing.lines import Stretch
-from rewriter.placing.scoring import place_stretch, score_stretch
+from rewriter.placing.whole_cue import Wishes, needs_other_staves, score_cue
 from rewriter.problems import Refused
-from rewriter.reporting.results import PlacedStack, Report
-from rewriter.reporting.summary import line_result
-from rewriter.rulefiles.ensemble_files import load_ensemble
-from rewriter.rulefiles.loading import resolve_layout
-from rewriter.sketch.describing import Describer
-from rewriter.sketch.listening import Heard
+from rewriter.reporting.summary import report_of
+from rewriter.rulefiles.loading import load_ensemble, resolve_layout
+from rewriter.rulefiles.plan_files import load_plan
+from rewriter.sketch.passages import plan_of
 from rewriter.sketch.reading import Keep
-from rewriter.sketch.short_score import read_sketch
+from rewriter.sketch.readings import Readings, Request
 
 if TYPE_CHECKING:
     import os
 
     from lxml.etree import _Element, _ElementTree
 
+    from rewriter.reporting.results import Report
     from rewriter.rulefiles.ensembles import Ensemble
-    from rewriter.rulefiles.layouts import Layout
-    from rewriter.rulefiles.words import OutOfRange
-    from rewriter.sketch.short_score import Sketch
+    from rewriter.rulefiles.plans import Plan
+    from rewriter.rulefiles.words import Direction
 
 
 class Expansion(NamedTuple):
@@ -48,10 +47,14 @@ class Expansion(NamedTuple):
 
 def expand(
     sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree,
-    layout: str,
+    layout: str = "",
     *,
+    plan: str = "",
     ensemble: str = "symphonic",
     tune: str = "",
+    key: str = "",
+    by: str = "",
+    direction: Direction = "nearest",
     chords: Literal["", "top", "divide"] = "",
     out_of_range: Literal["", "keep", "octave", "rest", "refuse"] = "",
     language: str = "",
@@ -59,14 +62,21 @@ def expand(
     keep_lyrics: bool = False,
     keep_harmony: bool = False,
 ) -> Expansion:
-    """Make string parts of a short score, by one layout over the whole of it.
+    """Make string parts of a short score.
+
+    One of `layout` and `plan` says who plays; without either, the sketch itself must, by
+    stacks between square brackets above the tune.
 
     Args:
         sketch: a path, the bytes of a file, or an lxml tree, which is not changed.
-        layout: name, file or stack, such as ``Vn I / Vn II + Vla / Vc``.
+        layout: name, file or stack, such as ``Vn I / Vn II + Vla / Vc``, for the whole cue.
+        plan: name or file, for a cue in passages.
         ensemble: name or file.
         tune: which staff is the tune, such as ``Flute``, ``P2`` or ``P1 staff 2 voice 1``;
             empty to look.
+        key: move the cue to this tonic, such as ``Bb`` or ``fis-Moll``.
+        by: or move it by this interval, such as ``up m3``.
+        direction: which way to go to the key.
         chords: what to do with chords in the tune; empty for what the layout says.
         out_of_range: what to do with notes out of range; empty for what the layout says.
         language: of names and words in the parts: en, it, de or fr; empty for the ensemble's.
@@ -78,81 +88,51 @@ def expand(
         Refused: the sketch or a rule cannot be worked with; its text is one line.
     """
     forces = load_ensemble(ensemble)
-    rule = resolve_layout(layout, forces)
+    wanted = _wanted(layout, plan, forces)
     opened = open_score(sketch)
     try:
         below = keep_below(opened.root) if keep_sketch else SketchBelow()
-        read = read_sketch(
-            opened.root,
-            tune=tune,
-            chords=chords or rule.chords,
-            keep=Keep(lyrics=keep_lyrics, harmony=keep_harmony),
-        )
-        return _expanded(
-            read,
-            rule,
+        keep = Keep(lyrics=keep_lyrics, harmony=keep_harmony)
+        readings = Readings(opened.root, Request(tune, keep, whole=needs_other_staves(wanted)))
+        cue = score_cue(
+            readings,
+            wanted,
             forces,
-            policy=out_of_range or rule.limits.out_of_range,
-            language=language or forces.language,
-            name=opened.name,
-            origin=_origin(opened.data_digest, repr(rule)),
+            Wishes(key, by, direction, chords or None, out_of_range or None),
+        )
+        tongue = language or forces.language
+        parts = section_parts(
+            forces,
+            [PassageLines(one.layout, one.scored.lines) for one in cue.passages],
+            cue.frame,
+            tongue,
+        )
+        score = write_score(
+            opened.root,
+            cue.frame,
+            parts,
+            language=tongue,
+            origin=_origin(opened.data_digest, wanted),
             below=below,
         )
     except Refused as refusal:
         raise refusal.within(opened.name) from None
+    carried = [] if below.parts else cue.not_carried
+    return Expansion(score, report_of(opened.name, forces, cue, carried))
 
 
-def _expanded(
-    read: Sketch,
-    rule: Layout,
-    forces: Ensemble,
-    *,
-    policy: OutOfRange,
-    language: str,
-    name: str,
-    origin: Origin,
-    below: SketchBelow,
-) -> Expansion:
-    voice, frame = read.tune, read.frame
-    namer = Describer(voice, frame)
-    stretch = Stretch(
-        Heard(voice), (0, 0), (len(frame.bars), 0), voice.soundings, namer.describe
-    )
-    placement = place_stretch(rule.stack, forces, [stretch])
-    scored = score_stretch(
-        rule, placement, forces, stretch, policy=policy, accompany=lambda _: []
-    )
-    parts = section_parts(forces, [PassageLines(rule, scored.lines)], frame, language)
-    score = write_score(read.root, frame, parts, language=language, origin=origin, below=below)
-    bars = f"{frame.bars[0].number}-{frame.bars[-1].number}"
-    in_order = {section.key: place for place, section in enumerate(forces.sections)}
-    lines = sorted(scored.lines, key=lambda line: in_order[line.section.key])
-    report = Report(
-        sketch=name,
-        tune=read.why,
-        ensemble=forces.title,
-        bars=len(frame.bars),
-        placed=[
-            PlacedStack(
-                bars=bars,
-                layout=rule.title,
-                stack=rule.stack.written(placement.top_octave),
-                anchored=rule.stack.top_octave is not None,
-                why=placement.why,
-                runner_up=placement.runner_up,
-            )
-        ],
-        lines=[line_result(line, frame, voice.name, bars, namer.name) for line in lines],
-        resting=[s.key for s in forces.sections if all(x.section is not s for x in lines)],
-        carried=read.carried,
-        dropped=read.dropped,
-        not_carried=[] if below.parts else read.not_carried,
-        notes=read.notes,
-        findings=[*read.findings, *scored.findings],
-    )
-    return Expansion(score, report)
+def _wanted(layout: str, plan: str, forces: Ensemble) -> Plan | None:
+    """The plan asked for: a file, one layout over the whole cue, or the sketch's words."""
+    if layout and plan:
+        raise Refused("a layout and a plan are both named", "name one of them")
+    if plan:
+        return load_plan(plan, forces)
+    if layout:
+        return plan_of(resolve_layout(layout, forces))
+    return None
 
 
-def _origin(sketch_digest: str, rule: str) -> Origin:
-    digest = hashlib.sha256(rule.encode()).hexdigest()
+def _origin(sketch_digest: str, plan: Plan | None) -> Origin:
+    said = repr(plan and msgspec.structs.replace(plan, file=""))
+    digest = hashlib.sha256(said.encode()).hexdigest()
     return Origin(f"rewriter {__version__}", sketch_digest, digest)

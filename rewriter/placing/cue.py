@@ -1,0 +1,256 @@
+"""A whole cue: every passage of a plan placed and scored, in the order of the score."""
+
+from __future__ import annotations
+
+from functools import partial
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.placing.lines import Line, Stretch
+from rewriter.placing.scoring import Scored, place_stretch, score_stretch
+from rewriter.placing.strands import cut_moment
+from rewriter.problems import Finding
+from rewriter.rulefiles.stack_lines import octave_word
+from rewriter.sketch.chords import gather
+from rewriter.sketch.dealing import dealt
+from rewriter.sketch.describing import Describer
+from rewriter.sketch.listening import Heard
+from rewriter.sketch.passages import Placed, bars_said
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.placing.octave import Placement
+    from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.rulefiles.layouts import Layout, With
+    from rewriter.rulefiles.words import OutOfRange
+    from rewriter.sketch.accompaniment import Accompaniment
+    from rewriter.sketch.chords import Chords
+    from rewriter.sketch.model import Frame, Voice
+    from rewriter.sketch.readings import Readings
+    from rewriter.sketch.short_score import Sketch
+    from rewriter.sketch.voices import Settle
+    from rewriter.theory.fifths import Interval
+
+
+class PassageScore(NamedTuple):
+    """A passage of the cue, scored.
+
+    Attributes:
+        bars: printed numbers of its first and last bar.
+        layout: who plays.
+        placement: where its stack was put.
+        scored: its lines and findings.
+        by: the interval its music is moved by.
+        chords: what was done with chords in the tune.
+        start: first moment.
+        stop: first moment behind it.
+    """
+
+    bars: str
+    layout: Layout
+    placement: Placement
+    scored: Scored
+    by: Interval
+    chords: Chords
+    start: tuple[int, int]
+    stop: tuple[int, int]
+
+
+class _Ready(NamedTuple):
+    """A passage with the reading of the tune it uses."""
+
+    placed: Placed
+    sketch: Sketch
+    by: Interval
+    chords: Chords
+    stretch: Stretch
+
+
+class CueScorer:
+    """Scores passages over readings of one sketch, each made once."""
+
+    def __init__(
+        self,
+        ensemble: Ensemble,
+        frame: Frame,
+        readings: Readings,
+        policy: OutOfRange | None,
+    ) -> None:
+        """Prepare.
+
+        Args:
+            ensemble: whose figures hold.
+            frame: of the tune in the key of the whole cue.
+            readings: of the sketch.
+            policy: overrides the layouts'; None for theirs.
+        """
+        self._ensemble = ensemble
+        self._frame = frame
+        self._readings = readings
+        self._policy = policy
+        self._heard: dict[int, tuple[Heard, Describer]] = {}
+        self._others: dict[tuple[object, ...], Accompaniment] = {}
+        self.used: list[Accompaniment] = []
+        self.notes: list[str] = []
+
+    def score(
+        self, passages: Sequence[Placed], by: Sequence[Interval], chords: Chords | None
+    ) -> list[PassageScore]:
+        """Score every passage.
+
+        Args:
+            passages: in the order of the score.
+            by: the interval each is moved by.
+            chords: overrides what passages and layouts say; None for what they say.
+
+        Raises:
+            Refused: a stack that cannot be written, a policy that refuses.
+        """
+        ready = []
+        for placed, interval in zip(passages, by, strict=True):
+            layout = placed.passage.layout
+            mode = chords or placed.passage.chords or layout.chords
+            sketch = self._readings.tune(interval, mode)
+            cut = self._cut(placed, sketch.tune)
+            stretch = self._stretch(sketch.tune, cut.start, cut.stop)
+            ready.append(_Ready(cut, sketch, interval, mode, stretch))
+        scored = []
+        for statement in _statements(ready):
+            placement = self._placement(statement)
+            scored += [self._score_one(one, placement) for one in statement]
+        return scored
+
+    def _cut(self, placed: Placed, voice: Voice) -> Placed:
+        """A passage whose borders lie where the tune can be cut."""
+        divisions = self._frame.divisions
+        start = cut_moment(voice, placed.start, divisions)
+        stop = cut_moment(voice, placed.stop, divisions)
+        for moment, border in ((placed.start, start), (placed.stop, stop)):
+            if border[0] > moment[0] or _later_than_the_next_note(voice, moment, border):
+                bar = self._frame.bars[moment[0]].number
+                said = (
+                    f"the border in bar {bar} moves behind the tuplet or tremolo it would cut"
+                )
+                if said not in self.notes:
+                    self.notes.append(said)
+        return placed._replace(start=start, stop=stop)
+
+    def _stretch(self, voice: Voice, start: tuple[int, int], stop: tuple[int, int]) -> Stretch:
+        known = self._heard.get(id(voice))
+        if known is None:
+            known = self._heard[id(voice)] = (Heard(voice), Describer(voice, self._frame))
+        heard, describer = known
+        return Stretch(heard, start, stop, heard.between(start, stop), describer.describe)
+
+    def _placement(self, statement: Sequence[_Ready]) -> Placement:
+        """Where the stack of a statement goes; a passage may name the octave itself."""
+        first = statement[0].placed.passage
+        stack = first.layout.stack
+        if first.octave is not None:
+            stack = stack._replace(top_octave=first.octave)
+        return place_stretch(stack, self._ensemble, [one.stretch for one in statement])
+
+    def _score_one(self, one: _Ready, placement: Placement) -> PassageScore:
+        passage = one.placed.passage
+        scored = score_stretch(
+            passage.layout,
+            placement,
+            self._ensemble,
+            one.stretch,
+            policy=self._policy or passage.layout.limits.out_of_range,
+            accompany=partial(self._accompany, one),
+        )
+        bars = bars_said(self._frame, one.placed.start, one.placed.stop)
+        return PassageScore(
+            bars, passage.layout, placement, scored, one.by, one.chords, *one.placed[1:]
+        )
+
+    def _accompany(self, one: _Ready, more: With) -> list[Stretch]:
+        """One stretch for all lines, or one for each where chords are dealt out."""
+        lines = len(more.stack.members)
+        settles: list[tuple[object, Settle]] = [("top", partial(gather, chords="top"))]
+        if more.chords == "divide":
+            settles = [((at, lines), dealt(at, lines)) for at in range(lines)]
+        stretches = []
+        for name, settle in settles:
+            key = (more.source, one.by, name)
+            if key not in self._others:
+                self._others[key] = self._readings.other(more.source, one.by, settle)
+                self.used.append(self._others[key])
+            voice = self._others[key].voice
+            divisions = self._frame.divisions
+            start = cut_moment(voice, one.placed.start, divisions)
+            stop = cut_moment(voice, one.placed.stop, divisions)
+            stretches.append(self._stretch(voice, start, stop))
+        return stretches
+
+
+def _later_than_the_next_note(
+    voice: Voice, moment: tuple[int, int], border: tuple[int, int]
+) -> bool:
+    """True when a note begins between a border that was asked for and where it is now."""
+    if moment == border or moment[0] >= len(voice.bars):
+        return False
+    onsets = [item.onset for item in voice.bars[moment[0]].items if hasattr(item, "length")]
+    return any(moment[1] <= onset < border[1] for onset in onsets)
+
+
+def _statements(ready: Sequence[_Ready]) -> list[list[_Ready]]:
+    """Passages that follow each other with the same stack in the same key, together."""
+    groups: list[list[_Ready]] = []
+    for one in ready:
+        before = groups[-1][-1] if groups else None
+        if before is not None and _continues(before, one):
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    return groups
+
+
+def _continues(before: _Ready, after: _Ready) -> bool:
+    one, other = before.placed.passage, after.placed.passage
+    return (
+        one.layout.stack.text == other.layout.stack.text
+        and before.placed.stop == after.placed.start
+        and before.by == after.by
+        and one.octave == other.octave
+    )
+
+
+def leaps(passages: Sequence[PassageScore], voices: set[int]) -> list[Finding]:
+    """Advice on every line that changes its octave where one passage follows another.
+
+    Args:
+        passages: in the order of the score.
+        voices: ``id`` of every reading of the tune.
+    """
+    found = []
+    for before, after in pairwise(passages):
+        if before.stop != after.start:
+            continue
+        for section, (old, _) in _only_lines(before, voices).items():
+            new, line = _only_lines(after, voices).get(section, (None, None))
+            if new is None or line is None or new == old or not line.soundings:
+                continue
+            text = f"the line leaps from {octave_word(old)} to {octave_word(new)} of the tune"
+            bar = after.bars.partition("-")[0]
+            found.append(
+                Finding(
+                    rule="octave-leap", severity="advice", section=section, bar=bar, text=text
+                )
+            )
+    return found
+
+
+def _only_lines(passage: PassageScore, voices: set[int]) -> dict[str, tuple[int, Line]]:
+    """Octave and line by section, of sections with one line of the tune."""
+    by_section: dict[str, list[Line]] = {}
+    for line in passage.scored.lines:
+        if id(line.voice) in voices and not line.taken_from:
+            by_section.setdefault(line.section.key, []).append(line)
+    return {
+        section: (lines[0].octave, lines[0])
+        for section, lines in by_section.items()
+        if len(lines) == 1
+    }

@@ -1,0 +1,191 @@
+"""From a plan, or stacks written in the sketch, to the whole cue scored in its keys."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.placing.cue import CueScorer, PassageScore, leaps
+from rewriter.problems import Finding, Refused
+from rewriter.rulefiles.stack_lines import octave_word
+from rewriter.sketch.accompaniment import not_carried
+from rewriter.sketch.frames import UNISON
+from rewriter.sketch.keys import interval_to, joined_frame
+from rewriter.sketch.passages import find_passages, passages_in_words, uncovered
+from rewriter.theory.fifths import Interval, parse_interval, parse_key
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.rulefiles.plans import Plan
+    from rewriter.rulefiles.words import Direction, OutOfRange
+    from rewriter.sketch.accompaniment import Accompaniment
+    from rewriter.sketch.chords import Chords
+    from rewriter.sketch.model import Frame, FrameBar
+    from rewriter.sketch.passages import Placed
+    from rewriter.sketch.readings import Readings
+    from rewriter.sketch.short_score import Sketch
+
+
+class Wishes(NamedTuple):
+    """What the user says beyond the plan.
+
+    Attributes:
+        key: tonic to move the cue to; empty for none.
+        by: interval to move it by; empty for none.
+        direction: which way to go to the key.
+        chords: overrides what passages and layouts say.
+        out_of_range: likewise.
+    """
+
+    key: str = ""
+    by: str = ""
+    direction: Direction = "nearest"
+    chords: Chords | None = None
+    out_of_range: OutOfRange | None = None
+
+
+class Cue(NamedTuple):
+    """A cue scored.
+
+    Attributes:
+        sketch: the reading the frame comes from.
+        frame: of the new score.
+        passages: in the order of the score.
+        used: accompanying voices that are played.
+        not_carried: staves and voices of the sketch that nothing plays.
+        notes: things worth saying about the whole.
+        findings: about the whole, and about the borders.
+    """
+
+    sketch: Sketch
+    frame: Frame
+    passages: list[PassageScore]
+    used: list[Accompaniment]
+    not_carried: list[str]
+    notes: list[str]
+    findings: list[Finding]
+
+
+def needs_other_staves(plan: Plan | None) -> bool:
+    """True when a layout may play more of the sketch than the tune."""
+    return plan is None or any(passage.layout.with_ for passage in plan.passages)
+
+
+def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes: Wishes) -> Cue:
+    """Score a cue.
+
+    Args:
+        readings: of the sketch.
+        plan: None to follow the stacks written above the tune.
+        ensemble: who there is to play.
+        wishes: what the user says beyond the plan.
+
+    Raises:
+        Refused: the plan does not fit the sketch, or a passage cannot be scored.
+    """
+    chords = wishes.chords or (plan.passages[0].layout.chords if plan else "top")
+    original = readings.tune(UNISON, chords)
+    move = _move(wishes, original.frame.bars[0])
+    sketch = readings.tune(move, chords)
+    passages = _passages(plan, sketch, ensemble)
+    by = [_with(move, _passage_move(placed, sketch.frame.bars)) for placed in passages]
+    scorer = CueScorer(ensemble, sketch.frame, readings, wishes.out_of_range)
+    scored = scorer.score(passages, by, wishes.chords)
+    tunes = [readings.tune(one.by, one.chords) for one in scored]
+    stretches = [
+        (one.start, one.stop, tune.frame) for one, tune in zip(scored, tunes, strict=True)
+    ]
+    frame = joined_frame(sketch.frame, stretches)
+    notes = [*sketch.notes, *scorer.notes, *_gaps(sketch.frame, passages)]
+    if wishes.key and not original.frame.bars[0].mode:
+        notes.append("the sketch does not say whether it is major or minor; major is assumed")
+    if move != UNISON:
+        notes += _moved(readings, passages, ensemble, wishes, scored)
+    places = {sketch.place, *(one.place for one in scorer.used)}
+    left = not_carried(readings.root, places) if scorer.used else sketch.not_carried
+    findings = [*sketch.findings, *leaps(scored, {id(tune.tune) for tune in tunes})]
+    return Cue(sketch, frame, scored, scorer.used, left, notes, findings)
+
+
+def _move(wishes: Wishes, first: FrameBar) -> Interval:
+    if wishes.key and wishes.by:
+        raise Refused("a key and an interval are both named", "name one of them")
+    try:
+        if wishes.key:
+            return interval_to(first, parse_key(wishes.key), wishes.direction)
+        if not wishes.by:
+            return UNISON
+        interval = parse_interval(wishes.by)
+    except ValueError as fault:
+        raise Refused(str(fault)) from None
+    against = {"up": -1, "down": 1, "nearest": 0}[wishes.direction] * interval.semitones
+    return interval.reversed() if against > 0 else interval
+
+
+def _passage_move(placed: Placed, bars: Sequence[FrameBar]) -> Interval:
+    passage = placed.passage
+    if passage.key is not None:
+        return interval_to(bars[placed.start[0]], passage.key, passage.direction)
+    return passage.by or UNISON
+
+
+def _with(one: Interval, other: Interval) -> Interval:
+    return Interval(one.steps + other.steps, one.semitones + other.semitones)
+
+
+def _passages(plan: Plan | None, sketch: Sketch, ensemble: Ensemble) -> list[Placed]:
+    if plan is not None:
+        return find_passages(plan, sketch.frame)
+    if not sketch.layouts:
+        raise Refused(
+            "nothing says who plays",
+            "name a layout or a plan, or write a stack such as [Vn I / Vla] above the tune",
+        )
+    return passages_in_words(sketch.frame, sketch.layouts, ensemble)
+
+
+def _gaps(frame: Frame, passages: Sequence[Placed]) -> list[str]:
+    said = uncovered(frame, passages)
+    if not said:
+        return []
+    bars = "bar" if len(said) == 1 and "-" not in said[0] else "bars"
+    verb = "is" if bars == "bar" else "are"
+    return [f"{bars} {', '.join(said)} {verb} in no passage: everybody rests"]
+
+
+def _moved(
+    readings: Readings,
+    passages: Sequence[Placed],
+    ensemble: Ensemble,
+    wishes: Wishes,
+    now: Sequence[PassageScore],
+) -> list[str]:
+    """What lies or passes elsewhere in the new key than it would in the old."""
+    frame = readings.tune(UNISON, now[0].chords).frame
+    scorer = CueScorer(ensemble, frame, readings, "keep")
+    by = [_passage_move(placed, frame.bars) for placed in passages]
+    before = scorer.score(passages, by, wishes.chords)
+    said = []
+    for old, new in zip(before, now, strict=True):
+        if old.placement.top_octave != new.placement.top_octave:
+            said.append(
+                f"bars {new.bars}: in the new key the stack stands "
+                f"{octave_word(new.placement.top_octave)} and no longer "
+                f"{octave_word(old.placement.top_octave)}, since {new.placement.why}"
+            )
+        handed = [_handovers(one) for one in (old, new)]
+        if handed[0] != handed[1]:
+            said.append(
+                f"bars {new.bars}: handovers move with the key, from {_bars(handed[0])} "
+                f"to {_bars(handed[1])}"
+            )
+    return said
+
+
+def _handovers(passage: PassageScore) -> list[str]:
+    return [f.bar for f in passage.scored.findings if f.rule == "handed-over"]
+
+
+def _bars(bars: Sequence[str]) -> str:
+    return f"bars {', '.join(bars)}" if bars else "none"
