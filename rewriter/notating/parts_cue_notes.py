@@ -1,0 +1,364 @@
+"""One line of a bar as cue notes: taken, put where the other clef can show it, written."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from lxml import etree
+
+from rewriter.musicxml.accidentals import AccidentalState
+from rewriter.musicxml.note_reading import serialised
+from rewriter.notating.parts_reading import number_text, placed
+from rewriter.theory.fifths import Interval, transpose
+from rewriter.theory.pitch import STEPS, Pitch
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from lxml.etree import _Element as Element
+
+    from rewriter.notating.parts_reading import WrittenPart
+
+_LINES: Final = {"G": 4 * 7 + 4, "F": 3 * 7 + 3, "C": 4 * 7}
+"""The pitch a clef's sign stands for, in steps from C0."""
+_MIDDLE_LINE: Final = 3
+_READABLE: Final = 7
+"""Steps from the middle line to the second ledger line and the space beside it."""
+_KEPT_NOTATIONS: Final = frozenset(("tied", "slur", "tuplet", "articulations"))
+_KEPT: Final = ("type", "dot", "time-modification")
+_MOST_OCTAVES: Final = 9
+
+
+class CueNote(NamedTuple):
+    """A note or rest of a line to be cued.
+
+    Attributes:
+        onset: quarters from the start of the bar.
+        length: quarters.
+        pitch: written; None for rests.
+        element: the ``<note>`` it comes from, a copy of its own.
+        stops_tie: True when a tie from a cued note before it ends here.
+    """
+
+    onset: Fraction
+    length: Fraction
+    pitch: Pitch | None
+    element: Element
+    stops_tie: bool = False
+
+
+class Stand(NamedTuple):
+    """What is in force for a part at a bar.
+
+    Attributes:
+        middle: the pitch of the staff's middle line, in steps from C0; None without pitches.
+        sounds: from written to sounding.
+        fifths: key as written.
+    """
+
+    middle: int | None
+    sounds: Interval
+    fifths: int
+
+    @property
+    def has_pitches(self) -> bool:
+        """True when the clef shows pitches."""
+        return self.middle is not None
+
+    def accidentals(self) -> AccidentalState:
+        """The state of the staff where the bar begins."""
+        return AccidentalState(self.fifths)
+
+
+class Reading:
+    """A part as its cues are read: the bars as they were, and what is in force where."""
+
+    def __init__(self, part: WrittenPart, section: int) -> None:
+        """Remember a part.
+
+        Args:
+            part: its bars may be changed afterwards.
+            section: number of the section it belongs to.
+        """
+        self.part = part
+        self.bars = list(part.bars)
+        self._section = section
+        self._clefs = sorted({*part.has(b"<clef>"), *part.has(b"<clef ")})
+        self._transposes = part.has(b"<transpose")
+        self._keys = part.has(b"<fifths>")
+        self._trees: dict[int, Element] = {}
+
+    def section_differs(self, other: Reading) -> bool:
+        """True when the other part is not of the same section."""
+        return self._section != other._section
+
+    def bar(self, index: int) -> Element:
+        """A bar as it was; the tree is shared and not to be changed."""
+        if index not in self._trees:
+            self._trees[index] = etree.fromstring(self.bars[index])
+        return self._trees[index]
+
+    def stand(self, index: int) -> Stand:
+        """What is in force at the end of a bar's opening attributes."""
+        clef = self._last(self._clefs, "clef", index)
+        transpose_by = self._last(self._transposes, "transpose", index)
+        key = self._last(self._keys, "key", index)
+        return Stand(
+            _middle_line(clef),
+            _interval(transpose_by),
+            _whole(key.findtext("fifths") if key is not None else None),
+        )
+
+    def _last(self, where: Sequence[int], tag: str, index: int) -> Element | None:
+        place = bisect_right(where, index)
+        if not place:
+            return None
+        found = [
+            element
+            for element in self.bar(where[place - 1]).iterfind(f"attributes/{tag}")
+            if element.get("number", "1") == "1"
+        ]
+        return found[-1] if found else None
+
+
+def _middle_line(clef: Element | None) -> int | None:
+    if clef is None:
+        return _LINES["G"] + 2
+    sign = (clef.findtext("sign") or "").strip()
+    if sign not in _LINES:
+        return None
+    usual = {"G": 2, "F": 4, "C": 3}[sign]
+    line = _whole(clef.findtext("line")) or usual
+    octaves = _whole(clef.findtext("clef-octave-change"))
+    return _LINES[sign] + 2 * (_MIDDLE_LINE - line) + 7 * octaves
+
+
+def _interval(element: Element | None) -> Interval:
+    if element is None:
+        return Interval(0, 0)
+    octaves = _whole(element.findtext("octave-change"))
+    semitones = _whole(element.findtext("chromatic"))
+    said = element.findtext("diatonic")
+    steps = _whole(said) if said is not None else round(semitones * 7 / 12)
+    return Interval(steps + 7 * octaves, semitones + 12 * octaves)
+
+
+def _whole(text: str | None) -> int:
+    try:
+        return round(float(text or 0))
+    except (ValueError, OverflowError):
+        return 0
+
+
+def take_line(reading: Reading, index: int) -> list[CueNote]:
+    """The leading line of a bar: the voice of its first note, the top notes of its chords.
+
+    Nothing where the bar is not there, is silent, or overlaps itself.
+    """
+    if index >= len(reading.bars) or b"<pitch>" not in reading.bars[index]:
+        return []
+    notes = [
+        one
+        for one in placed(reading.bar(index), reading.part.divisions_before(index))
+        if one.element.tag == "note"
+        and one.element.find("grace") is None
+        and one.element.find("cue") is None
+    ]
+    first = next((one.element for one in notes if one.element.find("pitch") is not None), None)
+    if first is None:
+        return []
+    voice = (first.findtext("voice"), first.findtext("staff"))
+    line: list[CueNote] = []
+    for element, onset, length, _ in notes:
+        if (element.findtext("voice"), element.findtext("staff")) != voice:
+            continue
+        note = CueNote(onset, length, _pitch(element), etree.fromstring(serialised(element)))
+        if element.find("chord") is None:
+            line.append(note)
+        elif line and note.pitch and line[-1].pitch and note.pitch.midi > line[-1].pitch.midi:
+            line[-1] = line[-1]._replace(pitch=note.pitch)
+    ends = [note.onset + note.length for note in line]
+    overlaps = any(end > note.onset for end, note in zip(ends, line[1:], strict=False))
+    return [] if overlaps else line
+
+
+def _pitch(note: Element) -> Pitch | None:
+    pitch = note.find("pitch")
+    if pitch is None:
+        return None
+    alter = float(pitch.findtext("alter") or 0)
+    octave = _whole(pitch.findtext("octave"))
+    step = (pitch.findtext("step") or "C").strip()
+    return Pitch(step, int(alter) if alter == int(alter) else alter, octave)
+
+
+def moved_for(
+    lines: Sequence[Sequence[CueNote]], source: Stand, to: Stand
+) -> tuple[int, list[list[CueNote]]]:
+    """The lines written for another part: its transposition, and an octave its clef can show.
+
+    Returns:
+        Octaves they were moved by beyond that, and the lines.
+    """
+    by = Interval(
+        source.sounds.steps - to.sounds.steps, source.sounds.semitones - to.sounds.semitones
+    )
+    pitches = [transpose(n.pitch, by) for line in lines for n in line if n.pitch is not None]
+    octaves = _octaves_for([_steps(p) for p in pitches], to.middle or 0)
+    whole = Interval(by.steps + 7 * octaves, by.semitones + 12 * octaves)
+    moved = [
+        [n._replace(pitch=transpose(n.pitch, whole) if n.pitch else None) for n in line]
+        for line in lines
+    ]
+    return octaves, moved
+
+
+def _steps(pitch: Pitch) -> int:
+    return STEPS.index(pitch.step) + 7 * pitch.octave
+
+
+def _octaves_for(steps: Sequence[int], middle: int) -> int:
+    """Octaves up that keep most of some pitches off ledger lines; none if they are fine."""
+    low, high = min(steps), max(steps)
+
+    def strain(octaves: int) -> int:
+        return max(abs(low + 7 * octaves - middle), abs(high + 7 * octaves - middle))
+
+    if strain(0) <= _READABLE:
+        return 0
+    possible = [o for o in range(-8, 9) if 0 <= (low + 7 * o) // 7 <= _MOST_OCTAVES]
+    return min(possible, key=lambda o: (strain(o), abs(o)), default=0)
+
+
+def close_what_is_open(lines: list[list[CueNote]]) -> None:
+    """Cut to size what begins before the cue or ends after it, and drop what is not shown."""
+    flat = [note for line in lines for note in line]
+    for note in flat:
+        for notations in note.element.findall("notations"):
+            for sign in list(notations):
+                if sign.tag not in _KEPT_NOTATIONS or note.pitch is None:
+                    notations.remove(sign)
+    _pair([(note, sign) for note in flat for sign in note.element.iter("slur")])
+    _close_ties(lines)
+    for line in lines:
+        _pair([(note, sign) for note in line for sign in note.element.iter("tuplet")])
+        _keep_whole_beams(line)
+    for note in flat:
+        for notations in note.element.findall("notations"):
+            if len(notations) == 0:
+                note.element.remove(notations)
+
+
+def _pair(ends: Iterable[tuple[CueNote, Element]]) -> None:
+    """Remove the ends that have no other."""
+    is_open: dict[str, Element] = {}
+    for _, sign in ends:
+        number = sign.get("number", "1")
+        if sign.get("type") == "start":
+            _remove(is_open.pop(number, None))
+            is_open[number] = sign
+        elif sign.get("type") == "stop" and number in is_open:
+            del is_open[number]
+        else:
+            _remove(sign)
+    for sign in is_open.values():
+        _remove(sign)
+
+
+def _remove(sign: Element | None) -> None:
+    parent = sign.getparent() if sign is not None else None
+    if sign is not None and parent is not None:
+        parent.remove(sign)
+
+
+def _close_ties(lines: list[list[CueNote]]) -> None:
+    """Ties between neighbours stay; a cue note's tie is drawn, never played."""
+    before: CueNote | None = None
+    for line in lines:
+        for place, note in enumerate(line):
+            tied = (
+                before is not None
+                and before.pitch == note.pitch
+                and _types(before.element) >= {"start"}
+                and _types(note.element) >= {"stop"}
+            )
+            if not tied:
+                _drop_tied(before, "start")
+                _drop_tied(note, "stop")
+            line[place] = before = note._replace(stops_tie=tied)
+    _drop_tied(before, "start")
+
+
+def _types(note: Element) -> set[str]:
+    return {tied.get("type", "") for tied in note.iter("tied")}
+
+
+def _drop_tied(note: CueNote | None, kind: str) -> None:
+    for tied in list(note.element.iter("tied")) if note is not None else ():
+        if tied.get("type") == kind or tied.get("type") not in {"start", "stop"}:
+            _remove(tied)
+
+
+def _keep_whole_beams(line: Sequence[CueNote]) -> None:
+    """Beams that cross a barline are not shown in a cue of single bars."""
+    depth: dict[str, int] = {}
+    for note in line:
+        for beam in note.element.iter("beam"):
+            number, kind = beam.get("number", "1"), (beam.text or "").strip()
+            change = {"begin": 1, "end": -1}.get(kind, 0)
+            depth[number] = depth.get(number, 0) + change
+            if depth[number] not in {0, 1} or (kind == "continue" and not depth[number]):
+                depth[number] = 99
+    if any(depth.values()):
+        for note in line:
+            for beam in list(note.element.iter("beam")):
+                _remove(beam)
+
+
+def write_note(
+    note: CueNote, divisions: Fraction, voice: str, signs: AccidentalState
+) -> Element:
+    """The cue note as an element."""
+    source, written = note.element, etree.Element("note")
+    etree.SubElement(written, "cue")
+    accidental = b""
+    if note.pitch is None:
+        rest = etree.SubElement(written, "rest")
+        if source.find("rest[@measure='yes']") is not None:
+            rest.set("measure", "yes")
+    else:
+        step, alter, octave = note.pitch
+        accidental = signs.sign(step, alter, octave, _printed(source), tied=note.stops_tie)
+        pitch = etree.SubElement(written, "pitch")
+        etree.SubElement(pitch, "step").text = step
+        if alter:
+            etree.SubElement(pitch, "alter").text = f"{alter:g}"
+        etree.SubElement(pitch, "octave").text = str(octave)
+    etree.SubElement(written, "duration").text = number_text(note.length * divisions)
+    etree.SubElement(written, "voice").text = voice
+    for tag in ("type", "dot"):
+        written.extend(source.findall(tag))
+    for kind in written.iterfind("type"):
+        kind.set("size", "cue")
+    if accidental:
+        written.append(etree.fromstring(accidental))
+    written.extend(source.findall("time-modification"))
+    if note.pitch is not None:
+        etree.SubElement(written, "stem").text = "up"
+    written.extend(source.findall("beam"))
+    written.extend(source.findall("notations"))
+    return written
+
+
+def _printed(source: Element) -> tuple[str, bytes] | None:
+    accidental = source.find("accidental")
+    if accidental is None:
+        return None
+    shown = b"".join(
+        b' %b="yes"' % key.encode()
+        for key in ("cautionary", "editorial")
+        if accidental.get(key) == "yes"
+    )
+    return (accidental.text or "").strip(), shown

@@ -1,0 +1,137 @@
+"""Above the music of a part: the score's titles and page, the part's own name, one instrument."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import TYPE_CHECKING, Final
+
+from lxml import etree
+
+from rewriter import __version__
+from rewriter.musicxml.note_reading import serialised
+from rewriter.notating.header import Origin, header
+from rewriter.notating.words import escaped
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from lxml.etree import _Element as Element
+
+    from rewriter.notating.parts_reading import WrittenPart
+
+HEAD: Final = (
+    b'<?xml version="1.0" encoding="UTF-8"?>\n'
+    b'<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
+    b' "http://www.musicxml.org/dtds/partwise.dtd">\n'
+    b'<score-partwise version="4.0">\n'
+)
+
+_DIGESTS: Final = ("sketch-digest", "layout-digest")
+_NAME_SIZE: Final = 14  # points; under the title's, above the composer's
+_LONGEST_NAME: Final = 60
+_UNSAFE: Final = re.compile(r"[^A-Za-z0-9_]+")
+
+
+def shared_header(root: Element) -> bytes:
+    """What is the same above all parts of a score: titles, rights, page, credits.
+
+    Args:
+        root: the score; not changed.
+    """
+    for credit in root.findall("credit"):
+        if credit.findtext("credit-type") == "part name":
+            root.remove(credit)
+    fields = {
+        str(field.get("name")): field.text or ""
+        for field in root.iterfind("identification/miscellaneous/miscellaneous-field")
+    }
+    sketch, layout = (fields.get(name, "") for name in _DIGESTS)
+    written = header(root, Origin(f"rewriter {__version__}", sketch, layout))
+    for name in _DIGESTS:  # a score that was not made from a sketch has none to name
+        empty = b'<miscellaneous-field name="%b"></miscellaneous-field>\n' % name.encode()
+        written = written.replace(empty, b"")
+    return written
+
+
+def part_header(shared: bytes, root: Element, part: WrittenPart) -> bytes:
+    """All above the music of one part.
+
+    Args:
+        shared: from :func:`shared_header`.
+        root: the score, for its page.
+        part: its entry becomes the whole part list.
+    """
+    entry = etree.fromstring(serialised(part.entry))
+    for tag in ("part-name", "part-abbreviation"):
+        # On the stand the name is at the head of the page and at no system.
+        for name in entry.findall(tag):
+            name.set("print-object", "no")
+    for tag in ("part-name-display", "part-abbreviation-display", "group"):
+        for display in entry.findall(tag):
+            entry.remove(display)
+    return b"".join(
+        (
+            shared,
+            _name_credit(root, part.name),
+            b"<part-list>\n",
+            serialised(entry),
+            b"\n</part-list>\n",
+        )
+    )
+
+
+def _name_credit(root: Element, name: str) -> bytes:
+    """The part's name at the top left, in line with the title."""
+    page = root.find("defaults/page-layout")
+    place = b""
+    if page is not None:
+        height = _tenths(page, "page-height")
+        margin = page.find("page-margins[@type='odd']")
+        margin = page.find("page-margins") if margin is None else margin
+        left = _tenths(margin, "left-margin") if margin is not None else 0.0
+        top = _tenths(margin, "top-margin") if margin is not None else 0.0
+        if height:
+            place = b' default-x="%b" default-y="%b"' % (_text(left), _text(height - top))
+    return (
+        b'<credit page="1"><credit-type>part name</credit-type><credit-words%b justify="left"'
+        b' halign="left" valign="top" font-size="%d">%b</credit-words></credit>\n'
+    ) % (place, _NAME_SIZE, escaped(name))
+
+
+def _tenths(element: Element, tag: str) -> float:
+    try:
+        return float(element.findtext(tag) or 0)
+    except ValueError:
+        return 0.0
+
+
+def _text(tenths: float) -> bytes:
+    return f"{tenths:.2f}".rstrip("0").rstrip(".").encode()
+
+
+def file_names(stem: str, names: Iterable[str]) -> list[str]:
+    """A file name for each part, safe on every file system and told apart without case.
+
+    >>> file_names("harbour thaws", ["Violins I", "Bässe", "Bässe", "Скрипка"])
+    ... # doctest: +NORMALIZE_WHITESPACE
+    ['harbour-thaws-Violins-I.musicxml', 'harbour-thaws-Basse.musicxml',
+     'harbour-thaws-Basse-2.musicxml', 'harbour-thaws-part-4.musicxml']
+    """
+    taken: set[str] = set()
+    found = []
+    before = _plain(stem) or "score"
+    for number, name in enumerate(names, 1):
+        wanted = plain = f"{before}-{_plain(name) or f'part-{number}'}"
+        again = 2
+        while wanted.lower() in taken:
+            wanted, again = f"{plain}-{again}", again + 1
+        taken.add(wanted.lower())
+        found.append(f"{wanted}.musicxml")
+    return found
+
+
+def _plain(text: str) -> str:
+    """A name in letters, figures, hyphens."""
+    letters = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return _UNSAFE.sub("-", letters).strip("-")[:_LONGEST_NAME].strip("-")

@@ -1,0 +1,236 @@
+"""A section whose two lines cross: two parts in the score, one page of two staves on the stand."""
+
+from __future__ import annotations
+
+import re
+from copy import deepcopy
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from lxml import etree
+
+from rewriter.musicxml.note_reading import serialised
+from rewriter.notating.parts_reading import WrittenPart, number_text, placed
+from rewriter.notating.parts_rests import opening_attributes
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from lxml.etree import _Element as Element
+
+_SECOND: Final = re.compile(r"(?P<stem>.*?)[ ,]*\(?(?:2|div\.?)\)?", re.IGNORECASE)
+_OF_A_STAFF: Final = frozenset(("clef", "staff-details"))
+_NUMBERED: Final = (
+    "slur", "tied", "glissando", "slide", "wavy-line", "wedge", "dashes", "bracket",
+    "octave-shift", "pedal", "hammer-on", "pull-off",
+)  # fmt: skip
+_MOST_LEVELS: Final = 16
+_BEHIND_STAFF: Final = {
+    "note": ("beam", "notations", "lyric", "play", "listen"),
+    "direction": ("sound", "listening"),
+    "harmony": (),
+    "forward": (),
+}  # fmt: skip
+_FOR_ALL: Final = frozenset(("rehearsal", "metronome", "segno", "coda"))
+
+
+def parts_of_sections(parts: Sequence[WrittenPart]) -> list[list[WrittenPart]]:
+    """The parts of a score by section: one each, or two where its lines cross.
+
+    Two parts that follow each other are one section when they are the same instrument and the
+    second says it is the first one's other line: its id is the first one's with ``b`` behind
+    it, or its name is the first one's with ``2`` or ``div.`` behind it.
+
+    Args:
+        parts: in score order.
+    """
+    sections: list[list[WrittenPart]] = []
+    for part in parts:
+        if sections and len(sections[-1]) == 1 and _is_other_line(sections[-1][0], part):
+            sections[-1].append(part)
+        else:
+            sections.append([part])
+    return sections
+
+
+def _is_other_line(first: WrittenPart, second: WrittenPart) -> bool:
+    if not first.sound or first.sound != second.sound:
+        return False
+    if len(first.bars) != len(second.bars) or first.all_divisions != second.all_divisions:
+        return False
+    match = _SECOND.fullmatch(second.name)
+    stem = match["stem"] if match else ""
+    if second.id == f"{first.id}b":
+        return second.name == first.name or stem == first.name
+    return stem == first.name
+
+
+def on_two_staves(parts: Sequence[WrittenPart]) -> WrittenPart:
+    """One part out of the parts of a section.
+
+    Args:
+        parts: one, which is given back, or two: the upper staff and the lower.
+    """
+    if len(parts) == 1:
+        return parts[0]
+    upper, lower = parts
+    levels = {tag: _highest_level(upper.bars, tag) for tag in _NUMBERED}
+    bars = []
+    for index in range(len(upper.bars)):
+        joined = _joined(
+            upper.bar(index),
+            _lower_staff(lower.bar(index), levels),
+            upper.divisions_before(index),
+            lower.divisions_before(index),
+        )
+        if index == 0:
+            _open_two_staves(joined)
+        bars.append(serialised(joined))
+    return WrittenPart(upper.entry, bars)
+
+
+def _highest_level(bars: Iterable[bytes], tag: str) -> int:
+    pattern = re.compile(rb"<%b[^>]* number=\"(\d+)\"" % tag.encode())
+    found = {int(number) for bar in bars for number in pattern.findall(bar)}
+    return max(found, default=1)
+
+
+def _lower_staff(measure: Element, levels: dict[str, int]) -> Element:
+    """A bar as the lower staff has it: without what stands once, numbered apart."""
+    for child in list(measure):
+        if child.tag in {"barline", "print", "sound"} or _is_for_all(child):
+            measure.remove(child)
+        elif child.tag == "attributes":
+            _for_staff(child, "2")
+            if len(child) == 0:
+                measure.remove(child)
+    for element in measure.iter(*_NUMBERED):
+        number = int(element.get("number", "1")) + levels[str(element.tag)]
+        element.set("number", str((number - 1) % _MOST_LEVELS + 1))
+    return measure
+
+
+def _is_for_all(child: Element) -> bool:
+    """True for what stands above the upper staff already; other words stay."""
+    if child.tag != "direction":
+        return False
+    for holder in child.findall("direction-type"):
+        if any(sign.tag in _FOR_ALL for sign in holder):
+            child.remove(holder)
+    sound = child.find("sound")
+    if sound is not None and sound.get("pizzicato") is None:
+        child.remove(sound)
+    return child.find("direction-type") is None
+
+
+def _for_staff(attributes: Element, staff: str) -> None:
+    for child in list(attributes):
+        if child.tag in _OF_A_STAFF:
+            child.set("number", staff)
+        else:
+            attributes.remove(child)
+
+
+def _joined(upper: Element, lower: Element, above: Fraction, below: Fraction) -> Element:
+    """The upper bar, back to its beginning, then the lower one."""
+    voices: dict[str, str] = {}
+    for child in upper:
+        if child.tag == "attributes":
+            for clef in child:
+                if clef.tag in _OF_A_STAFF:
+                    clef.set("number", "1")
+        else:
+            _set_staff(child, "1")
+            voices.setdefault(child.findtext("voice") or "", "")
+    _renumber(lower, set(voices))
+    end, now = _cursor(upper, above)
+    barlines = [b for b in upper.findall("barline") if b.get("location", "right") == "right"]
+    added = [*lower]
+    if end:
+        back = etree.Element("backup")
+        etree.SubElement(back, "duration").text = number_text(end * now)
+        added.insert(0, back)
+    reached, _ = _cursor(lower, below)
+    if end > reached:
+        on = etree.Element("forward")
+        etree.SubElement(on, "duration").text = number_text((end - reached) * now)
+        added.append(on)
+    at = upper.index(barlines[-1]) if barlines else len(upper)
+    upper[at:at] = added
+    return upper
+
+
+def _cursor(measure: Element, divisions: Fraction) -> tuple[Fraction, Fraction]:
+    """Where the file's time stands at the end of a bar, in quarters; divisions there."""
+    now = Fraction(0)
+    for element, onset, length, divisions in placed(measure, divisions):  # noqa: B020, PLR1704 - the last counts
+        if element.tag == "backup":
+            now = max(onset - length, Fraction(0))
+        elif element.tag == "forward" or (
+            element.tag == "note" and element.find("chord") is None
+        ):
+            now = onset + length
+    return now, divisions
+
+
+def _renumber(lower: Element, taken: set[str]) -> None:
+    """Voices of the lower staff, numbered from 5 as keyboard staves are."""
+    names: dict[str, str] = {}
+    for child in lower:
+        _set_staff(child, "2")
+        voice = child.find("voice")
+        if child.tag == "note" and voice is None:
+            continue
+        if voice is not None:
+            names.setdefault(voice.text or "", _free(names, taken))
+            voice.text = names[voice.text or ""]
+
+
+def _free(names: dict[str, str], taken: set[str]) -> str:
+    used = taken | set(names.values())
+    return next(str(number) for number in range(5, 999) if str(number) not in used)
+
+
+def _set_staff(child: Element, staff: str) -> None:
+    behind = _BEHIND_STAFF.get(str(child.tag))
+    if behind is None:
+        return
+    element = child.find("staff")
+    if element is None:
+        element = etree.Element("staff")
+        following = [other for other in child if other.tag in behind]
+        if following:
+            following[0].addprevious(element)
+        else:
+            child.append(element)
+    element.text = staff
+
+
+def _open_two_staves(measure: Element) -> None:
+    """The first bar says that there are two staves, and both clefs at once."""
+    opening = opening_attributes(measure)
+    for other in measure.findall("attributes"):
+        if other is not opening and all(child.tag in _OF_A_STAFF for child in other):
+            for child in list(other):
+                if child.get("number") == "2":
+                    _insert_in_order(opening, child)
+            if len(other) == 0:
+                measure.remove(other)
+    staves = etree.Element("staves")
+    staves.text = "2"
+    _insert_in_order(opening, staves)
+
+
+_ORDER: Final = (
+    "footnote", "level", "divisions", "key", "time", "staves", "part-symbol", "instruments",
+    "clef", "staff-details", "transpose", "for-part", "directive", "measure-style",
+)  # fmt: skip
+
+
+def _insert_in_order(attributes: Element, child: Element) -> None:
+    rank = _ORDER.index(str(child.tag))
+    place = sum(_ORDER.index(str(other.tag)) <= rank for other in attributes)
+    attributes.insert(place, deepcopy(child))
+    parent = child.getparent()
+    if parent is not None and parent is not attributes:
+        parent.remove(child)

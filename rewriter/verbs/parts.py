@@ -1,0 +1,102 @@
+"""Take a score apart into the parts for the stands."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from rewriter.musicxml.saving import check_target, save
+from rewriter.notating.parts import Part, take_apart
+from rewriter.notating.parts_reading import read_written
+from rewriter.problems import Refused
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from lxml.etree import _Element, _ElementTree
+
+    from rewriter.notating.parts_reading import WrittenScore
+
+__all__ = ["Part", "parts", "write_parts"]
+
+_OURS: Final = "-strings"
+
+
+def parts(
+    score: str | os.PathLike[str] | bytes | _Element | _ElementTree,
+    *,
+    cues: int = 0,
+    tacet: bool = True,
+    stem: str = "",
+) -> list[Part]:
+    """Make one part for each section of a score, with what its players need to see.
+
+    Bars are numbered as in the score. Tempo and rehearsal marks, which the score prints once,
+    stand in every part; long rests become multi-bar rests; a section that the score writes on
+    two parts because its lines cross has both on two staves.
+
+    Args:
+        score: a path, the bytes of a file, or an lxml tree, which is not changed. Any score
+            will do: its parts are taken as they come.
+        cues: an entry after so many bars of rest, or more, gets cue notes; 0 for none.
+        tacet: give a section that rests throughout a part too, with the word TACET.
+        stem: what the names of the files begin with; empty for the score's own file name,
+            without ``-strings``, or, where it has none, its title.
+
+    Raises:
+        Refused: the score cannot be worked with; its text is one line.
+    """
+    if cues < 0:
+        raise Refused("cues after fewer than no bars cannot be", "name a number of bars")
+    written = read_written(score)
+    try:
+        return take_apart(written, stem or _stem(score, written), cues=cues, tacet=tacet)
+    except Refused as refusal:
+        raise refusal.within(written.name) from None
+
+
+def write_parts(
+    made: Sequence[Part],
+    folder: Path,
+    *,
+    force: bool = False,
+    inputs: Collection[Path] = (),
+) -> list[Path]:
+    """Write parts into a folder, all or none; the folder is made if it is not there.
+
+    Args:
+        made: from :func:`parts`.
+        folder: where they go, each under its own file name.
+        force: replace files that are not the tool's own last output.
+        inputs: files that are being read; they are never replaced.
+
+    Returns:
+        Where they are, in the order of the parts.
+
+    Raises:
+        Refused: a place must not or cannot be written; nothing has been.
+    """
+    targets = [folder / part.file_name for part in made]
+    if not folder.exists():
+        try:
+            folder.mkdir(parents=True)
+        except OSError as fault:
+            reason = (fault.strerror or str(fault)).lower()
+            raise Refused(
+                f"this folder cannot be made ({reason})", "name another", file=str(folder)
+            ) from None
+    for target in targets:
+        check_target(target, force=force, inputs=inputs)
+    for part, target in zip(made, targets, strict=True):
+        save(part.data, target, force=force, inputs=inputs)
+    return targets
+
+
+def _stem(
+    score: str | os.PathLike[str] | bytes | _Element | _ElementTree, written: WrittenScore
+) -> str:
+    if isinstance(score, (str, os.PathLike)):
+        return Path(score).stem.removesuffix(_OURS)
+    titles = ("movement-title", "work/work-title")
+    return next((text for tag in titles if (text := written.root.findtext(tag))), "")
