@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -94,7 +95,7 @@ class ShapeReader:
         self._known: dict[bytes, _Said] = {}
 
     def read(self, note: Element, data: bytes, scale: int) -> NoteShape:
-        """The shape of a ``<note>``; the element itself may be changed.
+        """The shape of a ``<note>``.
 
         Args:
             note: the element.
@@ -227,22 +228,25 @@ def _read_notation(shape: NoteShape, sign: Element) -> None:
     tag = str(sign.tag)
     if tag not in _FAMILIES:
         if tag in _FOLLOWS_STEMS:
-            _forget_sides(shape, sign)
+            sign = _without_sides(shape, sign)
         _add_notation(shape, "", sign)
         return
     for member in sign:
         if str(member.tag) in _FINGERING:
             shape.dropped.append(_FINGERING[str(member.tag)])
             continue
-        if tag == "articulations":
-            _forget_sides(shape, member)
-        _add_notation(shape, tag, member)
+        followed = _without_sides(shape, member) if tag == "articulations" else member
+        _add_notation(shape, tag, followed)
 
 
-def _forget_sides(shape: NoteShape, sign: Element) -> None:
-    for side in SIDES:
-        if sign.attrib.pop(side, None) is not None:
+def _without_sides(shape: NoteShape, sign: Element) -> Element:
+    sides = [side for side in SIDES if side in sign.attrib]
+    if sides:
+        sign = deepcopy(sign)  # the sketch may be read again
+        for side in sides:
+            del sign.attrib[side]
             shape.dropped.append("sides of slurs, ties and articulations")
+    return sign
 
 
 def _add_notation(shape: NoteShape, family: str, sign: Element) -> None:
