@@ -16,7 +16,6 @@ NEVER = (
     "crash", "invalid", "note lost", "note added", "open end", "bar of wrong length",
     "voice not full",
 )  # fmt: skip
-ALSO = ("refused", "invalid, input too", "open end, input too")
 
 
 def tried(path: Path, layouts: tuple[str, ...]) -> tuple[Counter[str], list[Trouble]]:
@@ -46,7 +45,8 @@ def table(counts: Counter[str], found: list[Trouble], shown: int) -> str:
     lines = [f"{counts[name]:8}  {name}" for name in ("pieces", "parts", "expansions")]
     lines += [
         f"{counts[kind]:8}  {kind}, in {counts[f'expansions: {kind}']} expansions"
-        for kind in (*NEVER, *ALSO)
+        for kind in (*NEVER, "refused", *sorted(name for name in counts if "input too" in name))
+        if not kind.startswith("expansions")
     ]
     reasons = Counter(one.said for one in found if one.kind == "refused")
     lines += [f"          {count:6}  {reason}" for reason, count in reasons.most_common()]

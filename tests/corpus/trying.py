@@ -101,7 +101,7 @@ def troubles(piece: Piece, line: Line, layout: str) -> Iterator[Trouble]:
         yield Trouble("crash", place, repr(crash))
         return
     for found in faults(expansion.score):
-        yield Trouble("invalid" if piece.is_valid else "invalid, input too", place, found)
+        yield Trouble("invalid" if piece.is_valid else "input too: invalid", place, found)
     lengths = tune_bar_lengths(piece.data, line.part)
     tune = heard_in_xml(
         piece.data, line.part, staff=line.staff, voice=line.voice, chords="top", lengths=lengths
@@ -132,9 +132,12 @@ def _open_ends(piece: Piece, line: Line, score: bytes, place: str) -> Iterator[T
     before = {_kind(fault) for fault in spanner_faults(piece.data, line.part)}
     for fault in spanner_faults(score):
         known = _kind(fault) in before
-        yield Trouble("open end, input too" if known else "open end", place, fault)
+        kind = f"input too: {_kind(fault)}" if known else "open end"
+        yield Trouble(kind, place, fault)
     yield from (Trouble("voice not full", place, fault) for fault in voice_faults(score))
 
 
 def _kind(fault: str) -> str:
-    return fault.split(": ", 1)[1].split(maxsplit=1)[0]
+    """What is wrong, without where: ``slur never ends``."""
+    said = fault.split(": ", 1)[1].split(" since ", maxsplit=1)[0]
+    return " ".join(word for word in said.split() if not word.isdigit())
