@@ -1,11 +1,14 @@
 """Ties, slurs, hairpins, tuplets and lines all close, whatever the sketch leaves open."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import rewriter
 from tests.outside.spans import spanner_faults, voice_faults
 from tests.property.expanding import LAYOUTS, expand
 from tests.property.strategies import Sketch, broken_sketches, sketches
+from tests.shorthand import sketch as sketch_of
 
 
 @given(sketches(), st.sampled_from(LAYOUTS))
@@ -40,3 +43,24 @@ def test_nothing_is_closed_by_leaving_it_out(sketch: Sketch, tag: str) -> None:
     line = expand(sketch, "Vn I loco").score.decode().split("</part>")[0]
     tune = sketch.data.decode().split("</part>")[0]
     assert line.count(f"<{tag} ") == tune.count(f"<{tag} ")
+
+
+@pytest.mark.parametrize(
+    "music",
+    [
+        "4/4 | (G3q `G7s A3q B3 C4) |",  # one grace note high enough for an 8va of its own
+        "4/4 | (G3q B3 `B5s `G7s C4q C4) |",
+    ],
+)
+def test_an_octave_line_of_ours_over_grace_notes_closes(music: str) -> None:
+    assert spanner_faults(rewriter.expand(sketch_of(music), "Vn I loco").score) == []
+
+
+@pytest.mark.parametrize("end", ["tie", "tied"])
+@pytest.mark.parametrize("side", ["start", "stop"])
+def test_a_tie_is_heard_and_drawn_or_neither(end: str, side: str) -> None:
+    """W3C MusicXML 4.0, ``<tie>`` sounds and ``<tied>`` is drawn: a file has both or neither."""
+    whole = sketch_of("2/4 | C5q~^accent C5^accent |")
+    half = whole.replace(f'<{end} type="{side}"/>'.encode(), b"")
+    assert half != whole
+    assert spanner_faults(rewriter.expand(half, "Vn I loco").score) == []
