@@ -45,6 +45,7 @@ class Repairs:
         before: by note, signs that stand before it.
         after: by note, signs that stand behind it.
         lines: by the note a direction stands before, ends of lines it loses, (tag, type).
+        unsaid: by note, signs that are not true there: notations by tag, words.
     """
 
     def __init__(self) -> None:
@@ -53,11 +54,12 @@ class Repairs:
         self.before: dict[Place, list[bytes]] = {}
         self.after: dict[Place, list[bytes]] = {}
         self.lines: dict[Place, set[tuple[str, str]]] = {}
+        self.unsaid: dict[Place, set[str]] = {}
 
     def bars(self) -> set[int]:
         """Bars that are not as the voice has them."""
         places: Iterable[Place] = (
-            *self.notations, *self.ties, *self.before, *self.after, *self.lines,
+            *self.notations, *self.ties, *self.before, *self.after, *self.lines, *self.unsaid,
         )  # fmt: skip
         return {bar for _, bar, _ in places}
 

@@ -136,48 +136,64 @@ def _credit(credit: Element, *, keep_place: bool) -> bytes:
     return serialised(credit) + b"\n"
 
 
-def part_list(sections: Sequence[Section], language: str, more: bytes = b"") -> bytes:
+class Entry(NamedTuple):
+    """A part for the part list.
+
+    Attributes:
+        id: such as ``P4``; ``P4b`` for the second staff of a section whose lines cross.
+        section: who plays it.
+        second: True for such a second staff.
+    """
+
+    id: str
+    section: Section
+    second: bool
+
+
+def part_list(entries: Sequence[Entry], language: str, more: bytes = b"") -> bytes:
     """The part list: sections in score order, in brackets with their barlines joined.
 
     Args:
-        sections: of the score, or the one of a part.
+        entries: of the sections.
         language: of the names.
         more: entries of other parts, after the sections.
     """
     pieces = [b"<part-list>\n"]
-    for first, section, last in _bracketed(sections):
+    for number, (first, entry, last) in enumerate(_bracketed(entries), start=1):
         if first:
             pieces.append(
                 b'<part-group type="start" number="1"><group-symbol>bracket</group-symbol>'
                 b"<group-barline>yes</group-barline></part-group>\n"
             )
-        pieces.append(_score_part(section, sections.index(section) + 1, language))
+        pieces.append(_score_part(entry, number, language))
         if last:
             pieces.append(b'<part-group type="stop" number="1"/>\n')
     return b"".join((*pieces, more, b"</part-list>\n"))
 
 
-def _bracketed(sections: Sequence[Section]) -> Iterator[tuple[bool, Section, bool]]:
-    """Each section, and whether a bracket of several begins and ends with it."""
-    groups = [section.group for section in sections]
-    for place, section in enumerate(sections):
-        before = place > 0 and groups[place - 1] == section.group
-        after = place + 1 < len(sections) and groups[place + 1] == section.group
-        yield after and not before, section, before and not after
+def _bracketed(entries: Sequence[Entry]) -> Iterator[tuple[bool, Entry, bool]]:
+    """Each entry, and whether a bracket of several begins and ends with it."""
+    groups = [entry.section.group for entry in entries]
+    for place, entry in enumerate(entries):
+        before = place > 0 and groups[place - 1] == groups[place]
+        after = place + 1 < len(entries) and groups[place + 1] == groups[place]
+        yield after and not before, entry, before and not after
 
 
-def _score_part(section: Section, number: int, language: str) -> bytes:
-    name = escaped(section.full_name(language))
+def _score_part(entry: Entry, number: int, language: str) -> bytes:
+    section, part = entry.section, entry.id.encode()
+    ending = " 2" if entry.second else ""
+    name = escaped(section.full_name(language) + ending)
     return (
-        b'<score-part id="P%d">\n<part-name>%b</part-name>\n'
+        b'<score-part id="%b">\n<part-name>%b</part-name>\n'
         b"<part-abbreviation>%b</part-abbreviation>\n"
-        b'<score-instrument id="P%d-I1"><instrument-name>%b</instrument-name>'
+        b'<score-instrument id="%b-I1"><instrument-name>%b</instrument-name>'
         b"<instrument-sound>%b</instrument-sound><ensemble>%d</ensemble></score-instrument>\n"
-        b'<midi-instrument id="P%d-I1"><midi-channel>%d</midi-channel>'
+        b'<midi-instrument id="%b-I1"><midi-channel>%d</midi-channel>'
         b"<midi-program>%d</midi-program></midi-instrument>\n</score-part>\n"
     ) % (
-        number, name, escaped(section.short_name(language)), number, name,
-        escaped(section.sound), section.strength, number, _channel(number), section.program,
+        part, name, escaped(section.short_name(language) + ending), part, name,
+        escaped(section.sound), section.strength, part, _channel(number), section.program,
     )  # fmt: skip
 
 

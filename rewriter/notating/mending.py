@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.notating.words import DYNAMICS, stepped
 from rewriter.sketch.beaming import rebeamed
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.spanners import without_line, without_tie
+from rewriter.sketch.spanners import without_line, without_tie, without_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -44,6 +44,11 @@ def _copy(note: Note, where: Place, repairs: Repairs) -> Note:
     for ends in sorted(repairs.ties.get(where, ())):
         if copy.shape.starts_tie if ends == "start" else copy.shape.stops_tie:
             copy.shape = without_tie(copy.shape, ends)
+    unsaid = repairs.unsaid.get(where)
+    if unsaid:
+        kept = [n for n in copy.shape.notations if n.tag not in unsaid]
+        heads = {"notehead"} if "harmonic" in unsaid else set[str]()
+        copy.shape = copy.shape.derived(without=heads, notations=kept)
     change = repairs.notations.get(where)
     if change is not None:
         out, new = change
@@ -57,6 +62,8 @@ def own_sign(sign: Sign, where: Place, repairs: Repairs) -> Sign:
     """A sign of the line without the ends of lines that do not reach here."""
     for tag, ends in repairs.lines.get(where, ()):
         sign = without_line(sign, tag, ends)
+    if sign.detail is not None and sign.detail.string in repairs.unsaid.get(where, ()):
+        sign = without_words(sign, sign.detail.string)
     return sign
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.saving import stamp
-from rewriter.notating.header import Origin, header, part_list
+from rewriter.notating.header import Entry, Origin, header, part_list
 from rewriter.notating.marks import Marks, clef_bytes
 from rewriter.notating.staves import StaffWriter
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.cuts import VoiceIndex
+    from rewriter.notating.cuts import Place, VoiceIndex
     from rewriter.placing.strands import Plays
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sign
@@ -39,12 +39,16 @@ class SectionPart(NamedTuple):
         strands: its lines; none where it rests throughout.
         marks: clefs and 8va lines.
         signs: by bar, words at their onsets.
+        unsaid: by note, signs that are not true where it plays.
+        second: True for the second staff of a section whose lines cross.
     """
 
     section: Section
     strands: Sequence[Plays]
     marks: Marks
     signs: dict[int, list[Sign]]
+    unsaid: dict[Place, set[str]]
+    second: bool = False
 
 
 class SketchBelow(NamedTuple):
@@ -77,15 +81,22 @@ def write_score(
         Refused: a note cannot be written at the octave asked for.
     """
     below = below or SketchBelow()
-    sections = [part.section for part in parts]
+    entries = list(_entries(parts))
     indexes: dict[int, VoiceIndex] = {}
-    pieces = [_HEAD, header(root, origin), part_list(sections, language, below.entries)]
-    for place, part in enumerate(parts):
-        pieces.append(b'<part id="P%d">\n' % (place + 1))
+    pieces = [_HEAD, header(root, origin), part_list(entries, language, below.entries)]
+    for place, (part, entry) in enumerate(zip(parts, entries, strict=True)):
+        pieces.append(b'<part id="%b">\n' % entry.id.encode())
         pieces += _bars(part, frame, indexes, top=place == 0)
         pieces.append(b"</part>\n")
     pieces += [below.parts, b"</score-partwise>\n"]
     return stamp(b"".join(pieces))
+
+
+def _entries(parts: Sequence[SectionPart]) -> Iterator[Entry]:
+    number = 0
+    for part in parts:
+        number += not part.second
+        yield Entry(f"P{number}b" if part.second else f"P{number}", part.section, part.second)
 
 
 def _bars(
@@ -94,9 +105,7 @@ def _bars(
     extra: dict[int, list[Sign]] = {bar: list(signs) for bar, signs in part.signs.items()}
     for bar, signs in part.marks.signs.items():
         extra[bar] = sorted([*signs, *extra.get(bar, ())], key=lambda sign: sign.onset)
-    writer = StaffWriter(
-        part.section, frame, part.strands, top=top, extra=extra, indexes=indexes
-    )
+    writer = StaffWriter(part, frame, top=top, extra=extra, indexes=indexes)
     for place, content in enumerate(writer.bars()):
         framed = frame.bars[place]
         clef = part.marks.clef if place == 0 else part.marks.at_bars.get(place)

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.notating.crossing import lines_cross
 from rewriter.notating.marks import Marks, bar_starts, plan_marks
 from rewriter.notating.score import SectionPart
 from rewriter.notating.strand_words import Told, told, words_of
 from rewriter.placing.strands import Plays, laid_into
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
+    from rewriter.notating.cuts import Place
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.layouts import Layout
@@ -30,6 +32,8 @@ def section_parts(
 ) -> list[SectionPart]:
     """Every section of the ensemble with what it plays from end to end.
 
+    A section whose lines cross has two parts, the second only where it is needed.
+
     Args:
         ensemble: its sections, in score order.
         passages: in the order of the score.
@@ -38,39 +42,58 @@ def section_parts(
     """
     starts = bar_starts(frame)
     return [
-        _section_part(section, passages, frame, starts, language)
+        part
         for section in ensemble.sections
+        for part in _parts(_Gathered(section, passages, frame, language), frame, starts)
     ]
 
 
-def _section_part(
-    section: Section,
-    passages: Sequence[PassageLines],
-    frame: Frame,
-    starts: Sequence[int],
-    language: str,
-) -> SectionPart:
-    strands: list[Plays] = []
-    said: list[Told] = []
-    heard: list[Line] = []
-    for passage in passages:
-        lines = [line for line in passage.lines if line.section is section]
-        own = sorted((ln for ln in lines if not ln.taken_from), key=_height)
-        for depth, line in enumerate(own):
-            if depth == len(strands):
-                strands.append([()] * len(frame.bars))
-            laid_into(strands[depth], line.plays)
-        for line in lines:
-            if line.taken_from:
-                strands = strands or [[()] * len(frame.bars)]
-                laid_into(strands[0], line.plays)
-        heard += lines
-        detail = passage.layout.line.get(section.key)
-        if own and (this := told(own, detail.marking if detail else "", language)):
-            said.append(this)
-    return SectionPart(
-        section, strands, _marks(section, heard, starts, frame), words_of(said, language)
-    )
+class _Gathered:
+    """What one section plays: strands from the top, their lines, and what is told."""
+
+    def __init__(
+        self, section: Section, passages: Sequence[PassageLines], frame: Frame, language: str
+    ) -> None:
+        self.section = section
+        self.strands: list[Plays] = []
+        self.lines: list[list[Line]] = []
+        self.unsaid: dict[Place, set[str]] = {}
+        self._bars = len(frame.bars)
+        said: list[Told] = []
+        for passage in passages:
+            lines = [line for line in passage.lines if line.section is section]
+            own = sorted((line for line in lines if not line.taken_from), key=_height)
+            for depth, line in enumerate(own):
+                self._lay(depth, line)
+            for line in lines:
+                if line.taken_from:
+                    self._lay(0, line)
+            detail = passage.layout.line.get(section.key)
+            said += told(own, detail.marking if detail else "", language)
+        self.words = words_of(said, language)
+
+    def _lay(self, depth: int, line: Line) -> None:
+        while depth >= len(self.strands):
+            self.strands.append([()] * self._bars)
+            self.lines.append([])
+        laid_into(self.strands[depth], line.plays)
+        self.lines[depth].append(line)
+        for (bar, place), sign in line.unsaid:
+            self.unsaid.setdefault((id(line.voice), bar, place), set()).add(sign)
+
+
+def _parts(one: _Gathered, frame: Frame, starts: Sequence[int]) -> Iterator[SectionPart]:
+    section = one.section
+    if not lines_cross(one.strands):
+        lines = [line for lines in one.lines for line in lines]
+        marks = _marks(section, lines, starts, frame)
+        yield SectionPart(section, one.strands, marks, one.words, one.unsaid)
+        return
+    first = _marks(section, one.lines[0], starts, frame)
+    yield SectionPart(section, one.strands[:1], first, one.words, one.unsaid)
+    below = [line for lines in one.lines[1:] for line in lines]
+    second = _marks(section, below, starts, frame)
+    yield SectionPart(section, one.strands[1:], second, {}, one.unsaid, second=True)
 
 
 def _height(line: Line) -> float:

@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.musicxml.note_shapes import NoteShape
+    from rewriter.notating.score import SectionPart
     from rewriter.placing.strands import Play, Plays
-    from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.model import Frame, FrameBar
 
 
@@ -48,9 +48,8 @@ class StaffWriter:
 
     def __init__(
         self,
-        section: Section,
+        part: SectionPart,
         frame: Frame,
-        strands: Sequence[Plays],
         *,
         top: bool,
         extra: dict[int, list[Sign]],
@@ -59,21 +58,21 @@ class StaffWriter:
         """Prepare a section.
 
         Args:
-            section: whose staff it is.
+            part: the section and what its lines play; several where it is divided.
             frame: of the score.
-            strands: what its lines play; several where it is divided.
             top: True for the part that has the signs of the whole score.
             extra: by bar, clefs, 8va lines and words at their onsets.
             indexes: of voices, by ``id``; filled as needed, shared by all sections.
         """
-        self._section = section
+        self._section = part.section
         self._frame = frame
         self._top = top
         self._extra = extra
         self._indexes = indexes
         self._strands: list[_Strand] = []
-        for plays in strands:
+        for plays in part.strands:
             repairs = self._repaired(plays)
+            repairs.unsaid = part.unsaid
             self._strands.append(_Strand(plays, repairs, repairs.bars()))
 
     def bars(self) -> Iterator[bytes]:

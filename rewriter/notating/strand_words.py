@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.words import said, share_words, words_direction
@@ -28,6 +29,9 @@ class Manner(NamedTuple):
 
 WHOLE = Manner(1, "")
 
+_HALVES = frozenset(("half", "others", "equal"))
+_BARS_APART = 2
+
 
 class Told(NamedTuple):
     """Who plays from a moment on, and what else is printed there."""
@@ -37,8 +41,8 @@ class Told(NamedTuple):
     markings: tuple[str, ...]
 
 
-def told(lines: Sequence[Line], marking: str, language: str) -> Told | None:
-    """What the players of a section are told at the beginning of a passage.
+def told(lines: Sequence[Line], marking: str, language: str) -> list[Told]:
+    """What the players of a section are told in a passage.
 
     Args:
         lines: of the section in the passage, top line first.
@@ -46,17 +50,51 @@ def told(lines: Sequence[Line], marking: str, language: str) -> Told | None:
         language: of the words.
 
     Returns:
-        None where no line has a note.
+        Nothing where no line has a note.
     """
     sounding = [line.soundings[0] for line in lines if line.soundings]
     if not sounding:
-        return None
+        return []
     first = min((sounding.bar, sounding.onset) for sounding in sounding)
     shares = [share_words(line.share, language) for line in lines]
-    if len(lines) > 1 and all(line.share.kind in {"half", "others", "equal"} for line in lines):
+    if len(lines) > 1 and all(line.share.kind in _HALVES for line in lines):
         shares = []  # div. says it
     words = " / ".join(share for share in shares if share)
-    return Told(first, Manner(len(lines), words), (marking,) if marking else ())
+    markings = (marking,) if marking else ()
+    if len(lines) > 1:
+        return [Told(first, Manner(len(lines), words), markings)]
+    events = _as_chords_come(lines[0], words)
+    if not events or events[0].moment != first:
+        events.insert(0, Told(first, Manner(1, words), ()))
+    events[0] = events[0]._replace(markings=markings)
+    return events
+
+
+def _as_chords_come(line: Line, words: str) -> list[Told]:
+    """One line with chords to be divided: where they begin, and where the line is one again.
+
+    Between chords that follow each other within two bars the section stays divided.
+    """
+    sizes: dict[Moment, int] = {}
+    for sounding in line.soundings:
+        moment = (sounding.bar, sounding.onset)
+        sizes[moment] = sizes.get(moment, 0) + (sounding.length > 0)
+    events: list[Told] = []
+    chords = [moment for moment, size in sizes.items() if size > 1]
+    moments = list(sizes)
+    following = dict(pairwise(moments))
+    last: Moment | None = None
+    for moment in chords:
+        if last is None or moment[0] - last[0] > _BARS_APART:
+            if last is not None:
+                events.append(Told(following[last], Manner(1, words), ()))
+            events.append(Told(moment, Manner(sizes[moment], words), ()))
+        elif sizes[moment] > events[-1].manner.lines:
+            events[-1] = events[-1]._replace(manner=Manner(sizes[moment], words))
+        last = moment
+    if last is not None and moments[-1][0] - last[0] > _BARS_APART:
+        events.append(Told(following[last], Manner(1, words), ()))
+    return events
 
 
 def words_of(passages: Iterable[Told], language: str) -> dict[int, list[Sign]]:

@@ -141,7 +141,14 @@ class CueScorer:
         if known is None:
             known = self._heard[id(voice)] = (Heard(voice), Describer(voice, self._frame))
         heard, describer = known
-        return Stretch(heard, start, stop, heard.between(start, stop), describer.describe)
+        return Stretch(
+            heard,
+            start,
+            stop,
+            heard.between(start, stop),
+            describer.describe,
+            describer.describe_place,
+        )
 
     def _placement(self, statement: Sequence[_Ready]) -> Placement:
         """Where the stack of a statement goes; a passage may name the octave itself."""

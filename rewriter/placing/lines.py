@@ -10,10 +10,11 @@ from rewriter.placing.strands import Play, played_between, with_octaves
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from rewriter.placing.limits import Describe
     from rewriter.placing.octave import PlacedLine
+    from rewriter.placing.register_signs import Untrue
     from rewriter.placing.relief import Relief
     from rewriter.placing.strands import Moment, Where
     from rewriter.problems import Finding
@@ -38,6 +39,7 @@ class Line(NamedTuple):
         plays: by bar.
         soundings: what it plays, in the voice's octave, moved notes moved already.
         taken_from: for a line handed over, whose it was; else empty.
+        unsaid: signs that are left out, since they are not true where it plays.
     """
 
     section: Section
@@ -50,6 +52,7 @@ class Line(NamedTuple):
     plays: dict[int, Play]
     soundings: Sequence[Sounding]
     taken_from: str = ""
+    unsaid: Sequence[Untrue] = ()
 
     @property
     def label(self) -> str:
@@ -71,6 +74,7 @@ class Stretch(NamedTuple):
         stop: first moment behind it.
         soundings: what sounds between them.
         describe: bar, beat and name of a note, for findings.
+        describe_place: bar and beat of a note by its place in the voice.
     """
 
     heard: Heard
@@ -78,6 +82,7 @@ class Stretch(NamedTuple):
     stop: Moment
     soundings: Sequence[Sounding]
     describe: Describe
+    describe_place: Callable[[Where], tuple[str, str]]
 
     @property
     def voice(self) -> Voice:

@@ -10,6 +10,7 @@ from rewriter.placing.fitness import count_pitches, profile
 from rewriter.placing.handover import hand_over
 from rewriter.placing.lines import Line, Stretch, line_of, within_limits
 from rewriter.placing.octave import place
+from rewriter.placing.register_signs import untrue_findings, untrue_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -87,6 +88,9 @@ def score_stretch(
     for at, (line, its) in enumerate(zip(lines, stretches, strict=True)):
         lines[at], found = within_limits(line, its, policy)
         findings += found
+        if line.voice.of_strings:
+            lines[at] = lines[at]._replace(unsaid=untrue_signs(lines[at]))
+            findings += untrue_findings(lines[at], its.describe_place)
     if layout.condition is not None:
         played = [line.played for line in lines if line.voice is stretch.voice]
         findings += check_condition(layout.condition, played, stretch.describe)

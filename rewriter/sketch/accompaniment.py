@@ -74,7 +74,7 @@ def read_accompaniment(
         name = part.name or part.id
         if part.staves > 1:
             name = f"{name}, staff {wanted.staff}"
-        built = build_voice(name, bars, frame.divisions, settle)
+        built = build_voice(name, bars, frame.divisions, settle, of_strings=reader.of_strings)
     except FractionalDuration:
         raise Refused(
             f"the durations of {part.said} do not fit the tune's", "export the sketch again"

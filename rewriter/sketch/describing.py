@@ -26,6 +26,14 @@ class Describer:
         beat = beat_at(bar, sounding.onset, self._frame.divisions)
         return bar.number, beat, self.name(sounding, 0)
 
+    def describe_place(self, where: tuple[int, int]) -> tuple[str, str]:
+        """Printed bar and beat of a note, given as (bar, place among its notes)."""
+        bar, place = where
+        notes = [i for i in self._voice.bars[bar].items if isinstance(i, Note)]
+        onset = notes[place].onset if place < len(notes) else self._frame.bars[bar].length
+        framed = self._frame.bars[bar]
+        return framed.number, beat_at(framed, onset, self._frame.divisions)
+
     def name(self, sounding: Sounding, octave: int) -> str:
         """Spelled name of a note, which may be octaves from the voice's, moved by more."""
         if self._notes is None:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rewriter.musicxml.note_reading import serialised
 from rewriter.problems import Refused
 from rewriter.sketch.model import DirectionDetail, Scope
+from rewriter.theory.strings import string_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -164,6 +165,7 @@ def _shape(
     detail = DirectionDetail(
         dynamic=b"".join(serialised(s) for s in signs if s.tag == "dynamics"),
         technique=_technique(signs),
+        string=_string(signs),
         spans=tuple(
             (str(s.tag), s.get("type", ""), s.get("number", "1"), serialised(s))
             for s in signs
@@ -215,6 +217,11 @@ def _quoted(text: str) -> bytes:
     for raw, escaped in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;")):
         text = text.replace(raw, escaped)
     return text.encode()
+
+
+def _string(signs: Iterable[Element]) -> str:
+    said = (string_words(sign.text or "") for sign in signs if sign.tag == "words")
+    return next(filter(None, said), "")
 
 
 def _technique(signs: Iterable[Element]) -> tuple[str, str] | None:

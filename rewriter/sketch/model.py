@@ -108,6 +108,7 @@ class DirectionDetail(NamedTuple):
     Attributes:
         dynamic: ``<dynamics>`` as bytes, empty for none.
         technique: family and word, such as ``("bow", "pizz.")``, or None.
+        string: words in it that name a string, such as ``sul G``; empty for none.
         spans: ends of hairpins, dashes and brackets in it: (tag, type, number, data).
         head: the element up to its ``<offset>``.
         tail: the element from behind its ``<offset>``.
@@ -116,6 +117,7 @@ class DirectionDetail(NamedTuple):
 
     dynamic: bytes = b""
     technique: tuple[str, str] | None = None
+    string: str = ""
     spans: tuple[tuple[str, str, str, bytes], ...] = ()
     head: bytes = b""
     tail: bytes = b""
@@ -241,8 +243,16 @@ class Sounding(NamedTuple):
 
 
 class Voice(NamedTuple):
-    """One line of music: what it is called, its bars, what it sounds."""
+    """One line of music.
+
+    Attributes:
+        name: for people.
+        bars: its bars.
+        soundings: what it sounds, in order.
+        of_strings: True where a sign is true on some strings only, such as a harmonic.
+    """
 
     name: str
     bars: list[VoiceBar]
     soundings: list[Sounding]
+    of_strings: bool = False

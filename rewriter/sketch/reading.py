@@ -36,6 +36,7 @@ _LOWEST_KNOWN, _HIGHEST_KNOWN = -12, 140
 
 _FOR_LINE: Final = frozenset(("listening", "grouping"))
 _FOR_SCORE: Final = frozenset(("link", "bookmark"))
+_OF_STRINGS: Final = frozenset(("harmonic", "open-string"))
 _JUMPS: Final = frozenset(("dacapo", "dalsegno", "segno", "coda", "tocoda", "fine"))
 
 
@@ -147,6 +148,19 @@ class PartReader:
                 refusal.place = refusal.place or f"bar {measure.get('number', '?')}"
                 raise
         return self
+
+    @property
+    def of_strings(self) -> bool:
+        """True when a sign of the voice is true on some strings only."""
+        said = any(
+            shape.detail.string for parts in self._directions.values() for shape in parts.shapes
+        )
+        return said or any(
+            notation.tag in _OF_STRINGS
+            for shape in self.shapes
+            if shape.count
+            for notation in shape.notations
+        )
 
     def _measure(self, measure: Element) -> None:
         self._bar = self.frame.start_bar(measure)

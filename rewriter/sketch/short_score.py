@@ -108,7 +108,13 @@ def read_sketch(
         others = [OtherPart(p.element, divisions) for p in parts if p is not part]
         _settle_lengths(reader.bars, others, divisions)
         _add_signs_of_others(reader, others)
-        built = build_voice(part.name, reader.bars, divisions, partial(gather, chords=chords))
+        built = build_voice(
+            part.name,
+            reader.bars,
+            divisions,
+            partial(gather, chords=chords),
+            of_strings=reader.of_strings,
+        )
     except Refused as refusal:
         refusal.place = ", ".join(filter(None, (part.name or part.id, refusal.place)))
         raise

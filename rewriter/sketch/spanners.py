@@ -6,6 +6,7 @@ is not the tune. Either way it cannot be written: every line must close what it 
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.sketch.model import Note, Sign
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
 
     from rewriter.musicxml.note_shapes import Notation, NoteShape
     from rewriter.sketch.model import FrameBar, VoiceBar
+
+
+_EMPTY_WORDS = re.compile(rb"<direction-type><words[^>]*>[\s.,;]*</words></direction-type>")
 
 
 class OpenEnd(NamedTuple):
@@ -169,6 +173,19 @@ def _lines_left_out(
         sign = bars[index].items[place]
         yield OpenEnd(_NAMES[tag], ends not in {"stop", "continue"}, index, sign.onset)
         bars[index].items[place] = without_line(sign, tag, ends)  # type: ignore[arg-type]  # signs
+
+
+def without_words(sign: Sign, words: str) -> Sign:
+    """A direction without some of its words; without anything left, an empty sign."""
+    detail = sign.detail
+    if detail is None:
+        return sign
+    head = detail.head.replace(words.encode(), b"")
+    head = _EMPTY_WORDS.sub(b"", head)
+    if b"<direction-type" not in head:
+        return sign._replace(piece=b"", detail=None)
+    detail = detail._replace(head=head, string="")
+    return sign._replace(detail=detail, piece=detail.at(0))
 
 
 def without_line(sign: Sign, tag: str, ends: str) -> Sign:

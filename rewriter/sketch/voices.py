@@ -35,7 +35,12 @@ class BuiltVoice(NamedTuple):
 
 
 def build_voice(
-    name: str, raw_bars: Sequence[RawBar], divisions: int, settle: Settle
+    name: str,
+    raw_bars: Sequence[RawBar],
+    divisions: int,
+    settle: Settle,
+    *,
+    of_strings: bool = False,
 ) -> BuiltVoice:
     """Fill, settle, close and write the bars of a voice.
 
@@ -44,13 +49,15 @@ def build_voice(
         raw_bars: frames with their final lengths.
         divisions: per quarter.
         settle: what to do with chords.
+        of_strings: see :class:`Voice`.
     """
     builder = _Builder(divisions, settle)
     bars = [VoiceBar(builder.filled(raw)) for raw in raw_bars]
     frame = [raw.frame for raw in raw_bars]
     findings = [_overlap(bar, onset, divisions) for bar, onset in builder.overlaps]
     findings += [_open_end(end, frame[end.bar], divisions) for end in close_all(bars, frame)]
-    return BuiltVoice(Voice(name, bars, _write(bars, frame)), findings, builder.chords)
+    voice = Voice(name, bars, _write(bars, frame), of_strings)
+    return BuiltVoice(voice, findings, builder.chords)
 
 
 def beat_at(bar: FrameBar, onset: int, divisions: int) -> str:

@@ -1,0 +1,119 @@
+"""Signs that another register or another instrument makes untrue: harmonics, open strings.
+
+A natural harmonic two octaves lower is none; ``sul G`` means nothing to a line that has left
+the string. Such signs are left out where they are not true, and it is said. Pizzicato, arco,
+tremolo and mutes are true in any register and stay.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.placing.strands import notes_in
+from rewriter.problems import Finding
+from rewriter.sketch.model import Note
+from rewriter.theory.strings import named_strings
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from rewriter.placing.lines import Line
+    from rewriter.placing.strands import Play, Where
+    from rewriter.rulefiles.ensembles import Section
+    from rewriter.sketch.model import Sign
+
+_PARTIALS: Final = frozenset((12, 19, 24, 28, 31, 36))
+"""Semitones of the harmonics 2 to 6 and 8 above their string, in equal temperament."""
+
+_ARTIFICIAL_ABOVE: Final = 24
+"""Semitones: the touched fourth sounds two octaves above the stopped note."""
+
+_UP_A_STRING: Final = 14
+"""Semitones: on the lower strings sections go to the octave or ninth above the open string
+(Rimsky-Korsakov, Principles of Orchestration, 1922, ch. I, pp. 8-9)."""
+
+
+class Untrue(NamedTuple):
+    """A sign to leave out.
+
+    Attributes:
+        where: the note it is on, or stands before.
+        sign: ``harmonic``, ``open-string``, or the words on the string.
+    """
+
+    where: Where
+    sign: str
+
+
+def untrue_signs(line: Line) -> list[Untrue]:
+    """Every sign of a line that its section cannot make true where it plays."""
+    found: list[Untrue] = []
+    for bar, play in sorted(line.plays.items()):
+        octaves = play.per_note(bar)
+        place = 0
+        for item in play.voice.bars[bar].items:
+            if isinstance(item, Note):
+                octave = octaves[place]
+                if octave is not None and item.pitch is not None:
+                    pitch = item.pitch.midi + 12 * octave
+                    found += _on_note(line.section, item, pitch, (bar, place))
+                place += 1
+            elif item.detail is not None and item.detail.string:
+                ahead = _next_pitch(play, bar, place)
+                if ahead is not None and not _on_string(line.section, item, ahead):
+                    found.append(Untrue((bar, place), item.detail.string))
+    return found
+
+
+def _on_note(section: Section, note: Note, pitch: float, where: Where) -> Iterator[Untrue]:
+    for sign in note.shape.notations:
+        closed = sign.tag == "open-string" and pitch not in section.strings
+        if closed or (sign.tag == "harmonic" and not _is_harmonic(section, sign.data, pitch)):
+            yield Untrue(where, sign.tag)
+
+
+def _is_harmonic(section: Section, sign: bytes, pitch: float) -> bool:
+    if b"<artificial" in sign:
+        return pitch >= section.strings[0] + _ARTIFICIAL_ABOVE or b"sounding" not in sign
+    if b"<base-pitch" in sign or b"<touching-pitch" in sign:
+        return pitch >= section.strings[0]
+    return any(pitch - string in _PARTIALS for string in section.strings)
+
+
+def _next_pitch(play: Play, bar: int, place: int) -> float | None:
+    """What the line plays next from a note on, in this bar."""
+    octaves = play.per_note(bar)
+    for note, octave in list(zip(notes_in(play.voice, bar), octaves, strict=True))[place:]:
+        if octave is not None and note.pitch is not None:
+            return note.pitch.midi + 12 * octave
+    return None
+
+
+def _on_string(section: Section, sign: Sign, pitch: float) -> bool:
+    strings = named_strings(sign.detail.string, section.strings) if sign.detail else []
+    return any(string <= pitch <= string + _UP_A_STRING for string in strings)
+
+
+def untrue_findings(
+    line: Line, describe: Callable[[Where], tuple[str, str]]
+) -> Iterator[Finding]:
+    """Advice on each kind of sign left out of a line, at its first place.
+
+    Args:
+        line: with the signs it does not say.
+        describe: printed bar and beat of a note.
+    """
+    for kind in dict.fromkeys(one.sign for one in line.unsaid):
+        ones = [one for one in line.unsaid if one.sign == kind]
+        bar, beat = describe(ones[0].where)
+        said = {"harmonic": "a harmonic", "open-string": "an open string sign"}
+        what = said.get(kind, f'"{kind}"')
+        often = f", and {len(ones) - 1} more like it," if len(ones) > 1 else ""
+        yield Finding(
+            rule="not-true-here",
+            severity="advice",
+            section=line.label,
+            bar=bar,
+            beat=beat,
+            text=f"{what}{often} is left out; it is not so on this section's strings here",
+        )
