@@ -12,7 +12,12 @@ from rewriter.notating.parts_cue_notes import Reading
 from rewriter.notating.parts_cues import write_cues
 from rewriter.notating.parts_header import HEAD, file_names, part_header, shared_header
 from rewriter.notating.parts_reading import WrittenPart
-from rewriter.notating.parts_rests import opening_attributes, rests_in, write_multi_rests
+from rewriter.notating.parts_rests import (
+    is_plain_rest,
+    opening_attributes,
+    rests_in,
+    write_multi_rests,
+)
 from rewriter.notating.parts_signs import spread_signs
 from rewriter.notating.parts_staves import on_two_staves, parts_of_sections
 
@@ -25,7 +30,8 @@ if TYPE_CHECKING:
 
 _NUMBERED_BY_SYSTEM: Final = "system"
 _TACET: Final = (
-    b'<direction placement="above"><direction-type><words font-weight="bold" font-size="14">'
+    b'<direction placement="above"><direction-type><words font-weight="bold" font-size="14"'
+    b' font-style="normal">'
     b"TACET</words></direction-type></direction>"
 )
 
@@ -147,7 +153,10 @@ def _tacet(part: WrittenPart) -> WrittenPart:
     and bar numbers stay, so that the bars are as long as in the score.
     """
     bars = []
-    for index in range(len(part.bars)):
+    for index, bar in enumerate(part.bars):
+        if index and is_plain_rest(bar):
+            bars.append(bar)
+            continue
         measure = part.bar(index)
         for child in list(measure):
             keeps = child.tag in {"note", "forward", "backup"}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
@@ -15,7 +14,8 @@ from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import STEPS, Pitch
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
+    from fractions import Fraction
 
     from lxml.etree import _Element as Element
 
@@ -27,7 +27,7 @@ _MIDDLE_LINE: Final = 3
 _READABLE: Final = 7
 """Steps from the middle line to the second ledger line and the space beside it."""
 _KEPT_NOTATIONS: Final = frozenset(("tied", "slur", "tuplet", "articulations"))
-_KEPT: Final = ("type", "dot", "time-modification")
+_FOR_PLAYERS: Final = frozenset(("breath-mark", "caesura"))
 _MOST_OCTAVES: Final = 9
 
 
@@ -84,15 +84,11 @@ class Reading:
         """
         self.part = part
         self.bars = list(part.bars)
-        self._section = section
+        self.section = section
         self._clefs = sorted({*part.has(b"<clef>"), *part.has(b"<clef ")})
         self._transposes = part.has(b"<transpose")
         self._keys = part.has(b"<fifths>")
         self._trees: dict[int, Element] = {}
-
-    def section_differs(self, other: Reading) -> bool:
-        """True when the other part is not of the same section."""
-        return self._section != other._section
 
     def bar(self, index: int) -> Element:
         """A bar as it was; the tree is shared and not to be changed."""
@@ -112,15 +108,23 @@ class Reading:
         )
 
     def _last(self, where: Sequence[int], tag: str, index: int) -> Element | None:
-        place = bisect_right(where, index)
-        if not place:
-            return None
-        found = [
-            element
-            for element in self.bar(where[place - 1]).iterfind(f"attributes/{tag}")
-            if element.get("number", "1") == "1"
-        ]
-        return found[-1] if found else None
+        for at in reversed(where[: bisect_right(where, index)]):
+            found = [
+                element
+                for element in self.bar(at).iterfind(f"attributes/{tag}")
+                if element.get("number", "1") == "1"
+                and (at < index or not _is_behind_music(element))
+            ]
+            if found:
+                return found[-1]
+        return None
+
+
+def _is_behind_music(element: Element) -> bool:
+    attributes = element.getparent()
+    return attributes is not None and any(
+        before.tag in {"note", "forward"} for before in attributes.itersiblings(preceding=True)
+    )
 
 
 def _middle_line(clef: Element | None) -> int | None:
@@ -195,23 +199,33 @@ def _pitch(note: Element) -> Pitch | None:
 
 
 def moved_for(
-    lines: Sequence[Sequence[CueNote]], source: Stand, to: Stand
-) -> tuple[int, list[list[CueNote]]]:
+    lines: Mapping[int, Sequence[CueNote]], source: Stand, to: Stand
+) -> tuple[int, dict[int, list[CueNote]]]:
     """The lines written for another part: its transposition, and an octave its clef can show.
 
+    Args:
+        lines: by bar, as they are written where they come from.
+        source: what is in force there.
+        to: what is in force where they go.
+
     Returns:
-        Octaves they were moved by beyond that, and the lines.
+        Octaves they were moved by beyond the transposition, and the lines.
     """
     by = Interval(
         source.sounds.steps - to.sounds.steps, source.sounds.semitones - to.sounds.semitones
     )
-    pitches = [transpose(n.pitch, by) for line in lines for n in line if n.pitch is not None]
-    octaves = _octaves_for([_steps(p) for p in pitches], to.middle or 0)
-    whole = Interval(by.steps + 7 * octaves, by.semitones + 12 * octaves)
-    moved = [
-        [n._replace(pitch=transpose(n.pitch, whole) if n.pitch else None) for n in line]
-        for line in lines
+    pitches = [
+        transpose(note.pitch, by)
+        for line in lines.values()
+        for note in line
+        if note.pitch is not None
     ]
+    octaves = _octaves_for([_steps(pitch) for pitch in pitches], to.middle or 0)
+    whole = Interval(by.steps + 7 * octaves, by.semitones + 12 * octaves)
+    moved = {
+        bar: [n._replace(pitch=transpose(n.pitch, whole) if n.pitch else None) for n in line]
+        for bar, line in lines.items()
+    }
     return octaves, moved
 
 
@@ -236,14 +250,11 @@ def close_what_is_open(lines: list[list[CueNote]]) -> None:
     """Cut to size what begins before the cue or ends after it, and drop what is not shown."""
     flat = [note for line in lines for note in line]
     for note in flat:
-        for notations in note.element.findall("notations"):
-            for sign in list(notations):
-                if sign.tag not in _KEPT_NOTATIONS or note.pitch is None:
-                    notations.remove(sign)
-    _pair([(note, sign) for note in flat for sign in note.element.iter("slur")])
+        _keep_what_is_shown(note)
+    _pair([sign for note in flat for sign in note.element.iter("slur")])
     _close_ties(lines)
     for line in lines:
-        _pair([(note, sign) for note in line for sign in note.element.iter("tuplet")])
+        _pair([sign for note in line for sign in note.element.iter("tuplet")])
         _keep_whole_beams(line)
     for note in flat:
         for notations in note.element.findall("notations"):
@@ -251,10 +262,19 @@ def close_what_is_open(lines: list[list[CueNote]]) -> None:
                 note.element.remove(notations)
 
 
-def _pair(ends: Iterable[tuple[CueNote, Element]]) -> None:
+def _keep_what_is_shown(note: CueNote) -> None:
+    for sign in note.element.findall("notations/*"):
+        for breath in [inner for inner in sign if inner.tag in _FOR_PLAYERS]:
+            sign.remove(breath)
+        is_empty = sign.tag == "articulations" and len(sign) == 0
+        if sign.tag not in _KEPT_NOTATIONS or is_empty or note.pitch is None:
+            _remove(sign)
+
+
+def _pair(ends: Iterable[Element]) -> None:
     """Remove the ends that have no other."""
     is_open: dict[str, Element] = {}
-    for _, sign in ends:
+    for sign in ends:
         number = sign.get("number", "1")
         if sign.get("type") == "start":
             _remove(is_open.pop(number, None))

@@ -15,14 +15,12 @@ from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
 from rewriter.notating.parts_cue_notes import (
-    CueNote,
-    Stand,
     close_what_is_open,
     moved_for,
     take_line,
     write_note,
 )
-from rewriter.notating.parts_reading import number_text, placed
+from rewriter.notating.parts_reading import number_text, reach
 from rewriter.notating.parts_rests import rests_in
 from rewriter.notating.words import escaped
 
@@ -31,7 +29,8 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.parts_cue_notes import Reading
+    from rewriter.musicxml.accidentals import AccidentalState
+    from rewriter.notating.parts_cue_notes import CueNote, Reading
     from rewriter.notating.parts_reading import WrittenPart
 
 _TWO_BARS_FROM: Final = 4
@@ -40,11 +39,17 @@ _OCTAVE_WORDS: Final = {1: "8vb", -1: "8va", 2: "15mb", -2: "15ma"}
 
 
 class Cue(NamedTuple):
-    """A cue to write: its bars, and the notes of each in order."""
+    """A cue to write.
 
-    bars: list[int]
-    notes: list[list[CueNote]]
-    source: WrittenPart
+    Attributes:
+        source: whose line it is.
+        octaves: that it is moved by, for the target's clef.
+        lines: by bar, its notes as the target writes them.
+    """
+
+    source: Reading
+    octaves: int
+    lines: dict[int, list[CueNote]]
 
 
 def write_cues(target: WrittenPart, others: Sequence[Reading], place: int, after: int) -> int:
@@ -59,15 +64,12 @@ def write_cues(target: WrittenPart, others: Sequence[Reading], place: int, after
     Returns:
         How many entries are cued.
     """
-    mine = others[place]
     count = 0
     for first, entry in _long_rests(target.bars, after):
         two = entry - first >= _TWO_BARS_FROM
-        cue = None
-        if mine.stand(entry - 1).has_pitches:
-            cue = _choose(list(range(entry - (2 if two else 1), entry)), others, place)
+        cue = _choose(range(entry - (2 if two else 1), entry), others, place)
         if cue is not None:
-            _write(target, cue, mine, others)
+            _write(target, cue, others[place])
             count += 1
     return count
 
@@ -82,78 +84,83 @@ def _long_rests(bars: Sequence[bytes], after: int) -> Iterator[tuple[int, int]]:
             start = index + 1
 
 
-def _choose(bars: list[int], others: Sequence[Reading], place: int) -> Cue | None:
-    """The line with most notes there; of several such the nearest in score order."""
-    best: tuple[tuple[int, int, int], Cue] | None = None
+def _choose(bars: Sequence[int], others: Sequence[Reading], place: int) -> Cue | None:
+    """The line with most notes there; of several such the nearest in score order, in octave."""
+    mine = others[place]
+    if not mine.stand(bars[-1]).has_pitches:
+        return None
+    best: tuple[tuple[int, int, int, int], Cue] | None = None
     for index, other in enumerate(others):
-        if index == place or not others[place].section_differs(other):
-            continue
-        lines = [take_line(other, bar) for bar in bars]
-        if not all(
-            _fits(line, others[place], bar) for line, bar in zip(lines, bars, strict=True)
+        lines = {bar: take_line(other, bar) for bar in bars}
+        kept = {bar: line for bar, line in lines.items() if any(note.pitch for note in line)}
+        if (
+            other.section == mine.section
+            or bars[-1] not in kept
+            or not all(_fits(line, mine, bar) for bar, line in kept.items())
         ):
             continue
-        count = sum(note.pitch is not None for line in lines for note in line)
-        rank = (-count, abs(index - place), index)
-        if count and lines[-1] and (best is None or rank < best[0]):
-            kept = [n for n, line in enumerate(lines) if any(x.pitch for x in line)]
-            cue = Cue([bars[n] for n in kept], [lines[n] for n in kept], other.part)
-            best = (rank, cue)
+        first = min(kept)
+        octaves, moved = moved_for(kept, other.stand(first), mine.stand(first))
+        count = sum(note.pitch is not None for line in kept.values() for note in line)
+        rank = (-count, abs(index - place), abs(octaves), index)
+        if best is None or rank < best[0]:
+            best = (rank, Cue(other, octaves, moved))
     return best[1] if best else None
 
 
 def _fits(line: Sequence[CueNote], mine: Reading, bar: int) -> bool:
-    """True when the divisions of the bar can say the lengths of a line."""
-    divisions = mine.part.divisions_before(bar + 1)
+    """True when the bar is long enough for a line and its divisions can say the lengths."""
+    _, end, divisions = reach(mine.bar(bar), mine.part.divisions_before(bar))
     times = [time * divisions for note in line for time in (note.onset, note.length)]
-    return all(time.denominator == 1 for time in times)
+    within = line[-1].onset + line[-1].length <= end
+    return within and all(time.denominator == 1 for time in times)
 
 
-def _write(target: WrittenPart, cue: Cue, mine: Reading, others: Sequence[Reading]) -> None:
-    source = next(other for other in others if other.part is cue.source)
-    to = mine.stand(cue.bars[0])
-    octaves, notes = moved_for(cue.notes, source.stand(cue.bars[0]), to)
-    close_what_is_open(notes)
-    label = cue.source.short_name
-    if octaves:
-        label += f" (sounds {_OCTAVE_WORDS.get(octaves, '8va' if octaves < 0 else '8vb')})"
-    for place, (bar, line) in enumerate(zip(cue.bars, notes, strict=True)):
+def _write(target: WrittenPart, cue: Cue, mine: Reading) -> None:
+    close_what_is_open(list(cue.lines.values()))
+    label = cue.source.part.short_name
+    if cue.octaves:
+        words = _OCTAVE_WORDS.get(cue.octaves, f"{abs(cue.octaves)} octaves away")
+        label += f" (sounds {words})"
+    for bar, line in cue.lines.items():
         measure = target.bar(bar)
-        _add_voice(measure, target.divisions_before(bar), line, to, "" if place else label)
+        signs = mine.stand(bar).accidentals()
+        _add_voice(measure, target.divisions_before(bar), line, signs, label)
         target.bars[bar] = serialised(measure)
+        label = ""
 
 
 def _add_voice(
-    measure: Element, divisions: Fraction, line: Sequence[CueNote], to: Stand, label: str
+    measure: Element,
+    divisions: Fraction,
+    line: Sequence[CueNote],
+    signs: AccidentalState,
+    label: str,
 ) -> None:
-    """Put a line of cue notes beside the rest of a bar."""
-    now = end = Fraction(0)
-    for element, onset, length, divisions in placed(measure, divisions):  # noqa: B020, PLR1704 - the last counts
-        if element.tag == "backup":
-            now = max(onset - length, Fraction(0))
-        elif element.tag in {"note", "forward"}:
-            now = onset + length
-            end = max(end, now)
-    voices = {voice.text for voice in measure.iter("voice")}
-    voice = next(str(number) for number in range(2, 99) if str(number) not in voices)
-    added: list[Element] = []
-    if now:
-        added.append(_move("backup", now, divisions))
-    if label:
-        added.append(_label(label, voice))
+    """Put a line of cue notes before a bar's rest: engravers count voices as they come."""
+    divisions = reach(measure, divisions).divisions
+    voice = _upper_voice(measure)
+    added = [_label(label, voice)] if label else []
     at = Fraction(0)
-    signs = to.accidentals()
     for note in line:
         if note.onset > at:
             added.append(_move("forward", note.onset - at, divisions))
         added.append(write_note(note, divisions, voice, signs))
         at = note.onset + note.length
-    if end > at:
-        added.append(_move("forward", end - at, divisions))
-    last = measure[-1] if len(measure) else None
-    ends = last is not None and last.tag == "barline"
-    place = len(measure) - 1 if ends else len(measure)
-    measure[place:place] = added
+    added.append(_move("backup", at, divisions))
+    music = next(n for n, child in enumerate(measure) if child.tag in {"note", "forward"})
+    measure[music:music] = added
+
+
+def _upper_voice(measure: Element) -> str:
+    """The voice for the cue: the first, as its stems go up; the rest becomes the second."""
+    voices = list(measure.iter("voice"))
+    names = {voice.text for voice in voices}
+    if names != {"1"}:
+        return next(str(number) for number in range(1, 99) if str(number) not in names)
+    for voice in voices:
+        voice.text = "2"
+    return "1"
 
 
 def _move(tag: str, length: Fraction, divisions: Fraction) -> Element:
@@ -164,6 +171,7 @@ def _move(tag: str, length: Fraction, divisions: Fraction) -> Element:
 
 def _label(text: str, voice: str) -> Element:
     return etree.fromstring(
-        b'<direction placement="above"><direction-type><words font-size="8">%b</words>'
+        b'<direction placement="above"><direction-type>'
+        b'<words font-style="normal" font-size="8">%b</words>'
         b"</direction-type><voice>%b</voice></direction>" % (escaped(text), voice.encode())
     )

@@ -1,4 +1,4 @@
-"""Above the music of a part: the score's titles and page, the part's own name, one instrument."""
+"""Above the music of a part: the score's titles and page, its own name, one instrument."""
 
 from __future__ import annotations
 

@@ -8,6 +8,7 @@ once: its bytes are known to be as the tool writes them.
 from __future__ import annotations
 
 import os
+import re
 from bisect import bisect_left
 from fractions import Fraction
 from functools import cached_property
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 
 _END: Final = b"</measure>"
 _FIRST_PART: Final = b"<part "
-_NOT_OURS: Final = (b"<!--", b"<![CDATA[", b"<!ENTITY", b"\r")
+_DIVISIONS: Final = re.compile(rb"<divisions>([^<]*)</divisions>")
 _PAGE_OF_THE_SCORE: Final = ("new-system", "new-page", "blank-page", "page-number")
 _LAYOUT_OF_THE_SCORE: Final = (
     "page-layout", "system-layout", "staff-layout", "measure-layout",
@@ -49,6 +50,7 @@ class WrittenPart:
     def __init__(self, entry: Element, bars: list[bytes]) -> None:
         self.entry = entry
         self.bars = bars
+        self._parser = safe_parser()
 
     @property
     def id(self) -> str:
@@ -76,7 +78,7 @@ class WrittenPart:
 
     def bar(self, index: int) -> Element:
         """A bar as a tree of its own."""
-        return etree.fromstring(self.bars[index], safe_parser())
+        return etree.fromstring(self.bars[index], self._parser)
 
     def has(self, tag: bytes) -> list[int]:
         """Indexes of the bars in which an element stands, by the beginning of its tag."""
@@ -87,7 +89,8 @@ class WrittenPart:
         """Bars that say how many divisions a quarter has, and what the last in each says."""
         indexes, values = [], []
         for index in self.has(b"<divisions>"):
-            said = [divisions_of(e.text) for e in self.bar(index).iter("divisions")]
+            found = _DIVISIONS.findall(self.bars[index])
+            said = [divisions_of(text.decode()) for text in found] or [None]
             indexes.append(index)
             values.append(said[-1] or Fraction(1))
         return indexes, values
@@ -171,8 +174,8 @@ def _own_bytes(
 
 def _split(data: bytes, name: str) -> WrittenScore | None:
     """Cut the tool's own output at its tags; None if it is not quite what the tool writes."""
-    if any(sign in data for sign in _NOT_OURS) or data.count(_END) != data.count(b"<measure "):
-        return None
+    if data.count(b"<!") != 1 or data.count(_END) != data.count(b"<measure "):
+        return None  # more than the document type: comments and the like
     head, *parts = data.split(_FIRST_PART)
     ids, bars = [], []
     try:
@@ -248,6 +251,35 @@ def placed(measure: Element, divisions: Fraction) -> Iterator[Placed]:
         elif element.tag in {"note", "forward"} and not is_chord:
             chord = now
             now += length
+
+
+class Reach(NamedTuple):
+    """Where the time of a bar stands at its end, how far it came, and divisions there."""
+
+    now: Fraction
+    furthest: Fraction
+    divisions: Fraction
+
+
+def reach(measure: Element, divisions: Fraction) -> Reach:
+    """How far the music of a bar reaches.
+
+    Args:
+        measure: the bar.
+        divisions: of a quarter, in force where it begins.
+    """
+    at = Reach(Fraction(0), Fraction(0), divisions)
+    for element, onset, length, now_divisions in placed(measure, divisions):
+        at = at._replace(divisions=now_divisions)
+        if element.tag == "backup":
+            at = at._replace(now=max(onset - length, Fraction(0)))
+        elif element.tag == "forward" or _moves_time(element):
+            at = at._replace(now=onset + length, furthest=max(at.furthest, onset + length))
+    return at
+
+
+def _moves_time(element: Element) -> bool:
+    return element.tag == "note" and element.find("chord") is None
 
 
 def _length(element: Element) -> Fraction:

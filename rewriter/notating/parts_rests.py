@@ -29,7 +29,6 @@ _PLAIN: Final = re.compile(
     rb"<voice>1</voice></note>\s*</measure>"
 )
 _SILENT_ATTRIBUTES: Final = frozenset(("divisions", "footnote", "level", "measure-style"))
-_SOUNDS: Final = re.compile(rb"<pitch>|<unpitched")
 
 
 class Edges(NamedTuple):
@@ -48,9 +47,14 @@ _INSIDE: Final = Edges(opens=False, closes=False)
 _ALONE: Final = Edges(opens=True, closes=True)
 
 
+def is_plain_rest(bar: bytes) -> bool:
+    """True when a bar is a whole-bar rest and nothing else."""
+    return _PLAIN.fullmatch(bar) is not None
+
+
 def rests_in(bar: bytes) -> bool:
     """True when nothing is played in a bar."""
-    return _SOUNDS.search(bar) is None
+    return b"<pitch>" not in bar and b"<unpitched" not in bar
 
 
 def write_multi_rests(part: WrittenPart) -> int:
@@ -115,7 +119,7 @@ def _is_short(bar: bytes) -> bool:
 
 def _edges(bar: bytes) -> Edges | None:
     """How a bar stands in a rest; None where somebody plays."""
-    if _PLAIN.fullmatch(bar):
+    if is_plain_rest(bar):
         return _INSIDE
     if not rests_in(bar):
         return None
@@ -158,10 +162,17 @@ def _of_barline(barline: Element) -> Edges:
 
 
 def _mark(measure: Element, count: int) -> None:
-    style = etree.Element("measure-style")
+    """Say it in attributes of its own right before the rest.
+
+    Some readers look at nothing more in a bar once they have met a multi-bar rest, so marks
+    and clefs stand before it (verovio 5.x does so).
+    """
+    attributes = etree.Element("attributes")
+    style = etree.SubElement(attributes, "measure-style")
     etree.SubElement(style, "multiple-rest").text = str(count)
-    opening = opening_attributes(measure)
-    opening.append(style)
+    music = measure.find("note")
+    music = measure.find("forward") if music is None else music
+    measure.insert(len(measure) if music is None else measure.index(music), attributes)
 
 
 def opening_attributes(measure: Element) -> Element:

@@ -8,6 +8,7 @@ in the same bar already is left as it is.
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from fractions import Fraction
 from math import lcm
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -27,9 +28,10 @@ if TYPE_CHECKING:
     from rewriter.notating.parts_reading import WrittenPart
 
 _SPEAKS: Final = re.compile(
-    rb'<metronome|<rehearsal|<segno|<coda|directive="yes"|<direction[^>]* system='
+    rb'<metronome|<rehearsal|<segno|<coda|<direction[^>]* (?:directive="yes"|system=)'
     rb"|<sound[^>]* (?:tempo|dacapo|dalsegno|segno|coda|tocoda|fine)="
 )
+_JUMPS: Final = re.compile(rb"<segno|<coda|<sound[^>]* (?:dacapo|dalsegno|tocoda|fine)=")
 _WHERE_IT_STOOD: Final = ("id", "default-x", "relative-x")
 
 
@@ -40,11 +42,13 @@ class ScoreSign(NamedTuple):
         bar: index.
         onset: quarters from the start of the bar.
         element: ``<direction>`` or ``<sound>``, without an offset.
+        says: what it says, sign by sign.
     """
 
     bar: int
     onset: Fraction
     element: Element
+    says: frozenset[tuple[str, str]]
 
 
 def spread_signs(parts: Sequence[WrittenPart], targets: Iterable[WrittenPart]) -> None:
@@ -70,7 +74,11 @@ def spread_signs(parts: Sequence[WrittenPart], targets: Iterable[WrittenPart]) -
 
 
 def _signs_of(part: WrittenPart, output: int) -> Iterator[ScoreSign]:
-    speaking = {index for index, bar in enumerate(part.bars) if _SPEAKS.search(bar)}
+    speaking = {
+        index
+        for index, bar in enumerate(part.bars)
+        if (b"<direction" in bar or b"<sound" in bar) and _SPEAKS.search(bar)
+    }
     if not speaking:
         return
     skeleton = etree.Element("part")
@@ -81,12 +89,13 @@ def _signs_of(part: WrittenPart, output: int) -> Iterator[ScoreSign]:
     jumps = [
         jump
         for index in sorted(speaking)
+        if _JUMPS.search(part.bars[index])
         for jump in _jumps(index, measures[index], part.divisions_before(index))
     ]
     for index, sign in OtherPart(skeleton, output).signs():
         offset = sign.detail.offset if sign.detail is not None else 0
         data = sign.detail.head + sign.detail.tail if sign.detail is not None else sign.piece
-        yield ScoreSign(index, Fraction(sign.onset + offset, output), _bare(data))
+        yield _score_sign(index, Fraction(sign.onset + offset, output), data)
     yield from jumps
 
 
@@ -98,15 +107,15 @@ def _jumps(index: int, measure: Element, divisions: Fraction) -> Iterator[ScoreS
             for shape in read_direction(copy, 1).shapes:
                 if shape.scope == "every":
                     data = shape.detail.head + shape.detail.tail
-                    yield ScoreSign(index, onset + shape.detail.offset / now, _bare(data))
+                    yield _score_sign(index, onset + shape.detail.offset / now, data)
 
 
-def _bare(data: bytes) -> Element:
+def _score_sign(index: int, onset: Fraction, data: bytes) -> ScoreSign:
     element = etree.fromstring(data)
     for inner in element.iter():
         for key in _WHERE_IT_STOOD:
             inner.attrib.pop(key, None)
-    return element
+    return ScoreSign(index, onset, element, frozenset(_said(element)))
 
 
 def _put_into(target: WrittenPart, index: int, signs: Iterable[ScoreSign]) -> None:
@@ -114,9 +123,9 @@ def _put_into(target: WrittenPart, index: int, signs: Iterable[ScoreSign]) -> No
     said = set(_said(measure))
     changed = False
     for sign in signs:
-        element = _still_to_say(sign.element, said)
+        element = _still_to_say(sign, said)
         if element is not None:
-            said.update(_said(element))
+            said.update(sign.says)
             _insert(measure, target.divisions_before(index), sign.onset, element)
             changed = True
     if changed:
@@ -124,7 +133,7 @@ def _put_into(target: WrittenPart, index: int, signs: Iterable[ScoreSign]) -> No
 
 
 def _said(within: Element) -> Iterator[tuple[str, str]]:
-    for holder in within.iter("direction-type"):
+    for holder in within.iter("direction-type"):  # itself, too
         for sign in holder:
             text = "".join(str(piece) for piece in sign.itertext())
             yield str(sign.tag), " ".join(text.split()).lower()
@@ -133,21 +142,24 @@ def _said(within: Element) -> Iterator[tuple[str, str]]:
             yield "sound", "tempo"
 
 
-def _still_to_say(element: Element, said: set[tuple[str, str]]) -> Element | None:
+def _still_to_say(sign: ScoreSign, said: set[tuple[str, str]]) -> Element | None:
     """A copy without what the bar says already; None where nothing is left."""
-    if element.tag == "sound":
-        return None if ("sound", "tempo") in said else etree.fromstring(serialised(element))
-    left = etree.fromstring(serialised(element))
+    if said.isdisjoint(sign.says):
+        return deepcopy(sign.element)
+    if sign.element.tag == "sound":
+        return None
+    left = deepcopy(sign.element)
     for holder in left.findall("direction-type"):
-        wrapper = etree.Element("direction")
-        wrapper.append(etree.fromstring(serialised(holder)))
-        if said.issuperset(_said(wrapper)):
+        if said.issuperset(_said(holder)):
             left.remove(holder)
     return left if left.find("direction-type") is not None else None
 
 
 def _insert(measure: Element, divisions: Fraction, onset: Fraction, element: Element) -> None:
     """Put a sign where the first line of a bar reaches its onset, offset within a note."""
+    if onset <= 0:
+        measure.insert(_start_of_music(measure), element)
+        return
     after = 0
     stands = Fraction(0)
     now = divisions
@@ -164,6 +176,13 @@ def _insert(measure: Element, divisions: Fraction, onset: Fraction, element: Ele
     if onset != stands:
         _offset(element, (onset - stands) * now)
     measure.insert(after, element)
+
+
+def _start_of_music(measure: Element) -> int:
+    for place, child in enumerate(measure):
+        if child.tag in {"note", "forward", "backup"} or _ends_bar(child):
+            return place
+    return len(measure)
 
 
 def _ends_bar(child: Element) -> bool:

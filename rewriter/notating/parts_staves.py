@@ -1,20 +1,20 @@
-"""A section whose two lines cross: two parts in the score, one page of two staves on the stand."""
+"""A section whose lines cross: two parts in the score, one page of two staves on the stand."""
 
 from __future__ import annotations
 
 import re
 from copy import deepcopy
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.parts_reading import WrittenPart, number_text, placed
+from rewriter.notating.parts_reading import WrittenPart, number_text, reach
 from rewriter.notating.parts_rests import opening_attributes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from fractions import Fraction
 
     from lxml.etree import _Element as Element
 
@@ -61,7 +61,7 @@ def _is_other_line(first: WrittenPart, second: WrittenPart) -> bool:
     match = _SECOND.fullmatch(second.name)
     stem = match["stem"] if match else ""
     if second.id == f"{first.id}b":
-        return second.name == first.name or stem == first.name
+        return first.name in {second.name, stem}
     return stem == first.name
 
 
@@ -143,14 +143,14 @@ def _joined(upper: Element, lower: Element, above: Fraction, below: Fraction) ->
             _set_staff(child, "1")
             voices.setdefault(child.findtext("voice") or "", "")
     _renumber(lower, set(voices))
-    end, now = _cursor(upper, above)
+    end, _, now = reach(upper, above)
     barlines = [b for b in upper.findall("barline") if b.get("location", "right") == "right"]
     added = [*lower]
     if end:
         back = etree.Element("backup")
         etree.SubElement(back, "duration").text = number_text(end * now)
         added.insert(0, back)
-    reached, _ = _cursor(lower, below)
+    reached = reach(lower, below).now
     if end > reached:
         on = etree.Element("forward")
         etree.SubElement(on, "duration").text = number_text((end - reached) * now)
@@ -158,19 +158,6 @@ def _joined(upper: Element, lower: Element, above: Fraction, below: Fraction) ->
     at = upper.index(barlines[-1]) if barlines else len(upper)
     upper[at:at] = added
     return upper
-
-
-def _cursor(measure: Element, divisions: Fraction) -> tuple[Fraction, Fraction]:
-    """Where the file's time stands at the end of a bar, in quarters; divisions there."""
-    now = Fraction(0)
-    for element, onset, length, divisions in placed(measure, divisions):  # noqa: B020, PLR1704 - the last counts
-        if element.tag == "backup":
-            now = max(onset - length, Fraction(0))
-        elif element.tag == "forward" or (
-            element.tag == "note" and element.find("chord") is None
-        ):
-            now = onset + length
-    return now, divisions
 
 
 def _renumber(lower: Element, taken: set[str]) -> None:
