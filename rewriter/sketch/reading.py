@@ -1,7 +1,7 @@
 """One pass over a part of the sketch: its bars as a frame, one of its voices as a voice.
 
-This pass is the tool's hot path. Elements are serialised by lxml, and a note costs two
-look-ups: its pitch and its shape (see ``musicxml.note_shapes``).
+This pass is the tool's hot path. A note is written out by lxml, cut behind its pitch, and
+looked up twice: all up to the pitch, and the rest (see ``musicxml.note_shapes``).
 """
 
 from __future__ import annotations
@@ -28,8 +28,7 @@ if TYPE_CHECKING:
 
 _PITCHED: Final = re.compile(
     rb"(<note[^>]*>(?:<grace[^>]*/>|<cue/>|<chord/>)*)<pitch><step>([A-G])</step>"
-    rb"(?:<alter>([^<]*)</alter>)?<octave>([0-9])</octave></pitch>(.*)",
-    re.DOTALL,
+    rb"(?:<alter>([^<]*)</alter>)?<octave>([0-9])</octave>"
 )
 _HIGHEST_ALTER: Final = 4
 _LOWEST_KNOWN, _HIGHEST_KNOWN = -12, 140
@@ -87,6 +86,10 @@ class Keep(NamedTuple):
     harmony: bool = False
 
 
+_Head = tuple[SketchPitch | None, dict[bytes, NoteShape]]
+"""A note up to its pitch: the pitch, and the shapes met behind it, by their bytes."""
+
+
 class PartReader:
     """Reads one voice of one part.
 
@@ -113,14 +116,13 @@ class PartReader:
         self.dropped: dict[str, int] = self.frame.dropped
         self.others: dict[tuple[str, str], int] = {}
         self.layouts: list[tuple[tuple[int, int], str]] = []
-        self._known: dict[bytes, tuple[NoteShape, SketchPitch | None]] = {}
-        self._by_form: dict[tuple[int, bytes, bytes], NoteShape] = {}
-        self._rests: dict[int, NoteShape] = {}
-        self._pitches: dict[tuple[object, ...], SketchPitch] = {}
+        self._heads: dict[bytes, _Head] = {}
+        self._by_opening: dict[bytes, dict[bytes, NoteShape]] = {}
+        self._silent: set[NoteShape] = set()
         self._directions: dict[tuple[int, bytes], DirectionParts] = {}
         self._items: list[Note | Sign] = []
         self._at = self._end = 0
-        self._sorted, self._silenced = True, False
+        self._sorted = True
         self._bar: FrameBar
         self._others: dict[str, Callable[[Element], None]] = {
             "attributes": self._attributes,
@@ -166,11 +168,11 @@ class PartReader:
         self._bar = self.frame.start_bar(measure)
         items: list[Note | Sign] = []
         self._items = items
-        self._sorted, self._silenced = True, False
+        self._sorted = True
         self._at = self._end = 0
         note_onset = 0
         takes_all = not self._wanted.voice
-        known, tostring = self._known, etree.tostring
+        heads, tostring = self._heads, etree.tostring
         for child in measure:
             tag = child.tag
             if tag != "note":
@@ -178,56 +180,54 @@ class PartReader:
                 (other or self._unknown)(child)
                 continue
             data = tostring(child, encoding="UTF-8", with_tail=False)
-            shape, pitch = known.get(data) or self._form(child, data)
+            head, _, rest = data.partition(b"</pitch>")
+            pitch, shapes = heads.get(head) or self._read_head(child, head)
+            shape = shapes.get(rest)
+            if shape is None:
+                shape = shapes[rest] = self._read_shape(child, data)
             if not shape.chord:
                 note_onset = self._at
                 self._at = note_onset + shape.length
             if takes_all or self._wanted.takes(shape):
                 shape.count += 1
+                if pitch is not None and shape.kind != "pitch":
+                    pitch = None
                 items.append(Note(note_onset, shape.length, shape, pitch))
             else:
                 self._sorted = False
-                if pitch is not None:
+                if shape.kind == "pitch":
                     owner = (shape.staff, shape.voice)
                     self.others[owner] = self.others.get(owner, 0) + 1
         end = max(self._end, self._at)
-        self.bars.append(RawBar(self._bar, items, end, self._sorted, self._silenced))
+        silenced = bool(self._silent) and any(
+            isinstance(item, Note) and item.shape in self._silent for item in items
+        )
+        self.bars.append(RawBar(self._bar, items, end, self._sorted, silenced))
 
-    def _form(self, note: Element, data: bytes) -> tuple[NoteShape, SketchPitch | None]:
-        """Shape and pitch of a ``<note>``; only a form not met before is looked into."""
-        match = _PITCHED.match(data)
-        scale = self.frame.scale
+    def _read_head(self, note: Element, head: bytes) -> _Head:
+        """What is known of a note by all up to its pitch."""
+        match = _PITCHED.fullmatch(head)
         if match is None:
-            pitch = self._irregular_pitch(note)
-            key = (scale, b"", data)
+            known: _Head = (self._irregular_pitch(note), {})
         else:
-            opening, step, alter, octave, rest = match.groups()
-            sought = (step, alter, octave, self.frame.interval)
-            pitch = self._pitches.get(sought)
-            if pitch is None:
-                pitch = self._pitches[sought] = self._sounding(
-                    step.decode(), (alter or b"0").decode(), int(octave)
-                )
-            key = (scale, opening, rest)
-        shape = self._by_form.get(key)
-        if shape is None:
-            shape = self._by_form[key] = self._shape_reader.read(note, data, scale)
-            self.shapes.append(shape)
-        if shape.kind != "pitch" or shape.cue:
-            return (shape if shape.kind == "rest" else self._silent(shape)), None
-        self._known[data] = shape, pitch
-        return shape, pitch
+            opening, step, alter, octave = match.groups()
+            pitch = self._sounding(step.decode(), (alter or b"0").decode(), int(octave))
+            known = pitch, self._by_opening.setdefault(opening, {})
+        self._heads[head] = known
+        return known
 
-    def _silent(self, shape: NoteShape) -> NoteShape:
-        """Cue notes and unpitched notes are not the tune's: a rest in their place."""
-        self._silenced = True
-        rest = self._rests.get(id(shape))
-        if rest is None:
-            rest = self._rests[id(shape)] = shape.as_rest()
-            rest.chord = shape.chord
-            rest.voice, rest.staff = shape.voice, shape.staff
-            rest.dropped = ["cue notes" if shape.cue else "unpitched notes"]
-            self.shapes.append(rest)
+    def _read_shape(self, note: Element, data: bytes) -> NoteShape:
+        """The shape of a note; of cue and unpitched notes, which are not the tune's, a rest."""
+        shape = self._shape_reader.read(note, data, self.frame.scale)
+        self.shapes.append(shape)
+        if shape.kind == "rest" or (shape.kind == "pitch" and not shape.cue):
+            return shape
+        rest = shape.as_rest()
+        rest.chord = shape.chord
+        rest.voice, rest.staff = shape.voice, shape.staff
+        rest.dropped = ["cue notes" if shape.cue else "unpitched notes"]
+        self.shapes.append(rest)
+        self._silent.add(rest)
         return rest
 
     def _sounding(self, step: str, alter: str, octave: int) -> SketchPitch:
@@ -266,8 +266,12 @@ class PartReader:
         return self._sounding(step, alter, int(octave))
 
     def _attributes(self, element: Element) -> None:
+        in_force = self.frame.scale, self.frame.interval
         before, after = self.frame.read_attributes(element)
-        self._known.clear()  # the same bytes may be another length or pitch from here on
+        if in_force != (self.frame.scale, self.frame.interval):
+            # the same bytes are another length or pitch from here on
+            self._heads.clear()
+            self._by_opening.clear()
         bar = self._bar
         if self._at == 0 and not any(isinstance(item, Note) for item in self._items):
             bar.attributes = (bar.attributes[0] + before, bar.attributes[1] + after)
