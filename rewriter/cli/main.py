@@ -24,6 +24,7 @@ INTERRUPTED = 130
 
 COMMANDS = {
     "expand": "rewriter.cli.expand",
+    "parts": "rewriter.cli.parts",
     "rules": "rewriter.cli.rules",
     "completion": "rewriter.cli.completion",
 }
