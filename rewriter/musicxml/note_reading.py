@@ -129,6 +129,7 @@ class ShapeReader:
         if shape.kind == "rest":
             shape.opening = b"<note>"  # a rest hidden in the sketch has to be seen by who rests
         shape.children.append(("voice", b"<voice>1</voice>"))
+        _settle_ties(shape)
         return shape.finish()
 
     def _look_into(self, child: Element) -> _Said:
@@ -142,6 +143,22 @@ class ShapeReader:
         return _Said(
             shape.children, shape.notations, shape.beams, shape.carried, shape.dropped, settings
         )
+
+
+def _settle_ties(shape: NoteShape) -> None:
+    """A tie is heard and drawn: where a file has only one of the two, it means both.
+
+    Source: W3C MusicXML 4.0, ``<tie>`` for sound and ``<tied>`` for notation.
+    """
+    heard = {tag for tag, _ in shape.children if tag.startswith("tie-")}
+    drawn = {f"tie-{sign.type}" for sign in shape.notations if sign.tag == "tied"}
+    for end in ("stop", "start"):
+        tag, ends = f"tie-{end}", end.encode()
+        if tag in drawn and tag not in heard and not shape.grace:
+            shape.children.append((tag, b'<tie type="%b"/>' % ends))
+        elif tag in heard and tag not in drawn:
+            tied = Notation("", "tied", end, "1", b'<tied type="%b"/>' % ends)
+            shape.notations.append(tied)
 
 
 class _Said(NamedTuple):

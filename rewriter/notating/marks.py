@@ -74,10 +74,15 @@ def plan_marks(
             piece = b"<attributes>" + clef_bytes(change.clef) + b"</attributes>\n"
             sign = Sign(change.onset, "line", piece, "attributes")
             marks.signs.setdefault(change.bar, []).append(sign)
-    lines = plan_ottava(section, groups, octave)
-    for first, last in lines:
-        _add_ottava(marks, soundings[first], soundings[last], starts, frame)
-    return marks._replace(ottavas=len(lines))
+    lines, reached = 0, -1
+    for first, planned in plan_ottava(section, groups, octave):
+        last = planned
+        while last + 1 < len(soundings) and not soundings[last].length:
+            last += 1  # signs stand at onsets, so grace notes go with the note they lead to
+        if first > reached and soundings[last].length:
+            _add_ottava(marks, soundings[first], soundings[last], starts, frame)
+            lines, reached = lines + 1, last
+    return marks._replace(ottavas=lines)
 
 
 def _may_need_any(section: Section, soundings: Sequence[Sounding], octave: int) -> bool:

@@ -9,10 +9,10 @@ import re
 from fractions import Fraction
 from functools import cache
 
-from rewriter.sketch.model import Sounding
 from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.ensembles import Ensemble, Section
 from rewriter.rulefiles.stack import Stack, parse_stack
+from rewriter.sketch.model import Sounding
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 
 DIVISIONS = 4

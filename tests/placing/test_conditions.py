@@ -3,12 +3,13 @@
 import pytest
 
 from rewriter.placing.conditions import check_condition
-from rewriter.sketch.model import Sounding, count_pitches, profile
+from rewriter.placing.fitness import count_pitches, profile
 from rewriter.placing.limits import PlayedLine
 from rewriter.placing.octave import place
 from rewriter.rulefiles.layouts import Bound, Condition
 from rewriter.rulefiles.loading import resolve_layout
 from rewriter.rulefiles.shelf import names
+from rewriter.sketch.model import Sounding
 from tests.placing.ground import describe, midi, section, strings, tune
 
 # Rimsky-Korsakov, Principles of Orchestration (1922), ch. II, p. 41.

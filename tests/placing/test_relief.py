@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rewriter.sketch.model import Sounding
 from rewriter.placing.limits import PlayedLine, beyond
 from rewriter.placing.relief import Relief, relieve, relieved, relieved_findings
+from rewriter.sketch.model import Sounding
 from tests.placing.ground import describe, section, tune
 
 KEYS = ("Vn I", "Vla", "Vc", "Db")
