@@ -146,8 +146,11 @@ def read_written(
     parts = root.findall("part")
     _forget_page(root)
     ids = [part.get("id", "") for part in parts]
-    bars = [[serialised(bar) for bar in part.iterchildren("measure")] for part in parts]
-    return WrittenScore(root, _listed(root, ids, bars), name)
+    listed = _listed(root, ids, [[] for _ in parts])
+    for part, element in zip(listed, parts, strict=True):
+        _forget_others_instruments(element, part.entry)
+        part.bars += [serialised(bar) for bar in element.iterchildren("measure")]
+    return WrittenScore(root, listed, name)
 
 
 def _own_bytes(
@@ -202,6 +205,15 @@ def _listed(root: Element, ids: list[str], bars: list[list[bytes]]) -> list[Writ
             etree.SubElement(entry, "part-name").text = part_id
         parts.append(WrittenPart(entry, music))
     return parts
+
+
+def _forget_others_instruments(part: Element, entry: Element) -> None:
+    """Drop references to instruments of other parts, which a part by itself cannot name."""
+    own = {instrument.get("id") for instrument in entry.iterfind("score-instrument")}
+    for element in list(part.iter("instrument", "instrument-change")):
+        parent = element.getparent()
+        if element.get("id") not in own and parent is not None:
+            parent.remove(element)
 
 
 def _forget_page(root: Element) -> None:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _SECOND: Final = re.compile(r"(?P<stem>.*?)[ ,]*\(?(?:2|div\.?)\)?", re.IGNORECASE)
 _OF_A_STAFF: Final = frozenset(("clef", "staff-details"))
 _NUMBERED: Final = (
-    "slur", "tied", "glissando", "slide", "wavy-line", "wedge", "dashes", "bracket",
+    "slur", "glissando", "slide", "wavy-line", "wedge", "dashes", "bracket",
     "octave-shift", "pedal", "hammer-on", "pull-off",
 )  # fmt: skip
 _MOST_LEVELS: Final = 16
@@ -206,6 +206,9 @@ def _open_two_staves(measure: Element) -> None:
     staves = etree.Element("staves")
     staves.text = "2"
     _insert_in_order(opening, staves)
+    symbol = etree.Element("part-symbol")
+    symbol.text = "bracket"  # a brace is a keyboard's
+    _insert_in_order(opening, symbol)
 
 
 _ORDER: Final = (

@@ -86,10 +86,14 @@ def write_parts(
             raise Refused(
                 f"this folder cannot be made ({reason})", "name another", file=str(folder)
             ) from None
-    for target in targets:
-        check_target(target, force=force, inputs=inputs)
-    for part, target in zip(made, targets, strict=True):
-        save(part.data, target, force=force, inputs=inputs)
+    try:
+        for target in targets:
+            check_target(target, force=force, inputs=inputs)
+        for part, target in zip(made, targets, strict=True):
+            save(part.data, target, force=force, inputs=inputs)
+    except Refused as refusal:
+        refusal.remedy = refusal.remedy.replace("another file with -o", "another folder")
+        raise
     return targets
 
 
