@@ -59,7 +59,7 @@ def test_an_octave_line_of_ours_over_grace_notes_closes(music: str) -> None:
 @pytest.mark.parametrize("end", ["tie", "tied"])
 @pytest.mark.parametrize("side", ["start", "stop"])
 def test_a_tie_is_heard_and_drawn_or_neither(end: str, side: str) -> None:
-    """W3C MusicXML 4.0, ``<tie>`` sounds and ``<tied>`` is drawn: a file has both or neither."""
+    """W3C MusicXML 4.0, a ``<tie>`` sounds and a ``<tied>`` is drawn: both or neither."""
     whole = sketch_of("2/4 | C5q~^accent C5^accent |")
     half = whole.replace(f'<{end} type="{side}"/>'.encode(), b"")
     assert half != whole
