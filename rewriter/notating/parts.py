@@ -8,9 +8,9 @@ from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.saving import stamp
-from rewriter.notating.parts_cue_notes import Reading
 from rewriter.notating.parts_cues import write_cues
 from rewriter.notating.parts_header import HEAD, file_names, part_header, shared_header
+from rewriter.notating.parts_in_force import Reading
 from rewriter.notating.parts_reading import WrittenPart
 from rewriter.notating.parts_rests import (
     is_plain_rest,

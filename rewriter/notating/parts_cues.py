@@ -20,8 +20,8 @@ from rewriter.notating.parts_cue_notes import (
     take_line,
     write_note,
 )
-from rewriter.notating.parts_reading import number_text, reach
 from rewriter.notating.parts_rests import rests_in
+from rewriter.notating.parts_time import number_text, reach
 from rewriter.notating.words import escaped
 
 if TYPE_CHECKING:
@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.musicxml.accidentals import AccidentalState
-    from rewriter.notating.parts_cue_notes import CueNote, Reading
+    from rewriter.notating.parts_cue_notes import CueNote
+    from rewriter.notating.parts_in_force import Reading
     from rewriter.notating.parts_reading import WrittenPart
 
 _TWO_BARS_FROM: Final = 4

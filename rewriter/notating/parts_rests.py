@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.parts_reading import placed
+from rewriter.notating.parts_time import placed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.parts_reading import number_text, placed
+from rewriter.notating.parts_time import number_text, placed
 from rewriter.sketch.directions import read_direction
 from rewriter.sketch.others import OtherPart
 
