@@ -1,8 +1,10 @@
 """No input makes a traceback, changes the input, or reaches outside."""
 
 import re
+import signal
 import socket
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from random import Random
 
@@ -14,6 +16,7 @@ from lxml import etree
 import rewriter
 from rewriter.problems import Refused
 from tests.property.strategies import FEATURES, Sketch, broken_sketches, compose, sketches
+from tests.shorthand import sketch as sketch_of
 
 RANDOMS = st.randoms(use_true_random=False)
 WRONG = (
@@ -43,15 +46,56 @@ def _no_network() -> Iterator[None]:
         yield
 
 
+@contextmanager
+def coming_to_an_end() -> Iterator[None]:
+    """Turn an endless loop into a failure; no test of speed, a tenth of a second is usual."""
+
+    def stop(*_: object) -> None:
+        raise AssertionError("does not come to an end")
+
+    before = signal.signal(signal.SIGALRM, stop)
+    signal.alarm(30)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
 def expanded_or_refused(data: bytes, layout: str = "Vn I / Vla") -> None:
     """A refusal is one line; anything else that is raised fails the test."""
     refusal = "refused in one line"
     try:
-        rewriter.expand(data, layout, tune="P1")
+        with coming_to_an_end():
+            rewriter.expand(data, layout, tune="P1")
     except Refused as refused:
         refusal = str(refused)
     assert refusal
     assert "\n" not in refusal
+
+
+HUGE = "99999999999999999999"
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [
+        ("<beats>2</beats>", f"<beats>{HUGE}</beats>"),
+        ("<beat-type>4</beat-type>", f"<beat-type>{HUGE}</beat-type>"),
+        ("<chromatic>-2</chromatic>", "<chromatic>1e9</chromatic>"),
+        ("<chromatic>-2</chromatic>", f"<chromatic>{HUGE}</chromatic>"),
+        ("<duration>1</duration>", f"<duration>{HUGE}</duration>"),
+        ("<divisions>1</divisions>", f"<divisions>{HUGE}</divisions>"),
+        ("<divisions>1</divisions>", "<divisions>1e-9</divisions>"),
+        ("<fifths>1</fifths>", f"<fifths>{HUGE}</fifths>"),
+        ("<octave>5</octave>", f"<octave>{HUGE}</octave>"),
+        ("<step>C</step>", "<step>C</step><alter>1e9</alter>"),
+    ],
+)
+def test_values_beyond_all_bounds(right: str, wrong: str) -> None:
+    text = sketch_of("2/4 key=1 transpose=-1,-2 | C5q D5 |").decode()
+    assert right in text
+    expanded_or_refused(text.replace(right, wrong, 1).encode())
 
 
 @given(st.binary(max_size=200))
