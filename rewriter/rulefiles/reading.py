@@ -4,6 +4,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
 
 import msgspec
@@ -87,7 +88,12 @@ class RuleText:
         Raises:
             Refused: it is no TOML, or its keys or values are not of the shape.
         """
-        raw = self.raw()
+        try:
+            sound: Shape = _sound(self.text, shape)
+        except (tomllib.TOMLDecodeError, msgspec.ValidationError):
+            raw = self.raw()  # the one fault that stopped it is told among all others
+        else:
+            return sound
         self.faults.extend(_faults(raw, inspect.type_info(shape), ()))
         self.refuse_if_faulty()
         return msgspec.convert(raw, shape)
@@ -122,6 +128,13 @@ class RuleText:
         line = int(match[1]) if match and match[1] else max(1, last)
         what = _AT.sub("", said).replace("Invalid", "Unexpected")
         return Refused(f"{what[:1].lower()}{what[1:]}", file=f"{self.file}:{line}")
+
+
+@lru_cache(maxsize=32)
+def _sound(text: str, shape: type[Shape]) -> Shape:
+    """A file without faults, read once however often it is used; nobody changes a record."""
+    record: Shape = msgspec.convert(tomllib.loads(text), shape)
+    return record
 
 
 def dotted(path: KeyPath) -> str:
