@@ -25,6 +25,7 @@ _HEAD: Final = (
     b' "http://www.musicxml.org/dtds/partwise.dtd">\n'
     b'<score-partwise version="4.0">\n'
 )
+_XLINK: Final = b' xmlns:xlink="http://www.w3.org/1999/xlink"'
 _OCTAVE_LOWER: Final = (
     b"<transpose><diatonic>0</diatonic><chromatic>0</chromatic>"
     b"<octave-change>%d</octave-change></transpose>"
@@ -89,7 +90,15 @@ def write_score(
         pieces += _bars(part, frame, indexes, top=place == 0)
         pieces.append(b"</part>\n")
     pieces += [below.parts, b"</score-partwise>\n"]
-    return stamp(b"".join(pieces))
+    return stamp(_declared_once(b"".join(pieces)))
+
+
+def _declared_once(score: bytes) -> bytes:
+    """Links need a namespace; it is declared on the root and not on every element."""
+    if _XLINK not in score:
+        return score
+    root = b"<score-partwise"
+    return score.replace(_XLINK, b"").replace(root, root + _XLINK, 1)
 
 
 def _entries(parts: Sequence[SectionPart]) -> Iterator[Entry]:

@@ -28,7 +28,9 @@ if TYPE_CHECKING:
     NameOf = Callable[[Sounding, int], str]
 
 
-def report_of(name: str, ensemble: Ensemble, cue: Cue, not_carried: Sequence[str]) -> Report:
+def report_of(
+    name: str, ensemble: Ensemble, cue: Cue, not_carried: Sequence[str], comments: int
+) -> Report:
     """The account of a cue.
 
     Args:
@@ -36,8 +38,11 @@ def report_of(name: str, ensemble: Ensemble, cue: Cue, not_carried: Sequence[str
         ensemble: who there was to play.
         cue: as it was scored.
         not_carried: staves and voices of the sketch that are nowhere in the score.
+        comments: how many comments of the file were left out.
     """
     carried, dropped = Counter(cue.sketch.carried), Counter(cue.sketch.dropped)
+    if comments:
+        dropped["comments"] += comments
     findings = list(cue.findings)
     for used in {one.place: one for one in cue.used}.values():
         carried.update(used.carried)

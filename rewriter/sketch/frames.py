@@ -53,6 +53,7 @@ class FrameReader:
         self._divisions = divisions
         self._by = by
         self._written_fifths = 0
+        self._bars = 0
         self._transposition = UNISON
         self.scale = divisions
         self.metre: Metre = COMMON_TIME
@@ -75,6 +76,10 @@ class FrameReader:
                 number = str(value)
             elif key == "implicit":
                 implicit = value == "yes"
+        self._bars += 1
+        if not number:
+            number = str(self._bars)
+            opening += f' number="{number}"'
         tag = f"{opening}>\n".encode()
         bar = FrameBar(number, tag, self.metre, self.fifths, self.alterations)
         bar.implicit = implicit

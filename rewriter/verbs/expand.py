@@ -118,7 +118,7 @@ def expand(
     except Refused as refusal:
         raise refusal.within(opened.name) from None
     carried = [] if below.parts else cue.not_carried
-    return Expansion(score, report_of(opened.name, forces, cue, carried))
+    return Expansion(score, report_of(opened.name, forces, cue, carried, opened.comments))
 
 
 def _wanted(layout: str, plan: str, forces: Ensemble) -> Plan | None:
