@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 _TWO_BARS_FROM: Final = 4
 """Bars of rest from which two bars of cue are shown, so that one is counted into them."""
-_OCTAVE_WORDS: Final = {1: "8vb", -1: "8va", 2: "15mb", -2: "15ma"}
+_OCTAVE_WORDS: Final = {1: "8", 2: "15", 3: "22"}
 
 
 class Cue(NamedTuple):
@@ -121,14 +121,22 @@ def _write(target: WrittenPart, cue: Cue, mine: Reading) -> None:
     close_what_is_open(list(cue.lines.values()))
     label = cue.source.part.short_name
     if cue.octaves:
-        words = _OCTAVE_WORDS.get(cue.octaves, f"{abs(cue.octaves)} octaves away")
-        label += f" (sounds {words})"
+        label += f" (sounds {_octave_words(-cue.octaves)})"
     for bar, line in cue.lines.items():
         measure = target.bar(bar)
         signs = mine.stand(bar).accidentals()
         _add_voice(measure, target.divisions_before(bar), line, signs, label)
         target.bars[bar] = serialised(measure)
         label = ""
+
+
+def _octave_words(octaves: int) -> str:
+    """How much higher a line sounds than it is written, in a copyist's words."""
+    size = _OCTAVE_WORDS.get(abs(octaves))
+    if size is None:
+        return f"{abs(octaves)} octaves {'higher' if octaves > 0 else 'lower'}"
+    ending = ("va" if size == "8" else "ma") if octaves > 0 else ("vb" if size == "8" else "mb")
+    return size + ending
 
 
 def _add_voice(

@@ -121,18 +121,20 @@ class WrittenScore(NamedTuple):
 
 
 def read_written(
-    source: str | os.PathLike[str] | bytes | Element | ElementTree,
+    source: str | os.PathLike[str] | bytes | Element | ElementTree, *, trusted: bool = True
 ) -> WrittenScore:
     """Read a score bar by bar.
 
     Args:
         source: a path, the bytes of a file, or an lxml tree, which is not changed.
+        trusted: take a score for well-formed that says it is untouched output of the tool; a
+            bar of it that is not is found when it is looked at.
 
     Raises:
         Refused: there is no score that can be read, with the file named.
     """
     name = os.fspath(source) if isinstance(source, (str, os.PathLike)) else "score"
-    data = _own_bytes(source)
+    data = _own_bytes(source) if trusted else None
     if data is not None:
         own = _split(data, name)
         if own is not None:

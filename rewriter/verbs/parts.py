@@ -6,6 +6,8 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from lxml import etree
+
 from rewriter.musicxml.saving import check_target, save
 from rewriter.notating.parts import Part, take_apart
 from rewriter.notating.parts_reading import read_written
@@ -49,7 +51,20 @@ def parts(
     """
     if cues < 0:
         raise Refused("cues after fewer than no bars cannot be", "name a number of bars")
-    written = read_written(score)
+    try:
+        return _made(score, read_written(score), stem, cues=cues, tacet=tacet)
+    except etree.XMLSyntaxError:  # it claims to be the tool's own, and is not
+        return _made(score, read_written(score, trusted=False), stem, cues=cues, tacet=tacet)
+
+
+def _made(
+    score: str | os.PathLike[str] | bytes | _Element | _ElementTree,
+    written: WrittenScore,
+    stem: str,
+    *,
+    cues: int,
+    tacet: bool,
+) -> list[Part]:
     try:
         return take_apart(written, stem or _stem(score, written), cues=cues, tacet=tacet)
     except Refused as refusal:

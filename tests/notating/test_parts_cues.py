@@ -1,0 +1,109 @@
+"""Cue notes: whose line, in which octave, as the standard has them; and that none is heard."""
+
+from lxml import etree
+
+from rewriter.notating.parts import Part
+from rewriter.verbs.parts import parts
+from tests.outside.reference import bar_lengths, heard_by_reference
+from tests.outside.schema import assert_valid
+from tests.outside.spans import spanner_faults
+from tests.shorthand import sketch
+
+
+def cues(part: Part) -> list[tuple[str, str]]:
+    """Bar and pitches of the cue notes."""
+    found = []
+    for measure in etree.fromstring(part.data).iter("measure"):
+        notes = [note for note in measure.iter("note") if note.find("cue") is not None]
+        if notes:
+            pitches = [
+                "".join(
+                    note.xpath("pitch/step/text() | pitch/alter/text() | pitch/octave/text()")
+                )
+                or "r"
+                for note in notes
+            ]
+            found.append((measure.get("number", ""), " ".join(pitches)))
+    return found
+
+
+def labels(part: Part) -> list[str]:
+    return [str(text) for text in etree.fromstring(part.data).xpath("//words/text()")]
+
+
+def cued(target: str, others: dict[str, str], after: int = 2) -> Part:
+    """The last part of a score, with cues."""
+    (name, music), *rest = others.items()
+    whole = sketch(music, tune=name, others={**dict(rest), "Target": target})
+    made = parts(whole, cues=after)
+    for part, heard, lengths in zip(
+        made, heard_by_reference(whole), bar_lengths(whole), strict=True
+    ):
+        assert_valid(part.data)
+        assert spanner_faults(part.data) == []
+        assert heard_by_reference(part.data) == [heard]
+        assert bar_lengths(part.data) == [lengths]
+    return made[-1]
+
+
+def test_the_last_bar_of_a_rest_shows_who_plays() -> None:
+    part = cued("4/4 | R | R | C5w |", {"Flute": "4/4 | C5w | (D5q E5q F5q) rq | C5w |"})
+    assert cues(part) == [("2", "D5 E5 F5 r")]
+    assert (labels(part), part.cues) == (["Flute"], 1)
+
+
+def test_a_long_rest_gets_two_bars_and_a_short_one_none() -> None:
+    flute = {"Flute": "4/4 | C5w | D5w | E5w | F5w | C5w |"}
+    assert cues(cued("4/4 | R | R | R | R | C5w |", flute)) == [("3", "E5"), ("4", "F5")]
+    assert cues(cued("4/4 | R | R | R | R | C5w |", flute, after=5)) == []
+    assert cues(cued("4/4 | C5w | R | R | R | C5w |", flute)) == [("4", "F5")]
+
+
+def test_most_notes_win_and_then_the_nearest() -> None:
+    still, busy = "4/4 | C5w | C5w | C5w |", "4/4 | C5w | D5h E5h | C5w |"
+    target = "4/4 | R | R | C5w |"
+    assert labels(cued(target, {"Busy": busy, "Still": still})) == ["Busy"]
+    assert labels(cued(target, {"Far": busy, "Near": busy})) == ["Near"]
+
+
+def test_nobody_playing_gives_no_cue() -> None:
+    silent = {"Flute": "4/4 | C5w | R | C5w |"}
+    part = cued("4/4 | R | R | C5w |", silent)
+    assert (cues(part), part.multi_rests) == ([], 1)
+
+
+def test_cue_notes_are_small_silent_and_stems_up_beside_the_rest() -> None:
+    part = cued("4/4 | R | R | C5w |", {"Flute": "4/4 | C5w | C#5w~ | C#5w |"})
+    measure = etree.fromstring(part.data).findall("part/measure")[1]
+    cue, rest = measure.findall("note")
+    assert [child.tag for child in cue] == [
+        *("cue", "pitch", "duration", "voice", "type", "accidental", "stem"),
+    ]
+    assert (cue.find("type").get("size"), cue.findtext("stem")) == ("cue", "up")  # type: ignore[union-attr]  # read above
+    assert (cue.findtext("voice"), rest.findtext("voice")) == ("1", "2")
+    assert rest.find("rest").get("measure") == "yes"  # type: ignore[union-attr]  # a rest
+
+
+def test_a_cue_is_moved_by_octaves_onto_the_staff_and_says_so() -> None:
+    part = cued("4/4 clef=bass | R | R | C3w |", {"Flute": "4/4 | C6w | C6h D6h | C6w |"})
+    assert cues(part) == [("2", "C3 D3")]
+    assert labels(part) == ["Flute (sounds 22ma)"]
+
+
+def test_a_cue_is_written_in_the_transposition_of_the_part() -> None:
+    # a clarinet in B flat reads a tone above what sounds, two sharps more
+    part = cued(
+        "4/4 key=2 transpose=-1,-2 | R | R | C5w |", {"Flute": "4/4 | C5w | Bb4h C5h | C5w |"}
+    )
+    assert cues(part) == [("2", "C5 D5")]
+    natural = etree.fromstring(part.data).xpath("//note[cue]/accidental/text()")
+    assert natural == ["natural"]
+
+
+def test_a_rest_with_a_cue_is_counted_up_to_it() -> None:
+    part = cued(
+        "4/4 | R | R | R | R | R | C5w |",
+        {"Flute": "4/4 | C5w | C5w | C5w | C5w | C5w | C5w |"},
+    )
+    rests = etree.fromstring(part.data).xpath("//multiple-rest/text()")
+    assert rests == ["3"]
