@@ -293,14 +293,21 @@ class PartReader:
 
     def _backup(self, element: Element) -> None:
         self._end = max(self._end, self._at)
-        self._at -= scaled_duration(element.findtext("duration"), self.frame.scale)
+        self._at -= self._distance(element)
         self._sorted = False
         if self._at < 0:
             raise Refused("a <backup> leads before the bar", "export the sketch again")
 
     def _forward(self, element: Element) -> None:
-        self._at += scaled_duration(element.findtext("duration"), self.frame.scale)
+        self._at += self._distance(element)
         self._sorted = False
+
+    def _distance(self, move: Element) -> int:
+        """Divisions of a ``<backup>`` or ``<forward>``; some programs write moves by nothing."""
+        text = move.findtext("duration")
+        if text and text.strip() == "0":
+            return 0
+        return scaled_duration(text, self.frame.scale)
 
     def _barline(self, element: Element) -> None:
         location = element.get("location", "right")
