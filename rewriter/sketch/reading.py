@@ -303,7 +303,7 @@ class PartReader:
         self._sorted = False
 
     def _distance(self, move: Element) -> int:
-        """Divisions of a ``<backup>`` or ``<forward>``; some programs write moves by nothing."""
+        """Divisions of a ``<backup>`` or ``<forward>``; real scores have moves by nothing."""
         text = move.findtext("duration")
         if text and text.strip() == "0":
             return 0
