@@ -98,6 +98,14 @@ def test_values_beyond_all_bounds(right: str, wrong: str) -> None:
     expanded_or_refused(text.replace(right, wrong, 1).encode())
 
 
+@pytest.mark.parametrize("length", [HUGE, "1e9", "999999999"])
+def test_a_length_beyond_all_bounds_in_another_part(length: str) -> None:
+    text = sketch_of("2/4 | C5q |", others={"Oboe": "2/4 | D5q E5 |"}).decode()
+    first, other = text.split('<part id="P2">')
+    other = other.replace("<duration>1</duration>", f"<duration>{length}</duration>", 1)
+    expanded_or_refused(f'{first}<part id="P2">{other}'.encode())
+
+
 @given(st.binary(max_size=200))
 @example(b"")
 @example(b"PK\x03\x04")
