@@ -12,6 +12,7 @@ from rewriter.sketch.model import Sign
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rewriter.notating.clefs import Group
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sounding
 
@@ -37,7 +38,7 @@ def clef_bytes(clef: ClefUse) -> bytes:
     return b"<clef><sign>%b</sign><line>%d</line></clef>" % (clef.sign.encode(), clef.line)
 
 
-def bar_starts(frame: Frame) -> list[int]:
+def _bar_starts(frame: Frame) -> list[int]:
     """Where each bar begins, divisions from the start of the score."""
     starts, at = [], 0
     for bar in frame.bars:
@@ -46,43 +47,62 @@ def bar_starts(frame: Frame) -> list[int]:
     return starts
 
 
-def plan_marks(
-    section: Section,
-    soundings: Sequence[Sounding],
-    octave: int,
-    starts: Sequence[int],
-    frame: Frame,
-) -> Marks:
-    """Choose clefs and 8va lines for what a section plays.
+class MarkPlanner:
+    """Chooses clefs and 8va lines for sections; what several play is looked through once."""
 
-    Args:
-        section: whose figures hold.
-        soundings: what it plays, some octaves away.
-        octave: whole octaves from the soundings to the line.
-        starts: from :func:`bar_starts`.
-        frame: of the score.
-    """
-    if not soundings or not _may_need_any(section, soundings, octave):
-        return Marks(section.clefs[0], {}, {}, 0)
-    groups = gather(soundings, starts)
-    changes = plan_clefs(section, groups, octave)
-    marks = Marks(changes[0].clef, {}, {}, 0)
-    for change in changes[1:]:
-        if change.onset == 0:
-            marks.at_bars[change.bar] = change.clef
-        else:
-            piece = b"<attributes>" + clef_bytes(change.clef) + b"</attributes>\n"
-            sign = Sign(change.onset, "line", piece, "attributes")
-            marks.signs.setdefault(change.bar, []).append(sign)
-    lines, reached = 0, -1
-    for first, planned in plan_ottava(section, groups, octave):
-        last = planned
-        while last + 1 < len(soundings) and not soundings[last].length:
-            last += 1  # signs stand at onsets, so grace notes go with the note they lead to
-        if first > reached and soundings[last].length:
-            _add_ottava(marks, soundings[first], soundings[last], starts, frame)
-            lines, reached = lines + 1, last
-    return marks._replace(ottavas=lines)
+    def __init__(self, frame: Frame) -> None:
+        self._frame = frame
+        self._starts = _bar_starts(frame)
+        self._groups: dict[int, tuple[Sequence[Sounding], list[Group]]] = {}
+
+    def plan(self, section: Section, soundings: Sequence[Sounding], octave: int) -> Marks:
+        """Clefs and 8va lines for what a section plays.
+
+        Args:
+            section: whose figures hold.
+            soundings: what it plays, some octaves away.
+            octave: whole octaves from the soundings to the line.
+        """
+        if not soundings or not _may_need_any(section, soundings, octave):
+            return Marks(section.clefs[0], {}, {}, 0)
+        groups = self._gathered(soundings)
+        changes = plan_clefs(section, groups, octave)
+        marks = Marks(changes[0].clef, {}, {}, 0)
+        for change in changes[1:]:
+            if change.onset == 0:
+                marks.at_bars[change.bar] = change.clef
+            else:
+                piece = b"<attributes>" + clef_bytes(change.clef) + b"</attributes>\n"
+                sign = Sign(change.onset, "line", piece, "attributes")
+                marks.signs.setdefault(change.bar, []).append(sign)
+        lines, reached = 0, -1
+        for first, planned in plan_ottava(section, groups, octave):
+            last = planned
+            while last + 1 < len(soundings) and not soundings[last].length:
+                last += 1  # signs stand at onsets, so grace notes go with the note they lead to
+            if first > reached and soundings[last].length:
+                self._add_ottava(marks, soundings[first], soundings[last])
+                lines, reached = lines + 1, last
+        return marks._replace(ottavas=lines)
+
+    def _gathered(self, soundings: Sequence[Sounding]) -> list[Group]:
+        known = self._groups.get(id(soundings))
+        if known is None:  # the soundings are kept too, so that their id stays theirs
+            known = self._groups[id(soundings)] = (soundings, gather(soundings, self._starts))
+        return known[1]
+
+    def _add_ottava(self, marks: Marks, first: Sounding, last: Sounding) -> None:
+        starts = self._starts
+        marks.signs.setdefault(first.bar, []).append(
+            Sign(first.onset, "line", _ottava("down"), "direction")
+        )
+        end = starts[last.bar] + last.onset + last.length
+        bar = max(bisect_right(starts, end) - 1, 0)
+        if bar > last.bar and starts[bar] == end:
+            bar -= 1
+        onset = min(end - starts[bar], self._frame.bars[bar].length)
+        stop = Sign(onset, "line", _ottava("stop"), "direction")
+        marks.signs.setdefault(bar, []).insert(0, stop)
 
 
 def _may_need_any(section: Section, soundings: Sequence[Sounding], octave: int) -> bool:
@@ -93,20 +113,6 @@ def _may_need_any(section: Section, soundings: Sequence[Sounding], octave: int) 
     most = section.ottava_beyond_leger_lines
     written = highest + 12 * section.written_octave
     return most is not None and leger_lines(written, section.clefs[-1]) > most
-
-
-def _add_ottava(
-    marks: Marks, first: Sounding, last: Sounding, starts: Sequence[int], frame: Frame
-) -> None:
-    marks.signs.setdefault(first.bar, []).append(
-        Sign(first.onset, "line", _ottava("down"), "direction")
-    )
-    end = starts[last.bar] + last.onset + last.length
-    bar = max(bisect_right(starts, end) - 1, 0)
-    if bar > last.bar and starts[bar] == end:
-        bar -= 1
-    onset = min(end - starts[bar], frame.bars[bar].length)
-    marks.signs.setdefault(bar, []).insert(0, Sign(onset, "line", _ottava("stop"), "direction"))
 
 
 def _ottava(ends: str) -> bytes:

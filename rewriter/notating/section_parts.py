@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.crossing import lines_cross
-from rewriter.notating.marks import Marks, bar_starts, plan_marks
+from rewriter.notating.marks import MarkPlanner, Marks
 from rewriter.notating.score import SectionPart
 from rewriter.notating.strand_words import Told, told, words_of
 from rewriter.placing.strands import Plays, laid_into
@@ -40,11 +40,11 @@ def section_parts(
         frame: of the score.
         language: of the words in the parts.
     """
-    starts = bar_starts(frame)
+    planner = MarkPlanner(frame)
     return [
         part
         for section in ensemble.sections
-        for part in _parts(_Gathered(section, passages, frame, language), frame, starts)
+        for part in _parts(_Gathered(section, passages, frame, language), planner)
     ]
 
 
@@ -82,17 +82,17 @@ class _Gathered:
             self.unsaid.setdefault((id(line.voice), bar, place), set()).add(sign)
 
 
-def _parts(one: _Gathered, frame: Frame, starts: Sequence[int]) -> Iterator[SectionPart]:
+def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
     section = one.section
     if not lines_cross(one.strands):
         lines = [line for lines in one.lines for line in lines]
-        marks = _marks(section, lines, starts, frame)
+        marks = _marks(section, lines, planner)
         yield SectionPart(section, one.strands, marks, one.words, one.unsaid)
         return
-    first = _marks(section, one.lines[0], starts, frame)
+    first = _marks(section, one.lines[0], planner)
     yield SectionPart(section, one.strands[:1], first, one.words, one.unsaid)
     below = [line for lines in one.lines[1:] for line in lines]
-    second = _marks(section, below, starts, frame)
+    second = _marks(section, below, planner)
     yield SectionPart(section, one.strands[1:], second, {}, one.unsaid, second=True)
 
 
@@ -105,12 +105,10 @@ def _height(line: Line) -> float:
     return -(total / (sum(lengths) or 1) + 12 * line.octave)
 
 
-def _marks(
-    section: Section, lines: Sequence[Line], starts: Sequence[int], frame: Frame
-) -> Marks:
+def _marks(section: Section, lines: Sequence[Line], planner: MarkPlanner) -> Marks:
     if len(lines) == 1:
-        return plan_marks(section, lines[0].soundings, lines[0].octave, starts, frame)
-    return plan_marks(section, _sounding_together(lines), 0, starts, frame)
+        return planner.plan(section, lines[0].soundings, lines[0].octave)
+    return planner.plan(section, _sounding_together(lines), 0)
 
 
 def _sounding_together(lines: Sequence[Line]) -> list[Sounding]:
