@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import serialised
 from rewriter.notating.parts_in_force import whole_number
 from rewriter.notating.parts_time import number_text, placed
 from rewriter.theory.fifths import Interval, transpose
@@ -35,7 +35,7 @@ class CueNote(NamedTuple):
         onset: quarters from the start of the bar.
         length: quarters.
         pitch: written; None for rests.
-        element: the ``<note>`` it comes from, a copy of its own.
+        element: the ``<note>`` it comes from.
         stops_tie: True when a tie from a cued note before it ends here.
     """
 
@@ -68,7 +68,7 @@ def take_line(reading: Reading, index: int) -> list[CueNote]:
     for element, onset, length, _ in notes:
         if (element.findtext("voice"), element.findtext("staff")) != voice:
             continue
-        note = CueNote(onset, length, _pitch(element), etree.fromstring(serialised(element)))
+        note = CueNote(onset, length, _pitch(element), element)
         if element.find("chord") is None:
             line.append(note)
         elif line and note.pitch and line[-1].pitch and note.pitch.midi > line[-1].pitch.midi:
@@ -136,8 +136,18 @@ def _octaves_for(steps: Sequence[int], middle: int) -> int:
     return min(possible, key=lambda o: (strain(o), abs(o)), default=0)
 
 
-def close_what_is_open(lines: list[list[CueNote]]) -> None:
-    """Cut to size what begins before the cue or ends after it, and drop what is not shown."""
+def cut_out(lines: Sequence[Sequence[CueNote]]) -> list[list[CueNote]]:
+    """The lines by themselves: closed where they go on, without what a cue does not show.
+
+    Args:
+        lines: in order; the notes they come from stay as they are.
+    """
+    copies = [[n._replace(element=deepcopy(n.element)) for n in line] for line in lines]
+    _close_what_is_open(copies)
+    return copies
+
+
+def _close_what_is_open(lines: list[list[CueNote]]) -> None:
     flat = [note for line in lines for note in line]
     for note in flat:
         _keep_what_is_shown(note)

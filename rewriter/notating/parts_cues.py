@@ -15,7 +15,7 @@ from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
 from rewriter.notating.parts_cue_notes import (
-    close_what_is_open,
+    cut_out,
     moved_for,
     take_line,
     write_note,
@@ -118,11 +118,11 @@ def _fits(line: Sequence[CueNote], mine: Reading, bar: int) -> bool:
 
 
 def _write(target: WrittenPart, cue: Cue, mine: Reading) -> None:
-    close_what_is_open(list(cue.lines.values()))
+    lines = cut_out(list(cue.lines.values()))
     label = cue.source.part.short_name
     if cue.octaves:
         label += f" (sounds {_octave_words(-cue.octaves)})"
-    for bar, line in cue.lines.items():
+    for bar, line in zip(cue.lines, lines, strict=True):
         measure = target.bar(bar)
         signs = mine.stand(bar).accidentals()
         _add_voice(measure, target.divisions_before(bar), line, signs, label)
