@@ -77,7 +77,8 @@ def passages_in_words(
         try:
             layout = resolve_layout(text, ensemble)
         except Refused as refusal:
-            refusal.place = refusal.place or f"bar {frame.bars[start[0]].number}, [{text}]"
+            where = f"bar {frame.bars[start[0]].number}, words [{text}]"
+            refusal.place = ": ".join(filter(None, (where, refusal.place)))
             raise
         placed.append(Placed(whole_cue(layout, index), start, stop))
     return placed
