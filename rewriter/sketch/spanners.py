@@ -7,12 +7,13 @@ is not the tune. Either way it cannot be written: every line must close what it 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.sketch.model import Note, Sign
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator
 
     from rewriter.musicxml.note_shapes import Notation, NoteShape
     from rewriter.sketch.model import FrameBar, VoiceBar
@@ -39,7 +40,13 @@ _NAMES = {
 
 def close_all(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[OpenEnd]:
     """Leave out every single end of a tie, notation, hairpin or line; say which they were."""
-    ends = [*_close_ties(bars, frame), *_close_notations(bars), *_close_lines(bars)]
+    notes = [
+        (index, item)
+        for index, bar in enumerate(bars)
+        for item in bar.items
+        if isinstance(item, Note)
+    ]
+    ends = [*_close_ties(notes, bars, frame), *_close_notations(notes), *_close_lines(bars)]
     return sorted(ends, key=lambda end: (end.bar, end.onset))
 
 
@@ -49,11 +56,8 @@ def without_tie(shape: NoteShape, end: str) -> NoteShape:
     return shape.derived(without={f"tie-{end}"}, notations=kept)
 
 
-def _notes(bars: Sequence[VoiceBar]) -> Iterator[tuple[int, Note]]:
-    for index, bar in enumerate(bars):
-        for item in bar.items:
-            if isinstance(item, Note):
-                yield index, item
+_Notes = Sequence[tuple[int, Note]]
+"""Notes with the index of their bar."""
 
 
 class _Tie(NamedTuple):
@@ -62,9 +66,11 @@ class _Tie(NamedTuple):
     onset: int
 
 
-def _close_ties(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> Iterator[OpenEnd]:
+def _close_ties(
+    notes: _Notes, bars: Sequence[VoiceBar], frame: Sequence[FrameBar]
+) -> Iterator[OpenEnd]:
     pending: dict[float, _Tie] = {}
-    for index, note in _notes(bars):
+    for index, note in notes:
         if not pending and not note.chord:
             shape = note.shape
             if not shape.starts_tie and not shape.stops_tie:
@@ -100,9 +106,9 @@ def _follows_first_ending(bar: VoiceBar, frame: FrameBar, note: Note) -> bool:
     return first is note and b"<ending" in frame.left
 
 
-def _spanning(bars: Sequence[VoiceBar]) -> Iterator[tuple[int, Note]]:
+def _spanning(notes: _Notes) -> Iterator[tuple[int, Note]]:
     """Notes, those of chords too, with a notation that goes from note to note."""
-    for index, note in _notes(bars):
+    for index, note in notes:
         if note.shape.spans:
             yield index, note
         for each in note.chord:
@@ -116,9 +122,9 @@ class _Opened(NamedTuple):
     bar: int
 
 
-def _close_notations(bars: Sequence[VoiceBar]) -> Iterator[OpenEnd]:
+def _close_notations(notes: _Notes) -> Iterator[OpenEnd]:
     opened: dict[tuple[str, str], _Opened] = {}
-    for index, note in _spanning(bars):
+    for index, note in _spanning(notes):
         for notation in (n for n in note.shape.notations if n.spans and n.type != "start"):
             key = (notation.tag, notation.number)
             if key not in opened:
