@@ -164,7 +164,7 @@ def _tacet(part: WrittenPart) -> WrittenPart:
                 _keep_metre(child, first=index == 0)
                 keeps = len(child) > 0
             if child.tag == "barline":
-                keeps = index == len(part.bars) - 1 and child.get("location") != "left"
+                keeps = index == len(part.bars) - 1 and _keep_bar_style(child)
             if not keeps:
                 measure.remove(child)
         if index == 0:
@@ -174,6 +174,14 @@ def _tacet(part: WrittenPart) -> WrittenPart:
     resting = WrittenPart(part.entry, bars)
     write_multi_rests(resting)
     return resting
+
+
+def _keep_bar_style(barline: Element) -> bool:
+    """Make a right barline a plain one of its style; False for what is none."""
+    for sign in list(barline):
+        if sign.tag != "bar-style":
+            barline.remove(sign)
+    return len(barline) > 0 and barline.get("location", "right") == "right"
 
 
 def _keep_metre(attributes: Element, *, first: bool) -> None:

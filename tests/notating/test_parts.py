@@ -10,6 +10,7 @@ from rewriter.notating.parts import Part
 from rewriter.notating.parts_header import file_names
 from rewriter.verbs.parts import parts
 from tests.outside.schema import assert_valid
+from tests.outside.spans import spanner_faults
 from tests.shorthand import sketch
 
 
@@ -247,3 +248,13 @@ def test_file_names_are_safe_and_told_apart() -> None:
         f"C-quay-x-{'a' * 60}.musicxml",
         "C-quay-x-Groe-1.musicxml",
     ]
+
+
+def test_a_tacet_sheet_ends_with_the_scores_last_barline_and_repeats_nothing() -> None:
+    score = against("|: 4/4 ending=1 R :|", "|: 4/4 ending=1 C5w :|")
+    second = parts(score)[1]
+    assert spanner_faults(second.data) == []
+    assert [barline[0].text for barline in measures(second)[0].iter("barline")] == [
+        "light-heavy"
+    ]
+    assert b"<repeat" not in second.data
