@@ -115,12 +115,14 @@ class ShapeReader:
             said = self._known.get(child)
             if said is None:
                 said = self._known[child] = self._look_into(note[place])
-            shape.children += said.children
-            shape.notations += said.notations
-            shape.beams += said.beams
-            shape.carried += said.carried
-            shape.dropped += said.dropped
-            for name, value in said.settings:
+            children, notations, beams, carried, dropped, settings = said
+            shape.children += children
+            shape.beams += beams
+            shape.dropped += dropped
+            if notations or carried:
+                shape.notations += notations
+                shape.carried += carried
+            for name, value in settings:
                 setattr(shape, name, value)
         if shape.grace:
             shape.length = 0
@@ -129,7 +131,8 @@ class ShapeReader:
         if shape.kind == "rest":
             shape.opening = b"<note>"  # a rest hidden in the sketch has to be seen by who rests
         shape.children.append(("voice", b"<voice>1</voice>"))
-        _settle_ties(shape)
+        if b"<tie" in data:
+            _settle_ties(shape)
         return shape.finish()
 
     def _look_into(self, child: Element) -> _Said:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from lxml import etree
+
 from rewriter.problems import Refused
 from rewriter.sketch.reading import Wanted
 
@@ -19,6 +21,9 @@ _LIKE_A_TUNE: Final = frozenset(
         "weise", "mélodie", "thème", "chant",
     )
 )  # fmt: skip
+_STAVES_NAMED: Final = etree.XPath("boolean(measure/note/staff)")
+_VOICES: Final = etree.XPath("measure/note[pitch]/voice/text()", smart_strings=False)
+_NOTES_WITHOUT_VOICE: Final = etree.XPath("count(measure/note[pitch][not(voice/text())])")
 _CHOICE: Final = re.compile(
     r"(?P<part>.*?)(?:\s*\bstaff\s+(?P<staff>\d+))?(?:\s*\bvoice\s+(?P<voice>\S+))?",
     re.IGNORECASE | re.DOTALL,
@@ -162,14 +167,27 @@ def _by_number(voice: str) -> tuple[int, str]:
 
 def voices_in(part: SketchPart) -> dict[tuple[str, str], int]:
     """(staff, voice) → pitched notes, for every voice that sounds."""
-    if part.staves == 1 and len({v.text for v in part.element.iter("voice")}) <= 1:
-        return {("1", "1"): 1}
+    if part.staves == 1:
+        if len({v.text for v in part.element.iter("voice")}) <= 1:
+            return {("1", "1"): 1}
+        if not _STAVES_NAMED(part.element):
+            return _by_voice(part.element)
     places: dict[tuple[str, str], int] = {}
     for note in part.element.iter("note"):
         if note.find("pitch") is None:
             continue
         place = _place(note)
         places[place] = places.get(place, 0) + 1
+    return places
+
+
+def _by_voice(part: Element) -> dict[tuple[str, str], int]:
+    """The voices of a part on one staff, which need no look at each note."""
+    names = [str(name).strip() for name in _VOICES(part)]
+    names += ["1"] * int(_NOTES_WITHOUT_VOICE(part))
+    places: dict[tuple[str, str], int] = {}
+    for name in names:
+        places["1", name] = places.get(("1", name), 0) + 1
     return places
 
 

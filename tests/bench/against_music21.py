@@ -7,13 +7,13 @@ import rewriter
 from tests.bench.movements import LAYOUT, first_violin
 from tests.bench.timing import Row, at_least, interleaved
 
-NAMES = ("mozart/k156/movement4", "haydn/opus1no1/movement1")
+NAMES = ("mozart/k156/movement4", "haydn/opus1no1/movement1", "haydn/opus74no1/movement2")
 OCTAVES = (("Violin I", 0), ("Violin II", -1), ("Viola", -1), ("Violoncello", -2))
 AIM = 100.0
 
 
 def rows(rounds: int) -> Iterator[Row]:
-    """How many times faster, on short movements, as the script is slow."""
+    """How many times faster, the movements short, as the script is slow."""
     for name in NAMES:
         movement = first_violin(name)
         seconds = interleaved(
