@@ -12,6 +12,14 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.musicxml.accidentals import AccidentalState
 from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
 from rewriter.notating.cuts import Repairs, VoiceIndex, index_voice, repair
+from rewriter.notating.divided import (
+    as_voice,
+    numbered_apart,
+    on_the_stem,
+    only_own,
+    stemmed_bars,
+    with_signs_of_others,
+)
 from rewriter.notating.mending import (
     Written,
     belongs,
@@ -29,7 +37,6 @@ from rewriter.sketch.voices import with_signs
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.notating.score import SectionPart
     from rewriter.placing.strands import Play, Plays
     from rewriter.sketch.model import Frame, FrameBar
@@ -74,6 +81,7 @@ class StaffWriter:
             repairs = self._repaired(plays)
             repairs.unsaid = part.unsaid
             self._strands.append(_Strand(plays, repairs, repairs.bars()))
+        self._stemmed = stemmed_bars(part.strands)
 
     def bars(self) -> Iterator[bytes]:
         """The content of each bar between its opening attributes and its right barline."""
@@ -98,24 +106,25 @@ class StaffWriter:
 
     def _bar(self, bar: int) -> bytes:
         playing = [
-            strand
-            for strand in self._strands
+            (depth, strand)
+            for depth, strand in enumerate(self._strands)
             if any(not play.silent for play in strand.plays[bar])
         ]
         extra = self._extra.get(bar, [])
         if not playing:
             return self._resting(bar, extra)
-        if len(playing) == 1:
-            plays = playing[0].plays[bar]
-            if len(plays) == 1 and self._is_plain(bar, playing[0]):
-                return self._template(plays[0], bar, extra)
-        lines = [self._items(bar, strand) for strand in playing]
-        lines[0] = self._with_extra(lines[0], bar, extra)
+        depth, strand = playing[0]
+        plays = strand.plays[bar]
+        if len(playing) == 1 and depth == 0 and len(plays) == 1 and self._is_plain(bar, strand):
+            return self._template(plays[0], bar, extra)
+        lines = [self._items(bar, strand) for _, strand in playing]
         state = AccidentalState()
         state.change_key(self._frame.bars[bar].alterations)
-        if len(lines) == 1:
-            return b"".join(self._pieces(lines[0], state))
-        return self._divided(bar, lines, state)
+        if bar in self._stemmed and len(lines) > 1:
+            lines[0] = self._with_extra(with_signs_of_others(lines), bar, extra)
+            return b"".join(self._on_one_stem(lines, state))
+        lines[0] = self._with_extra(lines[0], bar, extra)
+        return self._in_voices(bar, lines, [depth for depth, _ in playing], state)
 
     def _is_plain(self, bar: int, strand: _Strand) -> bool:
         play = strand.plays[bar][0]
@@ -219,21 +228,23 @@ class StaffWriter:
             copy.write()
             yield settle(copy.piece, shift)
 
-    def _divided(
-        self, bar: int, lines: Sequence[list[Written]], state: AccidentalState
+    def _in_voices(
+        self,
+        bar: int,
+        lines: Sequence[list[Written]],
+        depths: Sequence[int],
+        state: AccidentalState,
     ) -> bytes:
-        """Several lines at once: one stem where they move together, else a voice each."""
-        rhythms = [[_rhythm(w) for w in line if isinstance(w.item, Note)] for line in lines]
-        if all(rhythm == rhythms[0] for rhythm in rhythms):
-            return b"".join(self._on_one_stem(lines, state))
-        length = self._frame.bars[bar].length
-        back = b"<backup><duration>%d</duration></backup>\n" % length
-        voices = [b"".join(self._pieces(lines[0], state))]
-        for number, line in enumerate(lines[1:], start=2):
-            said = [other for earlier in lines[: number - 1] for other in earlier]
-            own = [w for w in line if isinstance(w.item, Note) or not _stands_in(w, said)]
-            name = b"<voice>%d</voice>" % number
-            voices.append(b"".join(self._pieces(own, state)).replace(b"<voice>1</voice>", name))
+        """Lines one behind the other, each a voice; a single one is voice 1."""
+        if len(lines) == 1:
+            return numbered_apart(b"".join(self._pieces(lines[0], state)), depths[0])
+        back = b"<backup><duration>%d</duration></backup>\n" % self._frame.bars[bar].length
+        voices: list[bytes] = []
+        said: list[Written] = []
+        for line, depth in zip(lines, depths, strict=True):
+            own = only_own(line, said)
+            said += line
+            voices.append(as_voice(b"".join(self._pieces(own, state)), depth))
         return back.join(voices)
 
     def _on_one_stem(
@@ -250,34 +261,10 @@ class StaffWriter:
                 continue
             for note, below in under:
                 for each in (note, *note.chord) if isinstance(note, Note) else ():
-                    stemmed = Note(each.onset, each.length, _on_the_stem(each), each.pitch)
-                    yield from self._note_pieces(stemmed, below, state)
+                    yield from self._note_pieces(on_the_stem(each), below, state)
 
 
 def _written_rest(length: int) -> Note:
     rest = bar_rest(length)
     rest.write()
     return rest
-
-
-def _rhythm(written: Written) -> tuple[object, ...]:
-    note = written.item
-    if not isinstance(note, Note):
-        return ()
-    return (note.onset, note.length, note.shape.grace, note.pitch is None)
-
-
-def _on_the_stem(note: Note) -> NoteShape:
-    """A note on another's stem: its ties stay, what the other says is not said twice."""
-    kept = [n for n in note.shape.notations if n.tag in {"tied", "accidental-mark"}]
-    return note.shape.derived(without={"lyric", "beam"}, notations=kept, chord=True)
-
-
-def _stands_in(written: Written, upper: Sequence[Written]) -> bool:
-    item = written.item
-    return any(
-        isinstance(other.item, Sign)
-        and isinstance(item, Sign)
-        and (other.item.onset, other.item.piece) == (item.onset, item.piece)
-        for other in upper
-    )

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 COMMON_TIME: Final = metre_from_times([("4", "4")])
 UNISON: Final = Interval(0, 0)
+FURTHEST: Final = 60
+"""Semitones, steps or octaves: a transposition beyond is a damaged file."""
+
 MOST_FIFTHS: Final = 11
 """Keys beyond seven are theory, beyond eleven a damaged file."""
 
@@ -241,9 +244,12 @@ def _transposition(element: Element) -> Interval:
 def _whole_of(element: Element, tag: str) -> int:
     text = (element.findtext(tag) or "0").strip()
     try:
-        return int(float(text))
+        steps = int(float(text))
     except (ValueError, OverflowError):
-        raise Refused(f'a transposition by "{text}" cannot be', "correct it") from None
+        steps = FURTHEST + 1
+    if abs(steps) > FURTHEST:
+        raise Refused(f'a transposition by "{text}" cannot be', "correct it")
+    return steps
 
 
 def _escaped(text: str) -> str:

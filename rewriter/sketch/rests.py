@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from rewriter.musicxml.note_shapes import NoteShape
 from rewriter.sketch.model import Note
@@ -12,6 +12,10 @@ from rewriter.theory.metre import rest_lengths
 
 if TYPE_CHECKING:
     from rewriter.sketch.model import FrameBar
+
+
+LONGEST_QUARTERS: Final = 256
+"""A longer silence is written as one rest, whatever the metre."""
 
 
 @lru_cache(maxsize=256)
@@ -46,15 +50,21 @@ def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[
     """
     if start == 0 and stop == bar.length:
         return [bar_rest(bar.length)]
+    if stop - start > LONGEST_QUARTERS * divisions:
+        return [_rest(start, stop - start)]
     lacking = Fraction(bar.lacking, divisions)
     wanted = rest_lengths(
         lacking + Fraction(start, divisions), lacking + Fraction(stop, divisions), bar.metre
     )
-    rests, at = [], start
     if any((rest.length * divisions).denominator != 1 for rest in wanted):
-        return [Note(start, stop - start, _shape(stop - start, "", 0, False), None)]  # noqa: FBT003
+        return [_rest(start, stop - start)]
+    rests, at = [], start
     for rest in wanted:
         length = int(rest.length * divisions)
-        rests.append(Note(at, length, _shape(length, rest.type, rest.dots, False), None))  # noqa: FBT003
+        rests.append(_rest(at, length, rest.type, rest.dots))
         at += length
     return rests
+
+
+def _rest(onset: int, length: int, type_name: str = "", dots: int = 0) -> Note:
+    return Note(onset, length, _shape(length, type_name, dots, False), None)  # noqa: FBT003 - cached by position

@@ -199,7 +199,7 @@ def _settle_lengths(
         full = int(frame.metre.length * divisions)
         length = raw.end
         if length < full:
-            length = max([length, *(other.bar_length(index) for other in others)])
+            length = max([length, *(min(o.bar_length(index), full) for o in others)])
         frame.length = length or full or divisions
         if frame.implicit and frame.length < full:
             frame.lacking = full - frame.length

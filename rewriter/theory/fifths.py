@@ -9,7 +9,7 @@ Direction = Literal["nearest", "up", "down"]
 
 MOST_ACCIDENTALS = 7
 _DIMINISHED_SECOND = 12
-_UNREADABLE = 3
+_READABLE = 2
 _TRITONE = 6
 
 _INTERVAL = re.compile(
@@ -184,7 +184,7 @@ def transpose(pitch: Pitch, interval: Interval) -> Pitch:
     sounding = midi(*pitch) + interval.semitones
     index = STEPS.index(pitch.step) + 7 * pitch.octave + interval.steps
     spelled = _spelled(index, sounding)
-    while abs(spelled.alter) >= _UNREADABLE:
+    while abs(spelled.alter) > _READABLE:
         index += 1 if spelled.alter > 0 else -1
         spelled = _spelled(index, sounding)
     return spelled

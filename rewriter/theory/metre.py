@@ -9,6 +9,7 @@ _SUM = re.compile(r"\s*[1-9]\d*\s*(\+\s*[1-9]\d*\s*)*")
 _SYMBOLS = {"common": ("4", "4"), "cut": ("2", "2")}
 _SMALLEST = Fraction(4, 1024)
 _BEATS_IN_HALVES = 4
+_MOST_BEATS = 1024
 _THIRDS = 3
 
 _TYPES = {
@@ -94,7 +95,10 @@ def metre_from_times(pairs: Sequence[tuple[str, str]], *, symbol: str = "") -> M
             raise ValueError(f'"{beat_type}" is no beat type')
         unit = int(beat_type)
         units.append(unit)
-        counts = _groups([int(count) for count in beats.split("+")])
+        numbers = [int(count) for count in beats.split("+")]
+        if sum(numbers) > _MOST_BEATS or unit > _MOST_BEATS:
+            raise ValueError(f"{beats}/{beat_type} is more than a bar can hold")
+        counts = _groups(numbers)
         felt_in_three.extend(count % 3 == 0 for count in counts)
         groups.extend(Fraction(4 * count, unit) for count in counts)
     compound = bool(felt_in_three) and all(felt_in_three)

@@ -1,0 +1,158 @@
+"""Several lines on one staff: on one stem where they move together, else a voice each.
+
+Which of the two is decided for a whole stretch, as far as the lower line goes on without a
+break, so that the page does not change its mind from bar to bar and no slur begins in one
+notation and ends in the other.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from rewriter.placing.strands import notes_in
+from rewriter.sketch.model import Note, Sign
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.musicxml.note_shapes import NoteShape
+    from rewriter.notating.mending import Written
+    from rewriter.placing.strands import Play, Plays
+
+_STAY_WITH_NOTES: Final = frozenset(("tied", "accidental-mark"))
+_APART: Final = 6
+"""How far the numbers of one voice's slurs and hairpins are from the next voice's; there are 16
+(W3C MusicXML 4.0, number-level)."""
+
+_MOST: Final = 16
+_NUMBERED: Final = re.compile(
+    rb"<(slur|tuplet|glissando|slide|wavy-line|other-notation|wedge|dashes|bracket)"
+    rb"(?=[ />])([^>]*?)(/?)>"
+)
+_NUMBER: Final = re.compile(rb' number="(\d+)"')
+
+
+def stemmed_bars(strands: Sequence[Plays]) -> set[int]:
+    """The bars in which all lines are written on one stem."""
+    if len(strands) < 2:  # noqa: PLR2004 - one line has nothing to share a stem with
+        return set()
+    stemmed: set[int] = set()
+    for block in _blocks(strands[1:]):
+        if all(_together([strand[bar] for strand in strands], bar) for bar in block):
+            stemmed.update(block)
+    return stemmed
+
+
+def _blocks(lower: Sequence[Plays]) -> Iterator[list[int]]:
+    """Stretches of bars over which the lower lines go on, as far as their voices go on."""
+    block: list[int] = []
+    voices: set[int] = set()
+    for bar in range(len(lower[0])):
+        here = {id(play.voice) for plays in lower for play in plays[bar] if not play.silent}
+        if block and (not here or not here & voices):
+            yield block
+            block = []
+        if here:
+            block.append(bar)
+        voices = here
+    if block:
+        yield block
+
+
+def _together(lines: Sequence[Sequence[Play]], bar: int) -> bool:
+    """True when all lines of a section have the same rhythm and signs in a bar, or rest."""
+    sounding = [line for line in lines if any(not play.silent for play in line)]
+    first = sounding[0]
+    if len(sounding) < len(lines) and len(sounding) < 2:  # noqa: PLR2004 - nobody beside it
+        return False
+    if all(_is_all_of(line, first) for line in sounding):
+        return True
+    return all(_movement(line, bar) == _movement(first, bar) for line in sounding[1:])
+
+
+def _is_all_of(line: Sequence[Play], first: Sequence[Play]) -> bool:
+    """True when a line plays the same voice from the first note of the bar to the last."""
+    return (
+        len(line) == len(first) == 1
+        and line[0].voice is first[0].voice
+        and line[0].octaves is first[0].octaves is None
+        and line[0].change == first[0].change
+    )
+
+
+def _movement(line: Sequence[Play], bar: int) -> list[tuple[object, ...]]:
+    """What two lines on one stem must have in common."""
+    return [
+        (
+            note.onset,
+            note.length,
+            note.shape.grace,
+            note.pitch is None,
+            play.change,
+            [
+                (sign.family, sign.tag, sign.type)
+                for sign in note.shape.notations
+                if sign.tag not in _STAY_WITH_NOTES
+            ],
+        )
+        for play in line
+        for note, octave in zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
+        if octave is not None
+    ]
+
+
+def with_signs_of_others(lines: Sequence[list[Written]]) -> list[Written]:
+    """The first line with the signs only the others have, each at its onset."""
+    joined = list(lines[0])
+    for line in lines[1:]:
+        for one in only_own(line, joined):
+            if isinstance(one.item, Sign):
+                onset = one.item.onset
+                at = next((n for n, w in enumerate(joined) if w.item.onset >= onset), None)
+                joined.insert(len(joined) if at is None else at, one)
+    return joined
+
+
+def only_own(line: Sequence[Written], said: Sequence[Written]) -> list[Written]:
+    """A line without the signs that are said already."""
+    known = {(w.item.onset, w.item.piece) for w in said if isinstance(w.item, Sign)}
+    return [
+        one
+        for one in line
+        if isinstance(one.item, Note) or (one.item.onset, one.item.piece) not in known
+    ]
+
+
+def on_the_stem(note: Note) -> Note:
+    """A note on another's stem: its ties stay, what the other says is not said twice."""
+    kept = [n for n in note.shape.notations if n.tag in _STAY_WITH_NOTES]
+    shape: NoteShape = note.shape.derived(without={"lyric", "beam"}, notations=kept, chord=True)
+    return Note(note.onset, note.length, shape, note.pitch)
+
+
+def as_voice(data: bytes, depth: int) -> bytes:
+    """A line as a voice of its own: its name, and slurs and hairpins numbered apart.
+
+    Args:
+        data: the line's notes and signs, written as voice 1.
+        depth: 0 for the uppermost line, which stays voice 1.
+    """
+    name = b"<voice>%d</voice>" % (depth + 1)
+    return numbered_apart(data, depth).replace(b"<voice>1</voice>", name)
+
+
+def numbered_apart(data: bytes, depth: int) -> bytes:
+    """A line with its slurs, hairpins and the like numbered out of the others' way."""
+    if depth == 0:
+        return data
+
+    def moved(match: re.Match[bytes]) -> bytes:
+        tag, attributes, closing = match.groups()
+        number = _NUMBER.search(attributes)
+        old = int(number[1]) if number else 1
+        new = (old + _APART * depth - 1) % _MOST + 1
+        rest = _NUMBER.sub(b"", attributes)
+        return b'<%b%b number="%d"%b>' % (tag, rest, new, closing)
+
+    return _NUMBERED.sub(moved, data)
