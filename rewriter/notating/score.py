@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
 from rewriter.musicxml.saving import stamp
 from rewriter.notating.header import Entry, Origin, header, part_list
 from rewriter.notating.marks import Marks, clef_bytes
-from rewriter.notating.staves import StaffWriter
+from rewriter.notating.staves import StaffWriter, unwritable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -115,11 +116,28 @@ def _bars(
     for bar, signs in part.marks.signs.items():
         extra[bar] = sorted([*signs, *extra.get(bar, ())], key=lambda sign: sign.onset)
     writer = StaffWriter(part, frame, top=top, extra=extra, indexes=indexes)
-    for place, content in enumerate(writer.bars()):
+    shift: int | None = None
+    run: list[bytes] = []
+    for place, (content, its) in enumerate(writer.bars()):
         framed = frame.bars[place]
         clef = part.marks.clef if place == 0 else part.marks.at_bars.get(place)
+        if its != shift:
+            yield _settled(run, shift, part.section)
+            run, shift = [], its
         opening = _opening(part.section, frame, place, clef)
-        yield framed.opening + framed.left + opening + content + framed.right + b"</measure>\n"
+        run += (framed.opening, framed.left, opening, content, framed.right, b"</measure>\n")
+    yield _settled(run, shift, part.section)
+
+
+def _settled(run: list[bytes], shift: int | None, section: Section) -> bytes:
+    """Bars that move by the same octaves, moved all at once."""
+    joined = b"".join(run)
+    if shift is None:
+        return joined
+    try:
+        return settle(joined, shift)
+    except OctaveUnwritable:
+        raise unwritable(section.key) from None
 
 
 def _opening(section: Section, frame: Frame, place: int, clef: ClefUse | None) -> bytes:

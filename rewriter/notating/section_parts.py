@@ -62,7 +62,9 @@ class _Gathered:
         said: list[Told] = []
         for passage in passages:
             lines = [line for line in passage.lines if line.section is section]
-            own = sorted((line for line in lines if not line.taken_from), key=_height)
+            own = [line for line in lines if not line.taken_from]
+            if len(own) > 1:
+                own.sort(key=_height)
             for depth, line in enumerate(own):
                 self._lay(depth, line)
             for line in lines:

@@ -50,6 +50,22 @@ class _Strand(NamedTuple):
     mended_bars: set[int]
 
 
+class WrittenBar(NamedTuple):
+    """A bar, and how many octaves its octave bytes still have to be moved by, if it has any."""
+
+    data: bytes
+    shift: int | None
+
+
+def unwritable(place: str) -> Refused:
+    """A note leaves the octaves MusicXML has."""
+    return Refused(
+        "a note would leave the octaves MusicXML can write (0 to 9)",
+        "place the stack elsewhere",
+        place=place,
+    )
+
+
 class StaffWriter:
     """Writes the bars of one section."""
 
@@ -83,17 +99,17 @@ class StaffWriter:
             self._strands.append(_Strand(plays, repairs, repairs.bars()))
         self._stemmed = stemmed_bars(part.strands)
 
-    def bars(self) -> Iterator[bytes]:
-        """The content of each bar between its opening attributes and its right barline."""
-        for bar in range(len(self._frame.bars)):
+    def bars(self) -> Iterator[WrittenBar]:
+        """The content of each bar between its opening attributes and its right barline.
+
+        Raises:
+            Refused: a note would leave the octaves MusicXML can write.
+        """
+        for bar, framed in enumerate(self._frame.bars):
             try:
                 yield self._bar(bar)
             except OctaveUnwritable:
-                raise Refused(
-                    "a note would leave the octaves MusicXML can write (0 to 9)",
-                    "place the stack elsewhere",
-                    place=f"{self._section.key}, bar {self._frame.bars[bar].number}",
-                ) from None
+                raise unwritable(f"{self._section.key}, bar {framed.number}") from None
 
     def _repaired(self, plays: Plays) -> Repairs:
         if is_whole(plays):
@@ -104,7 +120,7 @@ class StaffWriter:
         runs = runs_of(plays, lambda voice, bar: len(self._indexes[id(voice)].notes[bar]))
         return repair(runs, self._indexes)
 
-    def _bar(self, bar: int) -> bytes:
+    def _bar(self, bar: int) -> WrittenBar:
         playing = [
             (depth, strand)
             for depth, strand in enumerate(self._strands)
@@ -112,7 +128,7 @@ class StaffWriter:
         ]
         extra = self._extra.get(bar, [])
         if not playing:
-            return self._resting(bar, extra)
+            return WrittenBar(self._resting(bar, extra), None)
         depth, strand = playing[0]
         plays = strand.plays[bar]
         if len(playing) == 1 and depth == 0 and len(plays) == 1 and self._is_plain(bar, strand):
@@ -122,20 +138,21 @@ class StaffWriter:
         state.change_key(self._frame.bars[bar].alterations)
         if bar in self._stemmed and len(lines) > 1:
             lines[0] = self._with_extra(with_signs_of_others(lines), bar, extra)
-            return b"".join(self._on_one_stem(lines, state))
+            return WrittenBar(b"".join(self._on_one_stem(lines, state)), None)
         lines[0] = self._with_extra(lines[0], bar, extra)
-        return self._in_voices(bar, lines, [depth for depth, _ in playing], state)
+        depths = [depth for depth, _ in playing]
+        return WrittenBar(self._in_voices(bar, lines, depths, state), None)
 
     def _is_plain(self, bar: int, strand: _Strand) -> bool:
         play = strand.plays[bar][0]
         return play.octaves is None and not play.change and bar not in strand.mended_bars
 
-    def _template(self, play: Play, bar: int, extra: Sequence[Sign]) -> bytes:
+    def _template(self, play: Play, bar: int, extra: Sequence[Sign]) -> WrittenBar:
         """The bar as the sketch has it, with extra signs put in at their onsets."""
         source = play.voice.bars[bar]
         shift = play.octave + self._section.written_octave
         if not extra:
-            return settle(source.top_template if self._top else source.template, shift)
+            return WrittenBar(source.top_template if self._top else source.template, shift)
         pieces: list[bytes] = []
         waiting = sorted(extra, key=lambda sign: sign.onset)
         for item in source.items:
@@ -144,7 +161,7 @@ class StaffWriter:
             if isinstance(item, Note) or self._top or item.scope != "score":
                 pieces.append(item.piece)
         pieces += [sign.piece for sign in waiting]
-        return settle(b"".join(pieces), shift)
+        return WrittenBar(b"".join(pieces), shift)
 
     def _resting(self, bar: int, extra: Sequence[Sign]) -> bytes:
         frame = self._frame.bars[bar]

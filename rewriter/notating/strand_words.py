@@ -63,7 +63,7 @@ def told(lines: Sequence[Line], marking: str, language: str) -> list[Told]:
     markings = (marking,) if marking else ()
     if len(lines) > 1:
         return [Told(first, Manner(len(lines), words), markings)]
-    events = _as_chords_come(lines[0], words)
+    events = _as_chords_come(lines[0], words) if lines[0].voice.chordal else []
     if not events or events[0].moment != first:
         events.insert(0, Told(first, Manner(1, words), ()))
     events[0] = events[0]._replace(markings=markings)

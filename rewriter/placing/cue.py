@@ -141,11 +141,15 @@ class CueScorer:
         if known is None:
             known = self._heard[id(voice)] = (Heard(voice), Describer(voice, self._frame))
         heard, describer = known
+        soundings = heard.between(start, stop)
+        pitches = {sounding.midi for sounding in soundings}
         return Stretch(
             heard,
             start,
             stop,
-            heard.between(start, stop),
+            soundings,
+            min(pitches, default=0),
+            max(pitches, default=0),
             describer.describe,
             describer.describe_place,
         )

@@ -73,6 +73,8 @@ class Stretch(NamedTuple):
         start: first moment.
         stop: first moment behind it.
         soundings: what sounds between them.
+        lowest: its lowest pitch, MIDI number in the voice's octave; 0 where nothing sounds.
+        highest: its highest.
         describe: bar, beat and name of a note, for findings.
         describe_place: bar and beat of a note by its place in the voice.
     """
@@ -81,6 +83,8 @@ class Stretch(NamedTuple):
     start: Moment
     stop: Moment
     soundings: Sequence[Sounding]
+    lowest: float
+    highest: float
     describe: Describe
     describe_place: Callable[[Where], tuple[str, str]]
 
@@ -124,6 +128,8 @@ def within_limits(
     Raises:
         Refused: the policy is ``refuse`` and a note is out of range.
     """
+    if _is_easy(line, stretch):
+        return line, []
     findings: list[Finding] = []
     if policy in {"octave", "rest"}:
         reliefs = relieve(line.section, line.soundings, line.octave, policy)
@@ -141,6 +147,15 @@ def within_limits(
                 remedy = "place the stack elsewhere, or allow another out_of_range"
                 raise Refused(worst.text, remedy, place=worst.place)
     return line, [*findings, *found]
+
+
+def _is_easy(line: Line, stretch: Stretch) -> bool:
+    """True when nothing of a stretch is out of a section's range or in its top register."""
+    section, shift = line.section, 12 * line.octave
+    if stretch.lowest + shift < section.low:
+        return False
+    below = section.registers[-1].from_midi if len(section.registers) > 1 else section.high + 1
+    return stretch.highest + shift < min(below, section.high + 1)
 
 
 def _moved_notes(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.fitness import profile, register_shares
 from rewriter.placing.octave import ANCHORED
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from rewriter.placing.cue import PassageScore
+    from rewriter.placing.fitness import Profile
     from rewriter.placing.lines import Line
     from rewriter.placing.whole_cue import Cue
     from rewriter.rulefiles.ensembles import Ensemble
@@ -88,29 +89,59 @@ def _placed(one: PassageScore) -> PlacedStack:
 def _lines(
     one: PassageScore, frame: Frame, order: Callable[[Line], int]
 ) -> Iterator[LineResult]:
+    surveys: dict[int, _Survey] = {}  # lines of the same notes are looked through once
     namers: dict[int, Describer] = {}
     for line in sorted(one.scored.lines, key=order):
         namer = namers.setdefault(id(line.voice), Describer(line.voice, frame))
+        key = id(line.soundings)
+        if key not in surveys:
+            surveys[key] = _survey(line.soundings, frame)
         source = line.voice.name + (
             f", taken over from {line.taken_from}" if line.taken_from else ""
         )
-        yield line_result(line, frame, source, one.bars, namer.name)
+        yield _line_result(line, surveys[key], source, one.bars, namer.name)
 
 
-def line_result(
-    line: Line, frame: Frame, source: str, bars: str, name_of: NameOf
+class _Survey(NamedTuple):
+    """What a line plays: length of each pitch, the ends of its compass and their bars."""
+
+    lengths: Profile
+    ends: tuple[_End, _End] | None
+
+
+class _End(NamedTuple):
+    """The first of the lowest or highest notes, and the printed bars that have one."""
+
+    first: Sounding
+    bars: list[str]
+
+
+def _survey(soundings: Sequence[Sounding], frame: Frame) -> _Survey:
+    lengths = profile(soundings)
+    if not lengths:
+        return _Survey(lengths, None)
+    ends = []
+    for midi in (min(lengths), max(lengths)):
+        found = [sounding for sounding in soundings if sounding.midi == midi]
+        bars = dict.fromkeys(frame.bars[sounding.bar].number for sounding in found)
+        ends.append(_End(found[0], list(bars)))
+    return _Survey(lengths, (ends[0], ends[1]))
+
+
+def _line_result(
+    line: Line, survey: _Survey, source: str, bars: str, name_of: NameOf
 ) -> LineResult:
     """What the report says of a line.
 
     Args:
         line: as it was placed.
-        frame: for printed bar numbers.
+        survey: of its notes.
         source: what it carries.
         bars: printed numbers of its first and last bar.
         name_of: the spelled name of a note, some octaves away.
     """
-    lengths = profile(line.soundings)
-    shares = register_shares(line.section, lengths, line.octave)
+    shares = register_shares(line.section, survey.lengths, line.octave)
+    lowest, highest = survey.ends or (None, None)
     return LineResult(
         section=line.section.key,
         share=line.share.text,
@@ -120,16 +151,14 @@ def line_result(
         source=source,
         bars=bars,
         fitness=line.fitness,
-        lowest=_compass(line, min(lengths, default=None), frame, name_of),
-        highest=_compass(line, max(lengths, default=None), frame, name_of),
+        lowest=_compass(lowest, line.octave, name_of),
+        highest=_compass(highest, line.octave, name_of),
         registers=[RegisterShare(name, share) for name, share in shares],
         notes=len(line.soundings),
     )
 
 
-def _compass(line: Line, midi: float | None, frame: Frame, name_of: NameOf) -> Compass | None:
-    if midi is None:
+def _compass(end: _End | None, octave: int, name_of: NameOf) -> Compass | None:
+    if end is None:
         return None
-    found = [sounding for sounding in line.soundings if sounding.midi == midi]
-    bars = dict.fromkeys(frame.bars[sounding.bar].number for sounding in found)
-    return Compass(name_of(found[0], line.octave), midi + 12 * line.octave, list(bars))
+    return Compass(name_of(end.first, octave), end.first.midi + 12 * octave, end.bars)

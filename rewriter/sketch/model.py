@@ -250,9 +250,11 @@ class Voice(NamedTuple):
         bars: its bars.
         soundings: what it sounds, in order.
         of_strings: True where a sign is true on some strings only, such as a harmonic.
+        chordal: True where several notes are to be divided somewhere.
     """
 
     name: str
     bars: list[VoiceBar]
     soundings: list[Sounding]
     of_strings: bool = False
+    chordal: bool = False

@@ -56,7 +56,7 @@ def build_voice(
     frame = [raw.frame for raw in raw_bars]
     findings = [_overlap(bar, onset, divisions) for bar, onset in builder.overlaps]
     findings += [_open_end(end, frame[end.bar], divisions) for end in close_all(bars, frame)]
-    voice = Voice(name, bars, _write(bars, frame), of_strings)
+    voice = Voice(name, bars, _write(bars, frame), of_strings, builder.chordal)
     return BuiltVoice(voice, findings, builder.chords)
 
 
@@ -94,6 +94,7 @@ class _Builder:
         self._divisions = divisions
         self._settle = settle
         self.chords = 0
+        self.chordal = False
         self.overlaps: list[tuple[FrameBar, int]] = []
 
     def filled(self, raw: RawBar) -> list[Note | Sign]:
@@ -127,7 +128,9 @@ class _Builder:
         if len(chord) == 1 or any(note.pitch is None for note in chord):
             return chord[0]
         self.chords += 1
-        return self._settle(chord)
+        settled = self._settle(chord)
+        self.chordal = self.chordal or bool(settled.chord)
+        return settled
 
     def _tiled(self, items: list[Note | Sign], frame: FrameBar) -> list[Note | Sign]:
         """The items with every gap filled by rests and every sign at its place."""
