@@ -21,6 +21,7 @@ from rewriter.rulefiles.plan_files import load_plan
 from rewriter.sketch.passages import plan_of
 from rewriter.sketch.reading import Keep
 from rewriter.sketch.readings import Readings, Request
+from rewriter.verbs.collector import collector_paused
 
 if TYPE_CHECKING:
     import os
@@ -45,6 +46,7 @@ class Expansion(NamedTuple):
     report: Report
 
 
+@collector_paused()
 def expand(
     sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree,
     layout: str = "",
