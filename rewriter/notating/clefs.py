@@ -1,6 +1,7 @@
 """Which clef a line is read in: few leger lines, rare changes."""
 
 from collections.abc import Sequence
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -166,6 +167,13 @@ def plan_clefs(section: "Section", groups: Sequence[Group], octave: int) -> list
     return walk.changes_from(walk.opening())
 
 
+@cache
+def _readable(clef: "ClefUse") -> tuple[int, int]:
+    """Lowest and highest written MIDI number without too many leger lines in a clef."""
+    read = [n for n in range(128) if abs(leger_lines(n, clef)) <= READABLE_LEGER_LINES]
+    return read[0], read[-1]
+
+
 class _Walk:
     """One line walked through group by group."""
 
@@ -174,6 +182,12 @@ class _Walk:
         self.clefs = section.clefs
         self.groups = groups
         self.shift = shift
+        self._known: dict[tuple[int, int], int] = {}
+        written = shift + 12 * section.written_octave
+        self._readable = [
+            (lowest - written, highest - written)
+            for lowest, highest in map(_readable, section.clefs)
+        ]
 
     def changes_from(self, current: int) -> list[ClefChange]:
         """The clefs of the line when it begins in the clef with this index."""
@@ -209,6 +223,12 @@ class _Walk:
 
     def wanted(self, at: int, current: int) -> int:
         """Index of the clef a group asks for, coming from another."""
+        known = self._known.get((at, current))
+        if known is None:
+            known = self._known[at, current] = self._ask(at, current)
+        return known
+
+    def _ask(self, at: int, current: int) -> int:
         group = self.groups[at]
         higher = [
             i
@@ -219,7 +239,8 @@ class _Walk:
             current = higher[-1]
         while current and self._mostly(group, self.clefs[current].back_below, -1):
             current -= 1
-        if self.most_leger_lines(at, current) <= READABLE_LEGER_LINES:
+        lowest, highest = self._readable[current]
+        if lowest <= group.lowest and group.highest <= highest:
             return current
         return min(
             range(len(self.clefs)),

@@ -7,6 +7,7 @@ by note. Both give the same bytes for the same music.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.accidentals import AccidentalState
@@ -124,9 +125,9 @@ class StaffWriter:
         playing = [
             (depth, strand)
             for depth, strand in enumerate(self._strands)
-            if any(not play.silent for play in strand.plays[bar])
+            if strand.plays[bar] and not all(play.silent for play in strand.plays[bar])
         ]
-        extra = self._extra.get(bar, [])
+        extra = self._extra.get(bar, ())
         if not playing:
             return WrittenBar(self._resting(bar, extra), None)
         depth, strand = playing[0]
@@ -165,6 +166,8 @@ class StaffWriter:
 
     def _resting(self, bar: int, extra: Sequence[Sign]) -> bytes:
         frame = self._frame.bars[bar]
+        if not extra and not frame.signs:
+            return _written_rest(frame.length).piece
         signs = sorted([*self._shared(frame), *extra], key=lambda sign: sign.onset)
         return b"".join(item.piece for item in with_signs([_written_rest(frame.length)], signs))
 
@@ -281,6 +284,7 @@ class StaffWriter:
                     yield from self._note_pieces(on_the_stem(each), below, state)
 
 
+@lru_cache(maxsize=64)
 def _written_rest(length: int) -> Note:
     rest = bar_rest(length)
     rest.write()
