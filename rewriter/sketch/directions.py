@@ -85,11 +85,14 @@ def read_direction(direction: Element, scale: int) -> DirectionParts:
     Raises:
         Refused: its offset is no number.
     """
+    children: dict[str, list[Element]] = {}
+    for child in direction:
+        children.setdefault(str(child.tag), []).append(child)
     kinds: dict[Scope, list[Element]] = {"score": [], "every": [], "line": []}
     dropped: list[str] = []
     layouts: list[str] = []
     whole = is_for_score(direction)
-    for holder in direction.findall("direction-type"):
+    for holder in children.get("direction-type", ()):
         tags = {str(child.tag) for child in holder}
         if tags & _LEFT_BEHIND.keys():
             dropped += [_LEFT_BEHIND[tag] for tag in sorted(tags & _LEFT_BEHIND.keys())]
@@ -99,14 +102,21 @@ def read_direction(direction: Element, scale: int) -> DirectionParts:
             layouts.append(layout[1].strip())
             continue
         kinds[_scope_of(tags, whole_score=whole)].append(holder)
-    _settle_jumps(direction, kinds)
-    offset = _offset(direction, scale)
-    shapes = tuple(
-        _shape(direction, scope, holders, kinds, offset)
-        for scope, holders in kinds.items()
-        if holders
-    )
+    sound = next(iter(children.get("sound", ())), None)
+    _settle_jumps(sound, kinds)
+    frame = _Frame(direction, children, sound, kinds, _offset(children.get("offset"), scale))
+    shapes = tuple(_shape(frame, scope, holders) for scope, holders in kinds.items() if holders)
     return DirectionParts(shapes, tuple(dropped), tuple(layouts))
+
+
+class _Frame(NamedTuple):
+    """A direction's children by tag, and what of them goes to whom."""
+
+    direction: Element
+    children: dict[str, list[Element]]
+    sound: Element | None
+    kinds: dict[Scope, list[Element]]
+    offset: int
 
 
 def is_for_score(direction: Element) -> bool:
@@ -127,55 +137,57 @@ def _scope_of(tags: set[str], *, whole_score: bool) -> Scope:
     return "line"
 
 
-def _settle_jumps(direction: Element, kinds: dict[Scope, list[Element]]) -> None:
+def _settle_jumps(sound: Element | None, kinds: dict[Scope, list[Element]]) -> None:
     """Words such as D.S. al Coda go with their sound into every part."""
-    sound = direction.find("sound")
     if sound is not None and not _JUMP_SOUNDS.isdisjoint(sound.keys()):
         for scope in ("line", "score"):
             kinds["every"] += [h for h in kinds[scope] if h.find("words") is not None]
             kinds[scope] = [h for h in kinds[scope] if h.find("words") is None]
 
 
-def _offset(direction: Element, scale: int) -> int:
-    element = direction.find("offset")
-    if element is None:
+def _offset(elements: list[Element] | None, scale: int) -> int:
+    if not elements:
         return 0
+    text = elements[0].text
     try:
-        return round(float(element.text or "") * scale)
+        return round(float(text or "") * scale)
     except (ValueError, OverflowError):
         raise Refused(
-            f'an offset of "{element.text}" is no number', "correct it in the sketch"
+            f'an offset of "{text}" is no number', "correct it in the sketch"
         ) from None
 
 
-def _shape(
-    direction: Element,
-    scope: Scope,
-    holders: list[Element],
-    kinds: dict[Scope, list[Element]],
-    offset: int,
-) -> DirectionShape:
-    opening = serialised(direction).partition(b">")[0] + b">"
-    notes = b"".join(serialised(e) for e in direction if e.tag in {"footnote", "level"})
-    sound = _sound_for(direction, scope, kinds)
-    listening = b"".join(serialised(e) for e in direction.findall("listening"))
-    head = opening + b"".join(serialised(holder) for holder in holders)
-    tail = notes + sound + listening + b"</direction>\n"
+def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShape:
     signs = [child for holder in holders for child in holder]
+    tags = {str(sign.tag) for sign in signs}
+    opening = serialised(frame.direction).partition(b">")[0] + b">"
     detail = DirectionDetail(
         dynamic=b"".join(serialised(s) for s in signs if s.tag == "dynamics"),
-        technique=_technique(signs),
-        string=_string(signs),
+        technique=_technique(signs) if "words" in tags else None,
+        string=_string(signs) if "words" in tags else "",
         spans=tuple(
             (str(s.tag), s.get("type", ""), s.get("number", "1"), serialised(s))
             for s in signs
             if s.tag in _SPANS
         ),
-        head=head,
-        tail=tail,
-        offset=offset,
+        head=opening + b"".join(serialised(holder) for holder in holders),
+        tail=_tail(frame, scope),
+        offset=frame.offset,
     )
     return DirectionShape(scope, detail, tuple(_carried(signs)))
+
+
+def _tail(frame: _Frame, scope: Scope) -> bytes:
+    """What stands behind the offset, in the order of the schema."""
+    children = frame.children
+    if children.keys() <= {"direction-type", "offset", "voice", "staff"}:
+        return b"</direction>\n"
+    notes = (*children.get("footnote", ()), *children.get("level", ()))
+    sound = _sound_for(frame.sound, scope, frame.kinds)
+    listening = children.get("listening", ())
+    return b"".join(
+        (*map(serialised, notes), sound, *map(serialised, listening), b"</direction>\n")
+    )
 
 
 def _carried(signs: Iterable[Element]) -> list[str]:
@@ -186,9 +198,8 @@ def _carried(signs: Iterable[Element]) -> list[str]:
     ]
 
 
-def _sound_for(direction: Element, scope: Scope, kinds: dict[Scope, list[Element]]) -> bytes:
+def _sound_for(sound: Element | None, scope: Scope, kinds: dict[Scope, list[Element]]) -> bytes:
     """The direction's ``<sound>``, cut down to what the scope is about."""
-    sound = direction.find("sound")
     if sound is None:
         return b""
     order: tuple[Scope, ...] = ("every", "score", "line")
