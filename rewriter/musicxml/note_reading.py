@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from lxml import etree
 
 from rewriter.musicxml.note_shapes import Notation, NoteShape
+from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
@@ -92,7 +93,7 @@ class ShapeReader:
     def __init__(self, *, keep_lyrics: bool) -> None:
         self._keep_lyrics = keep_lyrics
         self._scale = 0
-        self._known: dict[bytes, _Said] = {}
+        self._known = _known_children(0, keep_lyrics)
 
     def read(self, note: Element, data: bytes, scale: int) -> NoteShape:
         """The shape of a ``<note>``.
@@ -108,13 +109,14 @@ class ShapeReader:
         """
         if scale != self._scale:
             self._scale = scale
-            self._known = {}
+            self._known = _known_children(scale, self._keep_lyrics)
         shape = NoteShape()
         shape.opening = data[: data.index(b">") + 1]
         for place, child in enumerate(_children_of(note, data)):
             said = self._known.get(child)
             if said is None:
-                said = self._known[child] = self._look_into(note[place])
+                said = self._look_into(note[place])
+                self._known.keep(child, said)
             children, notations, beams, carried, dropped, settings = said
             shape.children += children
             shape.beams += beams
@@ -162,6 +164,13 @@ def _settle_ties(shape: NoteShape) -> None:
         elif tag in heard and tag not in drawn:
             tied = Notation("", "tied", end, "1", b'<tied type="%b"/>' % ends)
             shape.notations.append(tied)
+
+
+@lru_cache(maxsize=16)
+def _known_children(scale: int, keep_lyrics: bool) -> Remembered[_Said]:  # noqa: FBT001 - cached by position
+    """What children of notes say, from one score to the next: most are the same."""
+    del scale, keep_lyrics  # the memory is one for each pair of them
+    return Remembered()
 
 
 class _Said(NamedTuple):

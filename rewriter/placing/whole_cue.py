@@ -87,7 +87,7 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     chords = wishes.chords or (plan.passages[0].layout.chords if plan else "top")
     original = readings.tune(UNISON, chords)
     move = _move(wishes, original.frame.bars[0])
-    sketch = readings.tune(move, chords)
+    sketch = readings.tune(move, chords)._replace(dropped=original.dropped)
     passages = _passages(plan, sketch, ensemble)
     by = [_with(move, _passage_move(placed, sketch.frame.bars)) for placed in passages]
     scorer = CueScorer(ensemble, sketch.frame, readings, wishes.out_of_range)

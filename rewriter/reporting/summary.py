@@ -45,7 +45,8 @@ def report_of(
     if comments:
         dropped["comments"] += comments
     findings = list(cue.findings)
-    for used in {one.place: one for one in cue.used}.values():
+    first_readings = {one.place: one for one in reversed(cue.used)}
+    for used in first_readings.values():
         carried.update(used.carried)
         dropped.update(used.dropped)
         findings += used.findings

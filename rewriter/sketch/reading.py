@@ -14,6 +14,7 @@ from lxml import etree
 
 from rewriter.musicxml.note_reading import ShapeReader, scaled_duration, serialised
 from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
+from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.sketch.directions import DirectionParts, read_direction
 from rewriter.sketch.frames import FrameReader
@@ -35,6 +36,9 @@ _LOWEST_KNOWN, _HIGHEST_KNOWN = -12, 140
 
 _FOR_LINE: Final = frozenset(("listening", "grouping"))
 _FOR_SCORE: Final = frozenset(("link", "bookmark"))
+_DIRECTIONS: Final[Remembered[DirectionParts]] = Remembered()
+"""Directions by scale and bytes, from one score to the next: most are the same."""
+
 _OF_STRINGS: Final = frozenset(("harmonic", "open-string"))
 _JUMPS: Final = frozenset(("dacapo", "dalsegno", "segno", "coda", "tocoda", "fine"))
 
@@ -119,7 +123,7 @@ class PartReader:
         self._heads: dict[bytes, _Head] = {}
         self._by_opening: dict[bytes, dict[bytes, NoteShape]] = {}
         self._silent: set[NoteShape] = set()
-        self._directions: dict[tuple[int, bytes], DirectionParts] = {}
+        self._string_words = False
         self._items: list[Note | Sign] = []
         self._at = self._end = 0
         self._sorted = True
@@ -154,10 +158,7 @@ class PartReader:
     @property
     def of_strings(self) -> bool:
         """True when a sign of the voice is true on some strings only."""
-        said = any(
-            shape.detail.string for parts in self._directions.values() for shape in parts.shapes
-        )
-        return said or any(
+        return self._string_words or any(
             notation.tag in _OF_STRINGS
             for shape in self.shapes
             if shape.count
@@ -322,9 +323,10 @@ class PartReader:
     def _direction(self, element: Element) -> None:
         staff = element.findtext("staff")
         key = (self.frame.scale, serialised(element))
-        parts = self._directions.get(key)
+        parts = _DIRECTIONS.get(key)
         if parts is None:
-            parts = self._directions[key] = read_direction(element, self.frame.scale)
+            parts = read_direction(element, self.frame.scale)
+            _DIRECTIONS.keep(key, parts)
         mine = self._is_of_voice(staff, element.findtext("voice"))
         for shape in parts.shapes:
             if shape.scope == "line" and not mine:
@@ -332,6 +334,7 @@ class PartReader:
             for kind in shape.carried:
                 self.carried[kind] = self.carried.get(kind, 0) + 1
             detail = shape.detail
+            self._string_words = self._string_words or bool(detail.string)
             self._items.append(Sign(self._at, shape.scope, detail.at(0), "direction", detail))
         if mine:
             for kind in parts.dropped:

@@ -37,7 +37,10 @@ _COUNTED: Final = {
     "color": "colours",
     "id": "element ids",
 }
-_COUNTERS: Final = {name: etree.XPath(f"count(descendant::*/@{name})") for name in _COUNTED}
+_COUNTERS: Final = {
+    "stems": etree.XPath("count(measure/note/stem)"),
+    **{kind: etree.XPath(f"count(descendant::*/@{name})") for name, kind in _COUNTED.items()},
+}
 _DIVISIONS: Final = etree.XPath("(self::part | part)/measure/attributes/divisions")
 _BEAT_TYPES: Final = etree.XPath("(self::part | part)/measure/attributes/time//beat-type")
 _FINEST: Final = 16383
@@ -134,10 +137,14 @@ def read_sketch(
 
 
 def forget_positions(part: Element) -> dict[str, int]:
-    """Strip what only says where a sign stood on the old page; kind → count."""
-    counts = {kind: int(float(str(_COUNTERS[name](part)))) for name, kind in _COUNTED.items()}
+    """Strip what only says where a sign stood on the old page; kind → count.
+
+    Stems go at once with it, since notes that differ in nothing else are then the same.
+    """
+    counts = {kind: int(float(str(count(part)))) for kind, count in _COUNTERS.items()}
     number = str(part.get("id", ""))
     etree.strip_attributes(part, *_POSITIONS, "color", "id")
+    etree.strip_elements(part, "stem", with_tail=False)
     part.set("id", number)
     return {kind: count for kind, count in counts.items() if count > 0}
 
