@@ -13,6 +13,13 @@ PARALLEL_FROM = 4
 """Sketches from which on starting more processes is worth its while."""
 
 
+class Asked(NamedTuple):
+    """Parts that are asked for with the score: their folder, cues after so many bars."""
+
+    folder: Path
+    cues: int
+
+
 class Job(NamedTuple):
     """One sketch to expand.
 
@@ -23,6 +30,7 @@ class Job(NamedTuple):
         force: replace the target even if somebody has worked on it.
         inputs: files that must never be written to.
         makes_folder: True when the target's folder may be made.
+        parts: None where only the score is asked for.
     """
 
     sketch: Path
@@ -31,6 +39,7 @@ class Job(NamedTuple):
     force: bool
     inputs: tuple[Path, ...]
     makes_folder: bool = False
+    parts: Asked | None = None
 
 
 class Outcome(NamedTuple):
@@ -40,6 +49,7 @@ class Outcome(NamedTuple):
         sketch: as the user named it.
         target: the score that was to be written.
         report: None when the sketch was refused; nothing was written then.
+        parts: how many parts were written beside the score.
         refusal: what is wrong and what to do about it; empty with a report.
         quotation: the offending text with the mistake underlined, for a terminal.
     """
@@ -49,6 +59,7 @@ class Outcome(NamedTuple):
     report: Report | None
     refusal: str = ""
     quotation: str = ""
+    parts: int = 0
 
 
 def do(job: Job) -> Outcome:
@@ -66,13 +77,25 @@ def do(job: Job) -> Outcome:
         else:
             check_target(job.target, force=job.force, inputs=job.inputs)
         expansion = expand(job.sketch, **job.settings)
+        parts = _write_parts(job, expansion.score)
         if job.makes_folder:
             _make_folder(folder)
         save(expansion.score, job.target, force=job.force, inputs=job.inputs)
     except Refused as refusal:
         refusal.within(str(job.sketch))
         return Outcome(job.sketch, job.target, None, str(refusal), refusal.quotation)
-    return Outcome(job.sketch, job.target, expansion.report)
+    return Outcome(job.sketch, job.target, expansion.report, parts=parts)
+
+
+def _write_parts(job: Job, score: bytes) -> int:
+    """The parts go first: all of them can be written, or nothing is."""
+    if job.parts is None:
+        return 0
+    from rewriter.verbs.parts import parts, write_parts
+
+    made = parts(score, cues=job.parts.cues, stem=job.sketch.stem)
+    write_parts(made, job.parts.folder, force=job.force, inputs=job.inputs)
+    return len(made)
 
 
 def do_all(jobs: Sequence[Job]) -> Generator[Outcome, None, None]:

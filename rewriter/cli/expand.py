@@ -2,22 +2,26 @@
 
 import shutil
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import closing
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
-from rewriter.cli.batch import Job, Outcome, do_all, with_progress
+from rewriter.cli.batch import Asked, Job, Outcome, do_all, with_progress
 from rewriter.cli.grouping import GroupedCommand
-from rewriter.cli.options import FILE, ensemble_option, layout_option, option
+from rewriter.cli.options import FILE, ensemble_option, layout_option, option, plan_option
 from rewriter.cli.report_file import check_report, write_report
 from rewriter.cli.streams import complain, is_terminal, say
 from rewriter.cli.usage import refuse_usage
+from rewriter.problems import Refused
+
+T = TypeVar("T")
 
 PLACE = "Layout"
 READ = "Reading the sketch"
+KEY = "Key"
 KEEP = "What the score keeps"
 WRITE = "Output"
 
@@ -35,6 +39,9 @@ Examples:
   The top line fixed an octave above the tune; a zipped score:
     rewriter expand lantern.mxl --layout "Vn I 8va / Vla / Vc" -o strings.mxl
 
+  A whole cue by its plan, a tone lower, with parts for the stands:
+    rewriter expand lantern.mxl --plan arc.toml --by "down M2" --parts parts
+
   A rule file, a studio-sized section, the tune named:
     rewriter expand lantern.mxl --layout broad.toml --ensemble studio --tune P2
 
@@ -44,6 +51,7 @@ Examples:
 )
 @click.argument("sketches", nargs=-1, type=FILE, metavar="SKETCH...")
 @layout_option(PLACE)
+@plan_option(PLACE)
 @ensemble_option(PLACE)
 @option(
     "--out-of-range",
@@ -69,6 +77,22 @@ Examples:
     help="Chords in the tune: the top note, or the section divided note by note.  "
     "[default: as the layout says, else top]",
 )
+@option(
+    "--key",
+    group=KEY,
+    default="",
+    metavar="KEY",
+    help="Move the cue to this tonic, mode kept: G, Bb, F#, fis-Moll, Es-Dur.",
+)
+@option(
+    "--by",
+    group=KEY,
+    default="",
+    metavar="INTERVAL",
+    help='Or move it by an interval: "up m3", "down M2".',
+)
+@option("--up", group=KEY, is_flag=True, help="Go up to the key.  [default: the nearer way]")
+@option("--down", group=KEY, is_flag=True, help="Go down to the key.")
 @option(
     "--keep-sketch", group=KEEP, is_flag=True, help="Put the short score under the strings."
 )
@@ -98,6 +122,22 @@ Examples:
     help="The folder for the scores; made if it is not there.",
 )
 @option(
+    "--parts",
+    "parts_dir",
+    group=WRITE,
+    type=FILE,
+    metavar="DIR",
+    help="Write a part for each section too, into this folder.",
+)
+@option(
+    "--cues",
+    group=WRITE,
+    type=click.INT,
+    default=0,
+    metavar="BARS",
+    help="Cue notes in the parts, before an entry after so many bars of rest.  [default: none]",
+)
+@option(
     "--report",
     "report_target",
     group=WRITE,
@@ -115,28 +155,35 @@ def command(
     sketches: tuple[Path, ...],
     out: Path | None,
     out_dir: Path | None,
+    parts_dir: Path | None,
+    cues: int,
     report_target: Path | None,
     force: bool,
+    up: bool,
+    down: bool,
     **settings: Any,
 ) -> int:
     """Write full string scores from short scores.
 
     Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl) with a tune on one
     staff. The layout says which section plays the tune in which octave: in a
-    stack, "/" goes down an octave and "+" shares one. The report goes to the
-    terminal.
+    stack, "/" goes down an octave and "+" shares one. A plan does so passage by
+    passage. The report goes to the terminal.
     """
     settings = {name: "" if value is None else value for name, value in settings.items()}
-    _check_usage(sketches, settings["layout"], out, out_dir)
+    settings["direction"] = "up" if up else "down" if down else "nearest"
+    _check_usage(sketches, out, out_dir)
+    _check_together(settings, both_ways=up and down, cues=cues, parts_dir=parts_dir)
     targets = [_target_of(sketch, out, out_dir) for sketch in sketches]
     _check_distinct(sketches, targets)
-    rules = [Path(settings[name]) for name in ("layout", "ensemble")]
+    rules = [Path(settings[name]) for name in ("layout", "plan", "ensemble")]
     inputs = (*sketches, *(rule for rule in rules if rule.suffix == ".toml"))
     if report_target:
         check_report(report_target, force=force, taken=[*inputs, *targets])
-    _check_rules(settings["layout"], settings["ensemble"])
+    _check_rules(settings["layout"], settings["plan"], settings["ensemble"])
+    asked = Asked(parts_dir, cues) if parts_dir else None
     jobs = [
-        Job(sketch, target, settings, force, inputs, makes_folder=out_dir is not None)
+        Job(sketch, target, settings, force, inputs, out_dir is not None, asked)
         for sketch, target in zip(sketches, targets, strict=True)
     ]
     outcomes = _work(jobs)
@@ -146,16 +193,28 @@ def command(
     return _status(outcomes)
 
 
-def _check_usage(
-    sketches: Sequence[Path], layout: str, out: Path | None, out_dir: Path | None
+def _check_together(
+    settings: dict[str, Any], *, both_ways: bool, cues: int, parts_dir: Path | None
 ) -> None:
+    """Refuse options that contradict each other, or that mean nothing alone."""
+    for one, other in (("layout", "plan"), ("key", "by")):
+        if settings[one] and settings[other]:
+            refuse_usage(f"--{one} and --{other} exclude each other", "name one of them")
+    if both_ways:
+        refuse_usage("--up and --down exclude each other", "name one of them")
+    if settings["direction"] != "nearest" and not (settings["key"] or settings["by"]):
+        refuse_usage(
+            f"--{settings['direction']} says which way, but not where to", "add --key or --by"
+        )
+    if cues < 0:
+        refuse_usage("--cues after fewer than no bars cannot be", "name a number of bars")
+    if cues and not parts_dir:
+        refuse_usage("--cues is about parts", "name a folder for them with --parts")
+
+
+def _check_usage(sketches: Sequence[Path], out: Path | None, out_dir: Path | None) -> None:
     if not sketches:
         refuse_usage("no sketch is named")
-    if not layout.strip():
-        refuse_usage(
-            "--layout is missing",
-            "name a layout, a file or a stack; rewriter rules layouts lists what is shipped",
-        )
     if out and out_dir:
         refuse_usage("-o and --out-dir exclude each other", "name one of them")
     if out and len(sketches) > 1:
@@ -164,11 +223,24 @@ def _check_usage(
         )
 
 
-def _check_rules(layout: str, ensemble: str) -> None:
-    """Refuse a layout that cannot be read once, and not again for every sketch."""
+def _check_rules(layout: str, plan: str, ensemble: str) -> None:
+    """Refuse a rule that cannot be read once, and not again for every sketch."""
     from rewriter.rulefiles.loading import load_ensemble, resolve_layout
+    from rewriter.rulefiles.plan_files import load_plan
 
-    resolve_layout(layout, load_ensemble(ensemble))
+    forces = _said_of("--ensemble", load_ensemble, ensemble)
+    if layout:
+        _said_of("--layout", resolve_layout, layout, forces)
+    if plan:
+        _said_of("--plan", load_plan, plan, forces)
+
+
+def _said_of(option_name: str, read: Callable[..., T], *given: Any) -> T:
+    """Read a rule; what is wrong with a text that is no file is said of its option."""
+    try:
+        return read(*given)
+    except Refused as refusal:
+        raise refusal.within(option_name) from None
 
 
 def _target_of(sketch: Path, out: Path | None, out_dir: Path | None) -> Path:
@@ -209,6 +281,8 @@ def _tell(outcomes: Sequence[Outcome]) -> None:
         if outcome.report:
             gap = "\n" if number else ""
             say(gap + as_text(outcome.report, str(outcome.target), width))
+            if outcome.parts:
+                say(f"\n{outcome.parts} parts written\n")
         else:
             complain(outcome.refusal)
             if outcome.quotation and is_terminal(sys.stderr):

@@ -17,7 +17,7 @@ Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 def complete_rule(
-    kind: Literal["ensembles", "layouts"],
+    kind: Literal["ensembles", "layouts", "plans"],
     context: click.Context,  # noqa: ARG001 - as click has it
     param: click.Parameter,  # noqa: ARG001 - as click has it
     incomplete: str,
@@ -48,7 +48,20 @@ def layout_option(group: str) -> Decorator:
         metavar="NAME|FILE|STACK",
         shell_complete=partial(complete_rule, "layouts"),
         help="Who plays the tune in which octave: a shipped layout, a .toml file, or a "
-        "stack. Required.",
+        "stack, for the whole cue.",
+    )
+
+
+def plan_option(group: str) -> Decorator:
+    """``--plan``: a name or a file."""
+    return option(
+        "--plan",
+        group=group,
+        default="",
+        metavar="NAME|FILE",
+        shell_complete=partial(complete_rule, "plans"),
+        help="Passages of the cue, each with its layout. With neither, stacks such as "
+        "[Vn I / Vla] written above the tune say who plays.",
     )
 
 

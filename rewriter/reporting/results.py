@@ -42,6 +42,7 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
         highest: None where the line has no note.
         registers: shares of the sounding time, lowest register first; unused ones left out.
         notes: how many notes the line plays, tied runs counted once.
+        passage: which of the report's `placed` it belongs to, from 0.
     """
 
     section: str
@@ -56,6 +57,7 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
     highest: Compass | None
     registers: list[RegisterShare]
     notes: int
+    passage: int = 0
 
 
 class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,6 +66,7 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         bars: printed numbers of the first and last bar of its passage.
         layout: the layout's title, or the stack itself.
+        bare: the stack as it was written, without the octave found.
         stack: the stack with the octave words it was given or found, such as
             ``Vn I 8va / Vn II + Vla / Vc``.
         anchored: True when the rule file or the user named the octave.
@@ -74,6 +77,7 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
     bars: str
     layout: str
     stack: str
+    bare: str = ""
     anchored: bool
     why: str
     runner_up: str

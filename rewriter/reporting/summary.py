@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.placing.fitness import profile, register_shares
 from rewriter.placing.octave import ANCHORED
 from rewriter.reporting.results import (
@@ -54,8 +56,8 @@ def report_of(
     in_order = {section.key: place for place, section in enumerate(ensemble.sections)}
     lines = [
         result
-        for one in cue.passages
-        for result in _lines(one, cue.frame, lambda line: in_order[line.section.key])
+        for place, one in enumerate(cue.passages)
+        for result in _lines(one, place, cue.frame, lambda line: in_order[line.section.key])
     ]
     playing = {line.section for line in lines}
     return Report(
@@ -81,6 +83,7 @@ def _placed(one: PassageScore) -> PlacedStack:
         bars=one.bars,
         layout=one.layout.title,
         stack=stack.written(one.placement.top_octave),
+        bare=stack.text,
         anchored=anchored,
         why=one.placement.why,
         runner_up=one.placement.runner_up,
@@ -88,7 +91,7 @@ def _placed(one: PassageScore) -> PlacedStack:
 
 
 def _lines(
-    one: PassageScore, frame: Frame, order: Callable[[Line], int]
+    one: PassageScore, place: int, frame: Frame, order: Callable[[Line], int]
 ) -> Iterator[LineResult]:
     surveys: dict[int, _Survey] = {}  # lines of the same notes are looked through once
     namers: dict[int, Describer] = {}
@@ -100,7 +103,8 @@ def _lines(
         source = line.voice.name + (
             f", taken over from {line.taken_from}" if line.taken_from else ""
         )
-        yield _line_result(line, surveys[key], source, one.bars, namer.name)
+        result = _line_result(line, surveys[key], source, one.bars, namer.name)
+        yield msgspec.structs.replace(result, passage=place)
 
 
 class _Survey(NamedTuple):

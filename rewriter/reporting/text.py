@@ -1,18 +1,11 @@
 """The report as plain text, for somebody who reads it late and wants to go home."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from rewriter.problems import Finding
-from rewriter.reporting.columns import (
-    NAMED_BARS,
-    UNBROKEN,
-    align,
-    count,
-    shorten_bars,
-    span_bars,
-    wrap_hanging,
-)
-from rewriter.reporting.results import Compass, LineResult, PlacedStack, Report
+from rewriter.reporting.columns import UNBROKEN, count, span_bars, wrap_hanging
+from rewriter.reporting.results import PlacedStack, Report
+from rewriter.reporting.table import lines_of, shares_of, table_of
 
 WIDTH = 96
 """Columns, where nobody says otherwise."""
@@ -22,8 +15,6 @@ LABEL = 14
 
 NAMED_FINDINGS = 3
 """How many findings of one kind in one section are told one by one."""
-
-OCTAVE_WORDS = {2: "15ma", 1: "8va", 0: "loco", -1: "8vb", -2: "15mb"}
 
 SEVERITIES = {"error": "Errors", "warning": "Warnings", "advice": "Advice"}
 
@@ -43,7 +34,11 @@ def as_text(report: Report, written_to: str, width: int = WIDTH) -> str:
     blocks = [
         wrap_hanging(summarise(report, written_to), first="", rest="    ", width=width),
         list(_where_it_stands(report, width)),
-        list(_lines(report.lines, width)),
+        list(
+            _passages(report, width)
+            if len(report.placed) > 1
+            else lines_of(report.lines, width)
+        ),
         list(_what_went_along(report, width)),
         *_findings(report.findings, width),
     ]
@@ -81,92 +76,48 @@ def _paragraph(label: str, text: str, width: int) -> list[str]:
 
 
 def _where_it_stands(report: Report, width: int) -> Iterator[str]:
-    """The tune that was read, and each stack with the reason for its octave."""
+    """The tune that was read, and the stack with the reason for its octave."""
     yield from _paragraph("Tune", report.tune, width)
     yield from _paragraph("Ensemble", report.ensemble, width)
-    for placed in report.placed:
-        yield from _stack(placed, width, with_bars=len(report.placed) > 1)
+    if len(report.placed) == 1:
+        placed = report.placed[0]
+        yield from _paragraph("Layout", _title(placed), width)
+        yield from _paragraph("Stack", placed.stack, width)
+        yield from _paragraph("Why", placed.why, width)
+        yield from _paragraph("Runner-up", placed.runner_up, width)
 
 
-def _stack(placed: PlacedStack, width: int, *, with_bars: bool) -> Iterator[str]:
-    title = placed.layout if placed.layout != placed.stack else ""
-    bars = f"bars {placed.bars}" if with_bars else ""
-    named = ", ".join(part for part in (bars, title) if part)
-    yield from _paragraph("Layout", named, width)
-    yield from _paragraph("Stack", placed.stack, width)
-    yield from _paragraph("Why", placed.why, width)
-    yield from _paragraph("Runner-up", placed.runner_up, width)
+def _title(placed: PlacedStack) -> str:
+    """The layout's title; a bare stack has none of its own."""
+    return placed.layout if placed.layout not in {placed.stack, placed.bare} else ""
 
 
-def _lines(lines: list[LineResult], width: int) -> Iterator[str]:
-    """A table with two rows for each line: where it goes, and how long it stays in what."""
-    if not lines:
-        return
-    head, *rows = _table(lines, width)
-    indent = " " * head.index("Lowest")
+def _played(report: Report, width: int) -> Iterator[str]:
+    """All lines: in one table, or passage by passage."""
+    if len(report.placed) > 1:
+        return _passages(report, width)
+    return lines_of(report.lines, width)
+
+
+def _passages(report: Report, width: int) -> Iterator[str]:
+    """A table of all lines, each passage under its bars, with its stack and the reason."""
+    head, *rows = table_of(report.lines, width)
+    indent = head.index("Lowest")
     yield head
-    for line, row in zip(lines, rows, strict=True):
-        yield row
-        shares = " · ".join(
-            f"{part.register} {percent(part.share)}".replace(" ", UNBROKEN)
-            for part in line.registers
-            if line.notes
-        )
-        if shares:
-            yield from wrap_hanging(shares, first=indent, rest=indent, width=width)
-
-
-def _table(lines: list[LineResult], width: int) -> list[str]:
-    """Head and rows; fewer bars are named where the columns would not fit the width."""
-    columns = [
-        (title, cell)
-        for title, cell in COLUMNS.items()
-        if title not in ONLY_WHERE_DIFFERENT or len({cell(line, 1) for line in lines}) > 1
-    ]
-    table: list[str] = []
-    for named in range(NAMED_BARS, 0, -1):
-        rows = [[cell(line, named) for _, cell in columns] for line in lines]
-        head = [title for title, _ in columns]
-        table = [f"  {row}" for row in align([head, *rows], right=frozenset({1, 3}))]
-        if max(map(len, table)) <= width:
-            break
-    return table
-
-
-def _compass(compass: Compass | None, named: int) -> str:
-    if compass is None:
-        return ""
-    return f"{compass.pitch:<3} {shorten_bars(compass.bars, named)}"
-
-
-COLUMNS: dict[str, Callable[[LineResult, int], str]] = {
-    "Line": lambda line, _: f"{line.share} {line.section}".strip(),
-    "Players": lambda line, _: f"{line.strength:.1f}".removesuffix(".0"),
-    "Octave": lambda line, _: OCTAVE_WORDS.get(line.octave, f"octave {line.octave:+d}"),
-    "Fitness": lambda line, _: f"{line.fitness:.2f}" if line.notes else "",
-    "Lowest": lambda line, named: _compass(line.lowest, named) if line.notes else "no note",
-    "Highest": lambda line, named: _compass(line.highest, named),
-    "Carries": lambda line, _: line.source,
-    "Bars": lambda line, _: line.bars,
-}
-"""Title → what stands under it for a line, when so many bars are named one by one."""
-
-ONLY_WHERE_DIFFERENT = {"Carries", "Bars"}
-"""Columns left out where every line has the same in them."""
-
-
-def percent(share: float) -> str:
-    """A share of time; what is there at all is never called nothing, nor all what is not.
-
-    >>> percent(0.824), percent(0.001), percent(0.999), percent(1)
-    ('82%', 'under 1%', 'over 99%', '100%')
-    """
-    rounded = round(share * 100)
-    if rounded == 0 and share > 0:
-        return "under 1%"
-    if rounded == 100 and share < 1:  # noqa: PLR2004 - per cent
-        return "over 99%"
-    return f"{rounded}%"
+    for index, placed in enumerate(report.placed):
+        bars = "Bars" if "-" in placed.bars else "Bar"
+        title = _title(placed)
+        named = f"{bars} {placed.bars}: {placed.stack}" + (f"  ({title})" if title else "")
+        yield from wrap_hanging(named, first="", rest="    ", width=width)
+        if not placed.anchored:
+            yield from wrap_hanging(placed.why, first="    ", rest="    ", width=width)
+        if placed.runner_up:
+            said = f"runner-up {placed.runner_up}"
+            yield from wrap_hanging(said, first="    ", rest="    ", width=width)
+        for line, row in zip(report.lines, rows, strict=True):
+            if line.passage == index:
+                yield row
+                yield from shares_of(line, indent, width)
 
 
 def _what_went_along(report: Report, width: int) -> Iterator[str]:

@@ -33,10 +33,14 @@ def test_the_score_goes_beside_and_the_report_to_stdout(
         {
             "sketch": Path("sketches/quay.mxl"),
             "layout": "Vla + Vc",
+            "plan": "",
             "ensemble": "symphonic",
             "out_of_range": "",
             "tune": "",
             "chords": "",
+            "key": "",
+            "by": "",
+            "direction": "nearest",
             "keep_sketch": False,
             "keep_lyrics": False,
             "keep_harmony": False,
@@ -50,16 +54,21 @@ def test_every_option_reaches_the_verb(rewriter: Command, verb: MadeUpVerb) -> N
         *("expand", "quay.xml", "--layout", "four-levels", "--ensemble", "studio"),
         *("--out-of-range", "octave", "--tune", "P1 staff 2", "--chords", "divide"),
         *("--keep-sketch", "--keep-lyrics", "--keep-harmony", "--language", "de"),
+        *("--key", "Es-Dur", "--down"),
     )
     assert said.status == 0
     assert verb.calls == [
         {
             "sketch": Path("quay.xml"),
             "layout": "four-levels",
+            "plan": "",
             "ensemble": "studio",
             "out_of_range": "octave",
             "tune": "P1 staff 2",
             "chords": "divide",
+            "key": "Es-Dur",
+            "by": "",
+            "direction": "down",
             "keep_sketch": True,
             "keep_lyrics": True,
             "keep_harmony": True,
@@ -149,9 +158,24 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
     [
         (["expand"], "rewriter expand: no sketch is named; see rewriter expand --help"),
         (
-            ["expand", "a.xml"],
-            "rewriter expand: --layout is missing; name a layout, a file or a stack; "
-            "rewriter rules layouts lists what is shipped",
+            ["expand", "a.xml", "--layout", "Vn I", "--plan", "arc"],
+            "rewriter expand: --layout and --plan exclude each other; name one of them",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "--key", "G", "--by", "m3"],
+            "rewriter expand: --key and --by exclude each other; name one of them",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "--key", "G", "--up", "--down"],
+            "rewriter expand: --up and --down exclude each other; name one of them",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "--up"],
+            "rewriter expand: --up says which way, but not where to; add --key or --by",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "--cues", "4"],
+            "rewriter expand: --cues is about parts; name a folder for them with --parts",
         ),
         (
             ["expand", "a.xml", "b.xml", "--layout", "Vn I", "-o", "c.xml"],
@@ -184,11 +208,12 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
         ),
         (
             ["expand", "a.xml", "b.xml", "--layout", "Vn I / Vnx"],
-            'stack, character 8: no section is called "Vnx" in symphonic; did you mean Vn II?',
+            '--layout: stack, character 8: no section is called "Vnx" in symphonic; '
+            "did you mean Vn II?",
         ),
         (
             ["expand", "a.xml", "b.xml", "--layout", "Vn I", "--ensemble", "symphonc"],
-            'there is no ensemble called "symphonc"; did you mean symphonic?',
+            '--ensemble: there is no ensemble called "symphonc"; did you mean symphonic?',
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "-o", "a.pdf"],
@@ -291,12 +316,16 @@ Usage: rewriter expand [OPTIONS] SKETCH...
 
   Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl) with a tune on one
   staff. The layout says which section plays the tune in which octave: in a
-  stack, "/" goes down an octave and "+" shares one. The report goes to the
-  terminal.
+  stack, "/" goes down an octave and "+" shares one. A plan does so passage by
+  passage. The report goes to the terminal.
 
 Layout:
   --layout NAME|FILE|STACK  Who plays the tune in which octave: a shipped
-                            layout, a .toml file, or a stack. Required.
+                            layout, a .toml file, or a stack, for the whole
+                            cue.
+  --plan NAME|FILE          Passages of the cue, each with its layout. With
+                            neither, stacks such as [Vn I / Vla] written above
+                            the tune say who plays.
   --ensemble NAME|FILE      The sections, how many play in each, their ranges.
                             [default: symphonic]
   --out-of-range POLICY     Notes beyond a section's range: keep them and
@@ -311,6 +340,13 @@ Reading the sketch:
                             divided note by note.  [default: as the layout
                             says, else top]
 
+Key:
+  --key KEY                 Move the cue to this tonic, mode kept: G, Bb, F#,
+                            fis-Moll, Es-Dur.
+  --by INTERVAL             Or move it by an interval: "up m3", "down M2".
+  --up                      Go up to the key.  [default: the nearer way]
+  --down                    Go down to the key.
+
 What the score keeps:
   --keep-sketch             Put the short score under the strings.
   --keep-lyrics             Keep the words sung to the tune.
@@ -323,6 +359,10 @@ Output:
                             [default: SKETCH-strings.musicxml, here]
   --out-dir DIR             The folder for the scores; made if it is not
                             there.
+  --parts DIR               Write a part for each section too, into this
+                            folder.
+  --cues BARS               Cue notes in the parts, before an entry after so
+                            many bars of rest.  [default: none]
   --report FILE.json        Write the report as JSON too.
   --force                   Replace files that are not the tool's own last
                             output.
@@ -336,6 +376,9 @@ Examples:
 
   The top line fixed an octave above the tune; a zipped score:
     rewriter expand lantern.mxl --layout "Vn I 8va / Vla / Vc" -o strings.mxl
+
+  A whole cue by its plan, a tone lower, with parts for the stands:
+    rewriter expand lantern.mxl --plan arc.toml --by "down M2" --parts parts
 
   A rule file, a studio-sized section, the tune named:
     rewriter expand lantern.mxl --layout broad.toml --ensemble studio --tune P2

@@ -36,6 +36,7 @@ def test_a_whole_file() -> None:
             "bars": "1",
             "layout": "Vla loco + Vc loco",
             "stack": "Vla loco + Vc loco",
+            "bare": "",
             "anchored": true,
             "why": "the octave is named in the stack",
             "runner_up": ""
@@ -71,7 +72,8 @@ def test_a_whole_file() -> None:
                 "share": 1.0
               }
             ],
-            "notes": 64
+            "notes": 64,
+            "passage": 0
           }
         ],
         "resting": [

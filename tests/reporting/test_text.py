@@ -122,7 +122,7 @@ def test_several_passages_and_staves_get_columns_of_their_own() -> None:
         bars="17-32", layout="Violas", stack="Vla 8va", anchored=True, why="named", runner_up=""
     )
     vla = msgspec.structs.replace(
-        make_line("Vla", 1, 0, None, None), bars="17-32", source="Piano (P2) staff 2"
+        make_line("Vla", 1, 0, None, None), bars="17-32", source="Piano (P2) staff 2", passage=1
     )
     report = msgspec.structs.replace(
         LANTERN, placed=[*LANTERN.placed, last], lines=[*LANTERN.lines[:2], vla], findings=[]
@@ -132,21 +132,18 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
 
   Tune        Flute (P1), the only part with one staff
   Ensemble    Symphonic strings
-  Layout      bars 1-32, Three levels, the middle doubled
-  Stack       Vn I 8va / Vn II + Vla / half Vc
-  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
-              (Vla) has a fitness of 0.75
-  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
-  Layout      bars 17-32, Violas
-  Stack       Vla 8va
-  Why         named
 
-  Line   Players  Octave  Fitness  Lowest     Highest             Carries             Bars
-  Vn I        16  8va        0.82  A4  bar 3  F#7 bars 31 and 32  tune                1-32
+  Line   Players  Octave  Fitness  Lowest     Highest             Carries
+Bars 1-32: Vn I 8va / Vn II + Vla / half Vc  (Three levels, the middle doubled)
+    no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla) has a
+    fitness of 0.75
+    runner-up an octave lower, where the weakest line (Vc) has a fitness of 0.41
+  Vn I        16  8va        0.82  A4  bar 3  F#7 bars 31 and 32  tune
                                    soprano 80% · high 20% · top under 1%
-  Vn II       14  loco       0.97  A3  bar 3  F#6 bars 31 and 32  tune                1-32
+  Vn II       14  loco       0.97  A3  bar 3  F#6 bars 31 and 32  tune
                                    tenor 100%
-  Vla         12  8va              no note                        Piano (P2) staff 2  17-32
+Bars 17-32: Vla 8va  (Violas)
+  Vla         12  8va              no note                        Piano (P2) staff 2
 
   Resting     Db
   Carried     slurs 12, ties 5, dynamics 9, hairpins 4
