@@ -68,7 +68,11 @@ def _together(lines: Sequence[Sequence[Play]], bar: int) -> bool:
         return False
     if all(_is_all_of(line, first) for line in sounding):
         return True
-    return all(_movement(line, bar) == _movement(first, bar) for line in sounding[1:])
+    return all(
+        _movement(line, bar) == _movement(first, bar)
+        and _lines(line, bar) == _lines(first, bar)
+        for line in sounding[1:]
+    )
 
 
 def _is_all_of(line: Sequence[Play], first: Sequence[Play]) -> bool:
@@ -102,9 +106,26 @@ def _movement(line: Sequence[Play], bar: int) -> list[tuple[object, ...]]:
     ]
 
 
-def with_signs_of_others(lines: Sequence[list[Written]]) -> list[Written]:
-    """The first line with the signs only the others have, each at its onset."""
+def _lines(line: Sequence[Play], bar: int) -> list[tuple[object, ...]]:
+    """Ends of hairpins and the like in a bar; lines on one stem can have no others."""
+    return [
+        (sign.onset, sign.detail.spans)
+        for play in line
+        for sign in play.voice.bars[bar].items
+        if isinstance(sign, Sign) and sign.scope == "line" and sign.detail and sign.detail.spans
+    ]
+
+
+def with_signs_of_others(
+    lines: Sequence[list[Written]], plays: Sequence[Sequence[Play]]
+) -> list[Written]:
+    """The first line with the signs only the others have, each at its onset.
+
+    Lines of one voice have nothing of their own.
+    """
     joined = list(lines[0])
+    if len({id(play.voice) for line in plays for play in line}) == 1:
+        return joined
     for line in lines[1:]:
         for one in only_own(line, joined):
             if isinstance(one.item, Sign):

@@ -138,7 +138,9 @@ class StaffWriter:
         state = AccidentalState()
         state.change_key(self._frame.bars[bar].alterations)
         if bar in self._stemmed and len(lines) > 1:
-            lines[0] = self._with_extra(with_signs_of_others(lines), bar, extra)
+            lines[0] = self._with_extra(
+                with_signs_of_others(lines, [s.plays[bar] for _, s in playing]), bar, extra
+            )
             return WrittenBar(b"".join(self._on_one_stem(lines, state)), None)
         lines[0] = self._with_extra(lines[0], bar, extra)
         depths = [depth for depth, _ in playing]

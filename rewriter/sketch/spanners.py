@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import FrameBar, VoiceBar
 
 
+_LATER = frozenset(("stop", "continue"))
+"""Ends of a line that are not its beginning, which has the name of what it is."""
+
 _EMPTY_WORDS = re.compile(rb"<direction-type><words[^>]*>[\s.,;]*</words></direction-type>")
 
 
@@ -202,8 +205,8 @@ def without_line(sign: Sign, tag: str, ends: str) -> Sign:
     head = detail.head
     kept = []
     for span in detail.spans:
-        same = span[0] == tag and (span[1] == ends or ends not in {"stop", "continue"})
-        if same and span[3] in head:
+        same = span[1] == ends if ends in _LATER else span[1] not in _LATER
+        if span[0] == tag and same and span[3] in head:
             head = head.replace(b"<direction-type>%b</direction-type>" % span[3], b"")
             head = head.replace(span[3], b"")
         else:
