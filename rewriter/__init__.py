@@ -13,15 +13,30 @@ if TYPE_CHECKING:
     from rewriter.problems import Finding, Refused
     from rewriter.reporting.results import Report
     from rewriter.verbs.expand import Expansion, expand
+    from rewriter.verbs.parts import Part, parts, write_parts
     from rewriter.verbs.rules import rules
 
 __version__ = "0.1.0"
 
-__all__ = ["Expansion", "Finding", "Refused", "Report", "__version__", "expand", "rules"]
+__all__ = [
+    "Expansion",
+    "Finding",
+    "Part",
+    "Refused",
+    "Report",
+    "__version__",
+    "expand",
+    "parts",
+    "rules",
+    "write_parts",
+]
 
 _HOMES = {
     "expand": "rewriter.verbs.expand",
     "Expansion": "rewriter.verbs.expand",
+    "parts": "rewriter.verbs.parts",
+    "Part": "rewriter.verbs.parts",
+    "write_parts": "rewriter.verbs.parts",
     "rules": "rewriter.verbs.rules",
     "Report": "rewriter.reporting.results",
     "Finding": "rewriter.problems",
