@@ -6,6 +6,7 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.placing.holding import held_over
 from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.scoring import Scored, place_stretch, score_stretch
 from rewriter.placing.strands import cut_moment
@@ -119,7 +120,21 @@ class CueScorer:
         for statement in _statements(ready):
             placement = self._placement(statement)
             scored += [self._score_one(one, placement) for one in statement]
-        return scored
+        return self._as_players_come_free(scored)
+
+    def _as_players_come_free(self, scored: Sequence[PassageScore]) -> list[PassageScore]:
+        """The passages, where each begins only what somebody is free to play."""
+        free = list(scored[:1])
+        for after in scored[1:]:
+            before = free[-1]
+            if before.stop == after.start and after.start[1] > 0:
+                old, new = before.scored, after.scored
+                lines, found = held_over(old.lines, new.lines, after.start, self._frame)
+                new = new._replace(lines=lines, findings=[*new.findings, *found])
+                free.append(after._replace(scored=new))
+            else:
+                free.append(after)
+        return free
 
     def _cut(self, placed: Placed, voice: Voice) -> Placed:
         """A passage whose borders lie where the tune can be cut."""
@@ -127,7 +142,7 @@ class CueScorer:
         start = cut_moment(voice, placed.start, divisions)
         stop = cut_moment(voice, placed.stop, divisions)
         for moment, border in ((placed.start, start), (placed.stop, stop)):
-            if border[0] > moment[0] or _later_than_the_next_note(voice, moment, border):
+            if border != moment:
                 bar = self._frame.bars[moment[0]].number
                 said = (
                     f"the border in bar {bar} moves behind the tuplet or tremolo it would cut"
@@ -195,16 +210,6 @@ class CueScorer:
             stop = cut_moment(voice, one.placed.stop, divisions)
             stretches.append(self._stretch(voice, start, stop))
         return stretches
-
-
-def _later_than_the_next_note(
-    voice: Voice, moment: tuple[int, int], border: tuple[int, int]
-) -> bool:
-    """True when a note begins between a border that was asked for and where it is now."""
-    if moment == border or moment[0] >= len(voice.bars):
-        return False
-    onsets = [item.onset for item in voice.bars[moment[0]].items if hasattr(item, "length")]
-    return any(moment[1] <= onset < border[1] for onset in onsets)
 
 
 def _statements(ready: Sequence[_Ready]) -> list[list[_Ready]]:

@@ -119,7 +119,7 @@ def place(
     lowest_top, highest_top = _writable(lines, counts)
     levels = len(stack.levels)
     if stack.top_octave is not None:
-        if not lowest_top <= stack.top_octave <= highest_top:
+        if counts and not lowest_top <= stack.top_octave <= highest_top:
             raise _unwritable(stack, counts)
         anchored = _candidate(lines, stack.top_octave, profile, counts, levels)
         return Placement(stack.top_octave, ANCHORED, "", anchored.lines)

@@ -102,22 +102,26 @@ def played_between(
 
 
 def cut_moment(voice: Voice, moment: Moment, divisions: int) -> Moment:
-    """The first moment from this one on where a voice can be cut.
+    """This moment, or the first behind it where a voice can be cut.
 
-    Tuplets and tremolos between two notes are not cut: the border moves behind them.
+    Tuplets and tremolos between two notes are not cut: the border moves behind them. A long
+    note is no hindrance; it is played to its end by who began it.
     """
     bar, onset = moment
     if onset <= 0 or bar >= len(voice.bars):
         return moment
     inside = 0
+    passed = False
     odd = divisions // (divisions & -divisions)  # only tuplets begin between its multiples
     for note in notes_in(voice, bar):
-        if note.onset >= onset and inside == 0 and note.onset % odd == 0:
-            return (bar, note.onset)
+        if note.onset >= onset:
+            if inside == 0 and note.onset % odd == 0:
+                return (bar, note.onset) if passed else moment
+            passed = True
         for sign in note.shape.notations:
             if sign.tag in {"tuplet", "tremolo"}:
                 inside += (sign.type == "start") - (sign.type == "stop")
-    return (bar + 1, 0)
+    return (bar + 1, 0) if passed else moment
 
 
 def with_octaves(

@@ -27,7 +27,9 @@ def dealt(place: int, lines: int) -> Callable[[Sequence[Note]], Note]:
     def settle(notes: Sequence[Note]) -> Note:
         by_height = sorted(notes, key=lambda note: -(note.pitch.midi if note.pitch else -1.0))
         count = len(by_height)
-        first = -(-place * count // lines) if count >= lines else place * count // lines
+        first = -(-place * count // lines)
+        if count < lines:
+            first = ((place + 1) * count - 1) // lines
         behind = -(-(place + 1) * count // lines) if count >= lines else first + 1
         return as_chord(notes, by_height[first:behind])
 

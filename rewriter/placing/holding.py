@@ -1,0 +1,91 @@
+"""Where one passage follows another within a bar: who still holds a note of the first.
+
+A note begun before the border is played to its end. Until then its players cannot begin
+something else, so the first notes of the new line are left out, and that is reported.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rewriter.placing.strands import notes_in, with_octaves
+from rewriter.problems import Finding
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.placing.lines import Line
+    from rewriter.placing.strands import Moment, Where
+    from rewriter.sketch.model import Frame
+
+
+def held_over(
+    before: Sequence[Line], after: Sequence[Line], border: Moment, frame: Frame
+) -> tuple[list[Line], list[Finding]]:
+    """The lines behind a border without the notes for which nobody is free yet.
+
+    Args:
+        before: lines of the passage that ends at the border.
+        after: lines of the passage that begins there.
+        border: between them.
+        frame: for the numbers of bars.
+    """
+    free: dict[str, int] = {}
+    for line in before:
+        key = line.section.key
+        free[key] = max(free.get(key, 0), _end_of_last(line, border))
+    lines, findings = [], []
+    for line in after:
+        late = _before(line, border, free.get(line.section.key, 0))
+        if late:
+            line = _without(line, late)  # noqa: PLW2901 - the same line, later
+            many = f"{len(late)} notes" if len(late) > 1 else "a note"
+            text = f"still holds a note of the passage before; {many} left out until it ends"
+            findings.append(
+                Finding(
+                    rule="enters-late",
+                    severity="warning",
+                    section=line.label,
+                    bar=frame.bars[border[0]].number,
+                    text=text,
+                )
+            )
+        lines.append(line)
+    return lines, findings
+
+
+def _end_of_last(line: Line, border: Moment) -> int:
+    """Where the last note that begins before a border in its bar ends; rests do not count."""
+    bar, onset = border
+    play = line.plays.get(bar)
+    if play is None:
+        return 0
+    ends = [
+        note.onset + note.length
+        for note, octave in zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
+        if octave is not None and note.pitch is not None and note.onset < onset
+    ]
+    return max(ends, default=0)
+
+
+def _before(line: Line, border: Moment, end: int) -> list[Where]:
+    """The notes of a line that begin behind a border and before a moment of its bar."""
+    bar, onset = border
+    play = line.plays.get(bar)
+    if play is None:
+        return []
+    notes = zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
+    return [
+        (bar, place)
+        for place, (note, octave) in enumerate(notes)
+        if octave is not None and note.pitch is not None and onset <= note.onset < end
+    ]
+
+
+def _without(line: Line, late: Sequence[Where]) -> Line:
+    notes = notes_in(line.voice, late[0][0])
+    onsets = {(bar, notes[place].onset) for bar, place in late}
+    return line._replace(
+        plays=with_octaves(line.plays, dict.fromkeys(late)),
+        soundings=[s for s in line.soundings if (s.bar, s.onset) not in onsets],
+    )
