@@ -20,6 +20,12 @@ if TYPE_CHECKING:
 LONGEST: Final = 10**7
 """Divisions; a longer note is no music but a damaged file."""
 
+POSITIONS: Final = (
+    "default-x", "default-y", "relative-x", "relative-y",
+    "bezier-x", "bezier-y", "bezier-x2", "bezier-y2", "bezier-offset", "bezier-offset2",
+)  # fmt: skip
+"""Attributes that say where a sign stood on the page."""
+
 SIDES: Final = ("placement", "orientation")
 """Which side of the notehead a sign stood on; follows the stems, which are the new page's."""
 

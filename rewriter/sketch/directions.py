@@ -12,8 +12,8 @@ import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.problems import Refused
 from rewriter.sketch.model import DirectionDetail, Scope
+from rewriter.sketch.sounds import JUMPS, for_strings, scaled_offset, scope_of_sound
 from rewriter.theory.strings import string_words
 
 if TYPE_CHECKING:
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 _FOR_SCORE: Final = frozenset(("rehearsal", "metronome"))
 _FOR_EVERY: Final = frozenset(("segno", "coda"))
-_JUMP_SOUNDS: Final = frozenset(("dacapo", "dalsegno", "segno", "coda", "tocoda", "fine"))
 _LEFT_BEHIND: Final = {
     "octave-shift": "8va lines", "pedal": "pedal marks", "harp-pedals": "pedal marks",
     "accordion-registration": "accordion registrations",
@@ -103,9 +102,15 @@ def read_direction(direction: Element, scale: int) -> DirectionParts:
             continue
         kinds[_scope_of(tags, whole_score=whole)].append(holder)
     sound = next(iter(children.get("sound", ())), None)
+    if sound is not None:
+        sound, left = for_strings(sound, scale)
+        dropped += [kind for kind in left if kind not in dropped]
     _settle_jumps(sound, kinds)
-    frame = _Frame(direction, children, sound, kinds, _offset(children.get("offset"), scale))
+    offset = scaled_offset(children["offset"][0].text, scale) if "offset" in children else 0
+    frame = _Frame(direction, children, sound, kinds, offset)
     shapes = tuple(_shape(frame, scope, holders) for scope, holders in kinds.items() if holders)
+    if sound is not None and not shapes:
+        shapes = (_only_heard(frame, scope_of_sound(sound)),)
     return DirectionParts(shapes, tuple(dropped), tuple(layouts))
 
 
@@ -139,22 +144,10 @@ def _scope_of(tags: set[str], *, whole_score: bool) -> Scope:
 
 def _settle_jumps(sound: Element | None, kinds: dict[Scope, list[Element]]) -> None:
     """Words such as D.S. al Coda go with their sound into every part."""
-    if sound is not None and not _JUMP_SOUNDS.isdisjoint(sound.keys()):
+    if sound is not None and not JUMPS.isdisjoint(sound.keys()):
         for scope in ("line", "score"):
             kinds["every"] += [h for h in kinds[scope] if h.find("words") is not None]
             kinds[scope] = [h for h in kinds[scope] if h.find("words") is None]
-
-
-def _offset(elements: list[Element] | None, scale: int) -> int:
-    if not elements:
-        return 0
-    text = elements[0].text
-    try:
-        return round(float(text or "") * scale)
-    except (ValueError, OverflowError):
-        raise Refused(
-            f'an offset of "{text}" is no number', "correct it in the sketch"
-        ) from None
 
 
 def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShape:
@@ -175,6 +168,15 @@ def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShap
         offset=frame.offset,
     )
     return DirectionShape(scope, detail, tuple(_carried(signs)))
+
+
+def _only_heard(frame: _Frame, scope: Scope) -> DirectionShape:
+    """The sound of a direction of which nothing else is kept, behind words that say nothing."""
+    opening = serialised(frame.direction).partition(b">")[0] + b">"
+    head = opening + b"<direction-type><words/></direction-type>"
+    sound = b"" if frame.sound is None else serialised(frame.sound)
+    detail = DirectionDetail(head=head, tail=sound + b"</direction>\n", offset=frame.offset)
+    return DirectionShape(scope, detail)
 
 
 def _tail(frame: _Frame, scope: Scope) -> bytes:
@@ -219,7 +221,7 @@ def _owner_of(key: str, kinds: dict[Scope, list[Element]], first: Scope) -> Scop
     wanted: Scope = "line"
     if key == "tempo":
         wanted = "score"
-    elif key in _JUMP_SOUNDS or key in {"forward-repeat", "time-only", "divisions"}:
+    elif key in JUMPS or key in {"forward-repeat", "time-only", "divisions"}:
         wanted = "every"
     return wanted if kinds[wanted] else first
 

@@ -3,37 +3,39 @@
 from __future__ import annotations
 
 from copy import deepcopy
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from rewriter.musicxml.accidentals import key_alterations
 from rewriter.musicxml.note_reading import serialised
 from rewriter.problems import Refused
 from rewriter.sketch.model import FrameBar
-from rewriter.theory.fifths import Interval, kept_within_seven, transpose
+from rewriter.sketch.signatures import (
+    divisions_of,
+    fifths_of,
+    moved_step,
+    transposition,
+    whole_number,
+)
+from rewriter.theory.fifths import Interval, kept_within_seven
 from rewriter.theory.metre import Metre, metre_from_times
-from rewriter.theory.pitch import Pitch
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from lxml.etree import _Element as Element
 
 COMMON_TIME: Final = metre_from_times([("4", "4")])
 UNISON: Final = Interval(0, 0)
-FURTHEST: Final = 60
-"""Semitones, steps or octaves: a transposition beyond is a damaged file."""
-
-MOST_FIFTHS: Final = 11
-"""Keys beyond seven are theory, beyond eleven a damaged file."""
-
 _OF_THE_STAFF: Final = {
     "clef": "clefs", "staff-details": "staff details", "staves": "", "part-symbol": "",
-    "instruments": "", "for-part": "", "transpose": "", "divisions": "",
+    "instruments": "", "for-part": "", "transpose": "", "divisions": "", "directive": "",
 }  # fmt: skip
+_STYLES: Final = {
+    "multiple-rest": "multi-bar rests", "measure-repeat": "bar repeat signs",
+    "beat-repeat": "beat repeat signs", "slash": "slashes for beats",
+}  # fmt: skip
+"""What a ``<measure-style>`` puts in place of notes; the notes are written out here."""
+
 _OF_THE_PAGE: Final = frozenset(("width", "id"))
 _BEFORE_CLEF: Final = frozenset(("footnote", "level", "key", "time"))
-_STEPS_OF_SEMITONES: Final = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 
 
 class FrameReader:
@@ -66,7 +68,7 @@ class FrameReader:
         self.dropped: dict[str, int] = {}
         self.key, self.mode = b"", ""
         self.key_seen = False
-        self._settle_key()
+        self._written_key: Element | None = None
 
     def start_bar(self, measure: Element) -> FrameBar:
         """A new bar with what is in force at its start."""
@@ -99,23 +101,54 @@ class FrameReader:
             Refused: divisions, a key or a time that cannot be.
         """
         children = list(element)
+        moves = False
         for child in children:
             if child.tag == "divisions":
                 self._take_divisions(child)
             elif child.tag == "transpose" and self._is_mine(child):
-                self._transposition = _transposition(child)
+                self._transposition = transposition(child)
+                moves = True
+                if child.find("double") is not None:
+                    self._drop("doublings at the octave")
         keys = [c for c in children if c.tag == "key" and self._is_mine(c)]
         if keys:
             self.key_seen = True
-            self._written_fifths = _fifths_of(keys[-1])
-        self._settle_key()
+            self._written_key = keys[-1]
+            self._written_fifths = fifths_of(keys[-1])
+        if keys or moves:
+            self._settle_key()
         before: list[bytes] = []
         after: list[bytes] = []
+        if moves and not keys:
+            before.append(self._key_of_new_transposition())
         for child in children:
             kept = self._kept(child)
             if kept:
                 (before if child.tag in _BEFORE_CLEF else after).append(kept)
         return b"".join(before), b"".join(after)
+
+    def _key_of_new_transposition(self) -> bytes:
+        """The key of a part that is transposed anew in the same written key; empty if none.
+
+        Whoever takes up another clarinet may stay in his key; all others change theirs.
+        """
+        if self._written_key is None:
+            return b""
+        before = self.key
+        key = deepcopy(self._written_key)
+        key.attrib.pop("number", None)
+        self._take_key(key)
+        return self.key if self.key != before else b""
+
+    def _take_key(self, key: Element) -> bytes:
+        """Move a key to where it sounds; what is printed may cancel the one before."""
+        self._transpose_key(key)
+        printed = serialised(key)
+        for cancel in key.findall("cancel"):
+            key.remove(cancel)
+        self.key = serialised(key)
+        self.mode = (key.findtext("mode") or "").strip()
+        return printed
 
     def _is_mine(self, element: Element) -> bool:
         return element.get("number") in {None, self._staff}
@@ -129,11 +162,11 @@ class FrameReader:
             self._transposition.steps + self._by.steps,
             self._transposition.semitones + self._by.semitones,
         )
-        moves = total != UNISON
+        self.interval = total
         if not self.key_seen:
-            self.interval = total
             return
-        self.interval = kept_within_seven(self._written_fifths, total) if moves else UNISON
+        if total.fifths:  # by octaves alone every key stays as it is written
+            self.interval = kept_within_seven(self._written_fifths, total)
         self.fifths = self._written_fifths + self.interval.fifths
         self.alterations = key_alterations(self.fifths)
 
@@ -148,13 +181,13 @@ class FrameReader:
         child = deepcopy(child)  # the sketch may be read again, by another interval
         child.attrib.pop("number", None)
         if tag == "key":
-            self._transpose_key(child)
-            self.key = serialised(child)
-            self.mode = (child.findtext("mode") or "").strip()
-        elif tag == "time":
+            return self._take_key(child)
+        if tag == "time":
             self._take_time(child)
-        elif tag == "measure-style" and child.find("multiple-rest") is not None:
-            self._drop("multi-bar rests")
+        elif tag == "measure-style":
+            for style in child:
+                if style.get("type") != "stop":
+                    self._drop(_STYLES.get(str(style.tag), "bar styles"))
             return b""
         return serialised(child)
 
@@ -162,20 +195,21 @@ class FrameReader:
         self.dropped[kind] = self.dropped.get(kind, 0) + 1
 
     def _transpose_key(self, key: Element) -> None:
-        if self.interval == UNISON:
-            if key.find("fifths") is None:
-                self.alterations = dict(self.alterations) | dict(_unusual_key(key))
-            return
+        """Move a key to where it sounds, and note what it does to each letter."""
         shift = self.interval.fifths
-        for tag in ("cancel", "fifths"):
+        for tag in ("cancel", "fifths") if shift else ():
             element = key.find(tag)
             if element is not None:
-                element.text = str(_whole(element.text) + shift)
-        for step, alter in zip(key.findall("key-step"), key.findall("key-alter"), strict=False):
-            moved = transpose(Pitch(str(step.text), float(alter.text or 0), 4), self.interval)
-            step.text, alter.text = moved.step, f"{moved.alter:g}"
+                element.text = str(whole_number(element.text) + shift)
+                if tag == "cancel" and element.text == "0":
+                    key.remove(element)
         if key.find("fifths") is None:
-            self.alterations = key_alterations(0) | dict(_unusual_key(key))
+            unusual: dict[str, float] = {}
+            for step, alter in zip(
+                key.findall("key-step"), key.findall("key-alter"), strict=False
+            ):
+                unusual |= [moved_step(step, alter, self.interval)]
+            self.alterations = key_alterations(0) | unusual
 
     def _take_time(self, time: Element) -> None:
         beats = [str(e.text or "") for e in time.findall("beats")]
@@ -186,70 +220,6 @@ class FrameReader:
             )
         except ValueError as fault:
             raise Refused(f"a time signature that cannot be: {fault}", "correct it") from None
-
-
-def _unusual_key(key: Element) -> Iterable[tuple[str, float]]:
-    for step, alter in zip(key.findall("key-step"), key.findall("key-alter"), strict=False):
-        yield str(step.text).strip(), float(alter.text or 0)
-
-
-def divisions_of(element: Element) -> Fraction:
-    """The value of a ``<divisions>``.
-
-    Raises:
-        Refused: it is not above zero.
-    """
-    try:
-        value = Fraction((element.text or "").strip())
-    except (ValueError, ZeroDivisionError):
-        value = Fraction(0)
-    if value <= 0:
-        raise Refused(
-            f'"{element.text}" divisions in a quarter note cannot be', "export the sketch again"
-        )
-    return value
-
-
-def _whole(text: str | None) -> int:
-    try:
-        return int((text or "").strip())
-    except ValueError:
-        raise Refused(
-            f'"{text}" sharps or flats in a key cannot be', "correct the key"
-        ) from None
-
-
-def _fifths_of(key: Element) -> int:
-    element = key.find("fifths")
-    if element is None:
-        return 0
-    fifths = _whole(element.text)
-    if abs(fifths) > MOST_FIFTHS:
-        raise Refused(f"a key of {abs(fifths)} sharps or flats cannot be", "correct the key")
-    return fifths
-
-
-def _transposition(element: Element) -> Interval:
-    semitones = _whole_of(element, "chromatic")
-    octaves = _whole_of(element, "octave-change")
-    if element.find("diatonic") is not None:
-        steps = _whole_of(element, "diatonic")
-    else:
-        size = abs(semitones)
-        steps = _STEPS_OF_SEMITONES[size % 12] + size // 12 * 7
-        steps = -steps if semitones < 0 else steps
-    return Interval(steps + 7 * octaves, semitones + 12 * octaves)
-
-
-def _whole_of(element: Element, tag: str) -> int:
-    text = (element.findtext(tag) or "0").strip()
-    try:
-        steps = int(float(text))
-    except (ValueError, OverflowError):
-        steps = FURTHEST + 1
-    if abs(steps) > FURTHEST:
-        raise Refused(f'a transposition by "{text}" cannot be', "correct it")
-    return steps
 
 
 def _escaped(text: str) -> str:

@@ -8,18 +8,21 @@ from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import serialised
+from rewriter.musicxml.note_reading import POSITIONS, serialised
 from rewriter.sketch.directions import read_direction
 from rewriter.sketch.model import Sign
+from rewriter.sketch.sounds import JUMPS, for_strings, scope_of_sound
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from lxml.etree import _Element as Element
 
+_JUMPS: Final = " or ".join(f"@{name}" for name in sorted(JUMPS))
 _SPEAKING: Final = etree.XPath(
     "measure[direction[@directive='yes' or (@system and @system!='none') or sound/@tempo"
-    " or direction-type/metronome or direction-type/rehearsal] or sound/@tempo]"
+    " or direction-type/metronome or direction-type/rehearsal or direction-type/segno"
+    f" or direction-type/coda or sound[{_JUMPS}]] or sound[@tempo or {_JUMPS}]]"
 )
 
 
@@ -65,13 +68,16 @@ class OtherPart:
 
 def _signs(child: Element, onset: int, scale: Fraction) -> Iterator[Sign]:
     if child.tag == "direction":
+        etree.strip_attributes(child, *POSITIONS, "color", "id")
         for shape in read_direction(child, 1).shapes:
-            if shape.scope == "score":
+            if shape.scope != "line":
                 offset = round(shape.detail.offset * scale)
                 detail = shape.detail._replace(offset=offset)
-                yield Sign(onset, "score", detail.at(0), "direction", detail)
-    elif child.tag == "sound" and child.get("tempo") is not None:
-        yield Sign(onset, "score", serialised(child) + b"\n", "sound")
+                yield Sign(onset, shape.scope, detail.at(0), "direction", detail)
+    elif child.tag == "sound":
+        sound, _ = for_strings(child, float(scale))
+        if sound is not None and scope_of_sound(sound) != "line":
+            yield Sign(onset, scope_of_sound(sound), serialised(sound) + b"\n", "sound")
 
 
 def _positions(

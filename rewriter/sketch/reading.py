@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from copy import deepcopy
+from functools import cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
@@ -19,6 +20,8 @@ from rewriter.problems import Refused
 from rewriter.sketch.directions import DirectionParts, read_direction
 from rewriter.sketch.frames import FrameReader
 from rewriter.sketch.model import FrameBar, Note, Scope, Sign, SketchPitch
+from rewriter.sketch.signatures import semitones_of
+from rewriter.sketch.sounds import for_strings, scaled_offset, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 
@@ -31,6 +34,7 @@ _PITCHED: Final = re.compile(
     rb"(<note[^>]*>(?:<grace[^>]*/>|<cue/>|<chord/>)*)<pitch><step>([A-G])</step>"
     rb"(?:<alter>([^<]*)</alter>)?<octave>([0-9])</octave>"
 )
+_VOICES: Final = etree.XPath("measure/note/voice/text()", smart_strings=False)
 _HIGHEST_ALTER: Final = 4
 _LOWEST_KNOWN, _HIGHEST_KNOWN = -12, 140
 
@@ -40,7 +44,6 @@ _DIRECTIONS: Final[Remembered[DirectionParts]] = Remembered()
 """Directions by scale and bytes, from one score to the next: most are the same."""
 
 _OF_STRINGS: Final = frozenset(("harmonic", "open-string"))
-_JUMPS: Final = frozenset(("dacapo", "dalsegno", "segno", "coda", "tocoda", "fine"))
 
 
 class Wanted(NamedTuple):
@@ -203,7 +206,12 @@ class PartReader:
         silenced = bool(self._silent) and any(
             isinstance(item, Note) and item.shape in self._silent for item in items
         )
+        if silenced:  # a grace note leaves no rest behind
+            items = [item for item in items if not self._is_silent_grace(item)]
         self.bars.append(RawBar(self._bar, items, end, self._sorted, silenced))
+
+    def _is_silent_grace(self, item: Note | Sign) -> bool:
+        return isinstance(item, Note) and item.length == 0 and item.shape in self._silent
 
     def _read_head(self, note: Element, head: bytes) -> _Head:
         """What is known of a note by all up to its pitch."""
@@ -268,6 +276,8 @@ class PartReader:
 
     def _attributes(self, element: Element) -> None:
         in_force = self.frame.scale, self.frame.interval
+        for directive in element.findall("directive"):
+            self._items.append(_in_words(directive, self._at))
         before, after = self.frame.read_attributes(element)
         if in_force != (self.frame.scale, self.frame.interval):
             # the same bytes are another length or pitch from here on
@@ -275,7 +285,11 @@ class PartReader:
             self._by_opening.clear()
         bar = self._bar
         if self._at == 0 and not any(isinstance(item, Note) for item in self._items):
-            bar.attributes = (bar.attributes[0] + before, bar.attributes[1] + after)
+            if bar.attributes[0] and before:
+                before = _later_wins(bar.attributes[0] + before)
+            else:
+                before = bar.attributes[0] + before
+            bar.attributes = (before, bar.attributes[1] + after)
             bar.metre, bar.fifths = self.frame.metre, self.frame.fifths
             bar.alterations = self.frame.alterations
             bar.key, bar.mode = self.frame.key, self.frame.mode
@@ -312,6 +326,11 @@ class PartReader:
 
     def _barline(self, element: Element) -> None:
         location = element.get("location", "right")
+        if element.find("wavy-line") is not None:  # a trill of the sketch's, not everybody's
+            element = deepcopy(element)
+            for line in element.findall("wavy-line"):
+                element.remove(line)
+                self._drop("trill lines at barlines")
         data = serialised(element) + b"\n"
         if location == "left":
             self._bar.left += data
@@ -346,8 +365,14 @@ class PartReader:
         wanted = self._wanted
         if (staff or "1").strip() != (wanted.signs or wanted.staff):
             return False
-        known = {owner[1] for owner in self.others}
-        return not wanted.voice or voice is None or voice.strip() not in known - {wanted.voice}
+        if not wanted.voice or voice is None or voice.strip() == wanted.voice:
+            return True
+        return voice.strip() not in self._voices
+
+    @cached_property
+    def _voices(self) -> frozenset[str]:
+        """Every voice of the part that has notes."""
+        return frozenset(str(name).strip() for name in _VOICES(self._part))
 
     def _harmony(self, element: Element) -> None:
         if not self._keep.harmony:
@@ -358,7 +383,7 @@ class PartReader:
             for child in element.findall(tag):
                 element.remove(child)
         for offset in element.findall("offset"):
-            offset.text = str(round(float(offset.text or 0) * self.frame.scale))
+            offset.text = str(scaled_offset(offset.text, self.frame.scale))
         for tag in ("root", "bass"):
             for child in element.findall(tag):
                 self._transpose_chord(child, tag)
@@ -370,8 +395,11 @@ class PartReader:
         alter = element.find(f"{tag}-alter")
         if step is None or self.frame.interval == (0, 0):
             return
-        raised = float(alter.text or 0) if alter is not None else 0.0
-        moved = transpose(Pitch(str(step.text).strip(), raised, 4), self.frame.interval)
+        letter = (step.text or "").strip()
+        raised = semitones_of(alter.text) if alter is not None else 0.0
+        if letter not in SEMITONES_OF_STEP:
+            raise Refused(f'a chord on "{letter}" cannot be', "correct the chord symbol")
+        moved = transpose(Pitch(letter, raised, 4), self.frame.interval)
         step.text = moved.step
         step.attrib.pop("text", None)
         if alter is not None:
@@ -382,16 +410,11 @@ class PartReader:
             step.addnext(alter)
 
     def _sound(self, element: Element) -> None:
-        keys = set(element.keys())
-        scope: Scope = "line"
-        if keys & _JUMPS:
-            scope = "every"
-        elif "tempo" in keys or element.find("swing") is not None:
-            scope = "score"
-        element = deepcopy(element)
-        for offset in element.findall("offset"):
-            offset.text = str(round(float(offset.text or 0) * self.frame.scale))
-        self._sign(scope, serialised(element) + b"\n", "sound")
+        sound, dropped = for_strings(element, self.frame.scale)
+        for kind in dropped:
+            self._drop(kind)
+        if sound is not None:
+            self._sign(scope_of_sound(sound), serialised(sound) + b"\n", "sound")
 
     def _print(self, element: Element) -> None:
         breaks = {"new-page", "new-system"} & set(element.keys())
@@ -402,3 +425,19 @@ class PartReader:
             return
         scope: Scope = "score" if element.tag in _FOR_SCORE else "line"
         self._sign(scope, serialised(element) + b"\n", element.tag)
+
+
+def _later_wins(pieces: bytes) -> bytes:
+    """Keys, metres and notes on them of several ``<attributes>`` as those of one."""
+    joined = etree.fromstring(b"<attributes>" + pieces + b"</attributes>")
+    last = {str(element.tag): element for element in joined}
+    order = ("footnote", "level", "key", "time")
+    return b"".join(serialised(last[tag]) for tag in order if tag in last)
+
+
+def _in_words(directive: Element, at: int) -> Sign:
+    """A ``<directive>``, the older way to write a tempo, as words above the top part."""
+    direction = etree.Element("direction", placement="above", directive="yes")
+    kind = etree.SubElement(direction, "direction-type")
+    etree.SubElement(kind, "words").text = (directive.text or "").strip()
+    return Sign(at, "score", serialised(direction) + b"\n", "direction")

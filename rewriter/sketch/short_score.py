@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from fractions import Fraction
 from functools import partial
@@ -10,13 +11,14 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import FractionalDuration
+from rewriter.musicxml.note_reading import POSITIONS, FractionalDuration
 from rewriter.problems import Finding, Refused
 from rewriter.sketch.chords import Chords, gather
-from rewriter.sketch.frames import UNISON, divisions_of
-from rewriter.sketch.model import Frame, Sign, Voice
+from rewriter.sketch.frames import UNISON
+from rewriter.sketch.model import Frame, Note, Sign, Voice
 from rewriter.sketch.others import OtherPart
 from rewriter.sketch.reading import Keep, PartReader, RawBar
+from rewriter.sketch.signatures import divisions_of
 from rewriter.sketch.tune import Tune, choose_tune, parts_of
 from rewriter.sketch.voices import build_voice
 
@@ -28,10 +30,6 @@ if TYPE_CHECKING:
     from rewriter.sketch.tune import SketchPart
     from rewriter.theory.fifths import Interval
 
-_POSITIONS: Final = (
-    "default-x", "default-y", "relative-x", "relative-y",
-    "bezier-x", "bezier-y", "bezier-x2", "bezier-y2", "bezier-offset", "bezier-offset2",
-)  # fmt: skip
 _COUNTED: Final = {
     "default-x": "positions on the page",
     "color": "colours",
@@ -43,6 +41,10 @@ _COUNTERS: Final = {
 }
 _DIVISIONS: Final = etree.XPath("(self::part | part)/measure/attributes/divisions")
 _BEAT_TYPES: Final = etree.XPath("(self::part | part)/measure/attributes/time//beat-type")
+_TOPICS: Final = re.compile(
+    rb"<(?:metronome|rehearsal|segno|coda|words)\b"
+    rb"| (?:tempo|dacapo|dalsegno|segno|coda|tocoda|fine)="
+)
 _FINEST: Final = 16383
 """Divisions per quarter; MIDI files hold no more (W3C MusicXML 4.0, <divisions>)."""
 
@@ -143,7 +145,7 @@ def forget_positions(part: Element) -> dict[str, int]:
     """
     counts = {kind: int(float(str(count(part)))) for kind, count in _COUNTERS.items()}
     number = str(part.get("id", ""))
-    etree.strip_attributes(part, *_POSITIONS, "color", "id")
+    etree.strip_attributes(part, *POSITIONS, "color", "id")
     etree.strip_elements(part, "stem", with_tail=False)
     part.set("id", number)
     return {kind: count for kind, count in counts.items() if count > 0}
@@ -222,7 +224,7 @@ def _add_signs_of_others(reader: PartReader, others: Sequence[OtherPart]) -> Non
             if index >= len(reader.bars):
                 continue
             raw = reader.bars[index]
-            if not any(_same(sign, item) for item in raw.items):
+            if not _is_said(sign, raw.items):
                 raw.items.append(sign)
                 reader.bars[index] = raw._replace(sorted=False)
     for raw in reader.bars:
@@ -231,13 +233,23 @@ def _add_signs_of_others(reader: PartReader, others: Sequence[OtherPart]) -> Non
         ]
 
 
-def _same(sign: Sign, item: object) -> bool:
-    return (
-        isinstance(item, Sign)
-        and item.scope == "score"
-        and item.onset == sign.onset
-        and item.kind == sign.kind
-    )
+def _is_said(sign: Sign, items: Sequence[Note | Sign]) -> bool:
+    """True when the tune's own signs at that moment already say what another part's says."""
+    said: set[bytes] = set()
+    for item in items:
+        if isinstance(item, Sign) and item.scope != "line" and item.onset == sign.onset:
+            said |= _topics(item)
+    return _topics(sign) <= said
+
+
+def _topics(sign: Sign) -> set[bytes]:
+    """What a sign for everybody is about: the tempo, a rehearsal mark, each kind of jump."""
+    topics = {found.strip(b" <=") for found in _TOPICS.findall(sign.piece)}
+    if b"metronome" in topics or (topics == {b"words"}):
+        topics = topics - {b"metronome", b"words"} | {b"tempo"}
+    elif len(topics) > 1:
+        topics.discard(b"words")
+    return topics or {sign.piece}
 
 
 def counts_of(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:

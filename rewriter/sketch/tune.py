@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
+from unicodedata import normalize
 
 from lxml import etree
 
@@ -21,6 +22,9 @@ _LIKE_A_TUNE: Final = frozenset(
         "weise", "mélodie", "thème", "chant",
     )
 )  # fmt: skip
+_MOST_STAVES: Final = 64
+"""A part with more is damaged."""
+
 _STAVES_NAMED: Final = etree.XPath("boolean(measure/note/staff)")
 _VOICES: Final = etree.XPath("measure/note[pitch]/voice/text()", smart_strings=False)
 _NOTES_WITHOUT_VOICE: Final = etree.XPath("count(measure/note[pitch][not(voice/text())])")
@@ -62,6 +66,7 @@ def parts_of(root: Element) -> list[SketchPart]:
     for element in root.iterchildren("part"):
         number = str(element.get("id", ""))
         staves = max((_count(e.text) for e in element.iter("staves")), default=1)
+        staves = min(max(staves, 1), _MOST_STAVES)
         parts.append(SketchPart(element, number, names.get(number, ""), staves))
     return parts
 
@@ -80,8 +85,10 @@ def choose_tune(parts: Sequence[SketchPart], choice: str = "") -> Tune:
     Raises:
         Refused: nothing answers to the choice, or nothing is plainly the tune.
     """
+    wanted = {"part": choice, "staff": None, "voice": None}
     match = _CHOICE.fullmatch(choice.strip())
-    wanted = match.groupdict() if match else {"part": choice, "staff": None, "voice": None}
+    if match and not _answering(parts, choice):  # a part may be called "Voice 1"
+        wanted = match.groupdict()
     if wanted["part"]:
         part, why = _named(parts, wanted["part"]), "as asked for"
     else:
@@ -101,17 +108,25 @@ def choose_tune(parts: Sequence[SketchPart], choice: str = "") -> Tune:
 
 
 def _named(parts: Sequence[SketchPart], name: str) -> SketchPart:
-    name = name.strip().strip("\"'").strip()
-    for part in parts:
-        if part.id == name:
-            return part
-    named = [part for part in parts if part.name.casefold() == name.casefold()]
+    named = _answering(parts, name)
     if len(named) == 1:
         return named[0]
+    name = _bare(name)
     if named:
         listed = ", ".join(part.id for part in named)
         raise Refused(f'{len(named)} parts are called "{name}"', f"choose one of {listed}")
     raise Refused(f'no part is called "{name}"', f"choose one with --tune: {_listed(parts)}")
+
+
+def _answering(parts: Sequence[SketchPart], name: str) -> list[SketchPart]:
+    """The part with this id, else those with this name."""
+    name = _bare(name)
+    with_id = [part for part in parts if part.id == name and name]
+    return with_id or [p for p in parts if p.name.casefold() == name.casefold() and name]
+
+
+def _bare(name: str) -> str:
+    return name.strip().strip("\"'").strip()
 
 
 def _listed(parts: Sequence[SketchPart]) -> str:
@@ -141,14 +156,15 @@ def _plainly(parts: Sequence[SketchPart]) -> tuple[SketchPart, str]:
 
 
 def _words(name: str) -> list[str]:
-    return re.findall(r"\w+", name.casefold())
+    return re.findall(r"\w+", normalize("NFC", name).casefold())
 
 
 def _settled(part: SketchPart, staff: str, voice: str) -> Wanted:
     """The voice by its name, and whether the staff has to be looked at as well."""
     places = voices_in(part)
     alone = len(places) <= 1
-    if alone and not voice:
+    here = not places or next(iter(places))[0] == staff
+    if alone and here and (not voice or _is_only_voice(part, voice)):
         return Wanted(staff=staff)
     on_staff = [v for s, v in places if s == staff]
     if voice and voice not in on_staff:
@@ -159,6 +175,12 @@ def _settled(part: SketchPart, staff: str, voice: str) -> Wanted:
         raise Refused(f"{part.said}, staff {staff} has no notes", "choose another with --tune")
     shared = any(v == chosen and s != staff for s, v in places)
     return Wanted(chosen, staff, only_staff=shared and _sound_together(part, chosen))
+
+
+def _is_only_voice(part: SketchPart, voice: str) -> bool:
+    """True when the one voice of a part has this name, whatever its number."""
+    names = {(element.text or "").strip() for element in part.element.iter("voice")}
+    return names == {voice}
 
 
 def _by_number(voice: str) -> tuple[int, str]:
