@@ -168,26 +168,42 @@ def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
                 joined = same._replace(octave=octaves[0] or 0, octaves=None)
             plays[bar] = tuple(joined if k is same else k for k in known)
         elif known:
-            plays[bar] = (*known, _after(known, play, bar))
+            plays[bar] = _one_after_the_other(known, play, bar)
         else:
             plays[bar] = (play,)
 
 
-def _after(known: Sequence[Play], play: Play, bar: int) -> Play:
-    """A play without the notes that begin while another still sounds."""
-    busy = [
+def _one_after_the_other(known: Sequence[Play], play: Play, bar: int) -> tuple[Play, ...]:
+    """Plays of several voices in one bar: a note makes way for notes, a rest for both."""
+    play = _clear_of(play, _times(known, bar, sounding=True), bar, rests_only=False)
+    notes = _times([play], bar, sounding=True)
+    kept = [_clear_of(other, notes, bar, rests_only=True) for other in known]
+    kept = [other for other in kept if not other.silent]
+    return (*kept, _clear_of(play, _times(kept, bar, sounding=False), bar, rests_only=True))
+
+
+def _times(plays: Sequence[Play], bar: int, *, sounding: bool) -> list[tuple[int, int]]:
+    """From when to when the notes of plays last; rests too, if not only what sounds."""
+    return [
         (note.onset, note.onset + note.length)
-        for other in known
-        for note, octave in zip(notes_in(other.voice, bar), other.per_note(bar), strict=True)
-        if octave is not None
+        for play in plays
+        for note, octave in zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
+        if octave is not None and (note.pitch is not None or not sounding)
     ]
+
+
+def _clear_of(
+    play: Play, busy: Sequence[tuple[int, int]], bar: int, *, rests_only: bool
+) -> Play:
+    """A play without its notes, or its rests, that lie in times when another plays."""
     octaves = tuple(
         None
-        if any(begin < note.onset + note.length and note.onset < end for begin, end in busy)
+        if (note.pitch is None or not rests_only)
+        and any(begin < note.onset + note.length and note.onset < end for begin, end in busy)
         else octave
         for note, octave in zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
-    )  # fmt: skip
-    return play._replace(octaves=octaves)
+    )
+    return play if octaves == play.per_note(bar) else play._replace(octaves=octaves)
 
 
 def is_whole(plays: Sequence[tuple[Play, ...]]) -> bool:

@@ -111,8 +111,9 @@ def plan_of(layout: Layout) -> Plan:
 def bars_said(frame: Frame, start: Moment, stop: Moment) -> str:
     """Printed numbers of a stretch's first and last bar: ``13-20``."""
     last = stop[0] if stop[1] > 0 else stop[0] - 1
-    first = frame.bars[start[0]].number
-    end = frame.bars[min(max(last, start[0]), len(frame.bars) - 1)].number
+    highest = len(frame.bars) - 1  # a border may move behind the last bar's tuplet
+    first = frame.bars[min(start[0], highest)].number
+    end = frame.bars[min(max(last, start[0]), highest)].number
     return first if first == end else f"{first}-{end}"
 
 
