@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.bench import against_floor, against_music21, growth, start_up
+from tests.bench import against_floor, against_layout, against_music21, growth, start_up
 from tests.bench.timing import Row
 
 
@@ -28,6 +28,9 @@ GROUPS = {
     "floor": Group(
         "library call, in floors (lxml parses the input, serialises the output)",
         against_floor.rows, 5, 21,
+    ),
+    "plan": Group(
+        "a plan, against one layout; parts, in floors", against_layout.rows, 5, 11
     ),
     "start": Group(
         "command, against python -c 'import lxml.etree, click'", start_up.rows, 5, 21
