@@ -9,6 +9,7 @@ from rewriter.notating.marks import MarkPlanner, Marks
 from rewriter.notating.score import SectionPart
 from rewriter.notating.strand_words import Told, told, words_of
 from rewriter.placing.strands import Plays, laid_into
+from rewriter.sketch.model import Sounding
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.layouts import Layout
-    from rewriter.sketch.model import Frame, Sounding
+    from rewriter.sketch.model import Frame
 
 
 class PassageLines(NamedTuple):
@@ -121,11 +122,12 @@ def _sounding_together(lines: Sequence[Line]) -> list[Sounding]:
     heard: list[Sounding] = []
     groups = 0
     for line in lines:
-        highest = -1
-        for sounding in line.soundings:
-            highest = max(highest, sounding.group)
-            group = sounding.group + groups if sounding.group >= 0 else -1
-            heard.append(sounding._replace(midi=sounding.midi + 12 * line.octave, group=group))
+        highest, shift = -1, 12 * line.octave
+        for bar, onset, length, midi, own, index in line.soundings:
+            if own >= 0:
+                highest = max(highest, own)
+                own += groups  # noqa: PLW2901 - as this line's groups are counted on
+            heard.append(Sounding(bar, onset, length, midi + shift, own, index))
         groups += highest + 1
     heard.sort(key=lambda sounding: (sounding.bar, sounding.onset))
     return heard

@@ -12,6 +12,7 @@ from rewriter.theory.metre import rest_lengths
 
 if TYPE_CHECKING:
     from rewriter.sketch.model import FrameBar
+    from rewriter.theory.metre import Metre
 
 
 LONGEST_QUARTERS: Final = 256
@@ -52,18 +53,25 @@ def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[
         return [bar_rest(bar.length)]
     if stop - start > LONGEST_QUARTERS * divisions:
         return [_rest(start, stop - start)]
-    lacking = Fraction(bar.lacking, divisions)
-    wanted = rest_lengths(
-        lacking + Fraction(start, divisions), lacking + Fraction(stop, divisions), bar.metre
-    )
-    if any((rest.length * divisions).denominator != 1 for rest in wanted):
+    wanted = _lengths(bar.lacking + start, bar.lacking + stop, divisions, bar.metre)
+    if not wanted:
         return [_rest(start, stop - start)]
     rests, at = [], start
-    for rest in wanted:
-        length = int(rest.length * divisions)
-        rests.append(_rest(at, length, rest.type, rest.dots))
+    for length, type_name, dots in wanted:
+        rests.append(_rest(at, length, type_name, dots))
         at += length
     return rests
+
+
+@lru_cache(maxsize=1024)
+def _lengths(
+    start: int, stop: int, divisions: int, metre: Metre
+) -> tuple[tuple[int, str, int], ...]:
+    """Lengths in divisions, types and dots of rests; empty where divisions cannot say them."""
+    rests = rest_lengths(Fraction(start, divisions), Fraction(stop, divisions), metre)
+    if any((rest.length * divisions).denominator != 1 for rest in rests):
+        return ()
+    return tuple((int(rest.length * divisions), rest.type, rest.dots) for rest in rests)
 
 
 def _rest(onset: int, length: int, type_name: str = "", dots: int = 0) -> Note:
