@@ -8,7 +8,11 @@ practice, no source.) A sign the sketch printed without need is a courtesy and s
 
 from __future__ import annotations
 
-from typing import Final
+import re
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 SHARPS: Final = "FCGDAEB"
 
@@ -21,6 +25,13 @@ _MEANS: Final = {
     "sharp-sharp": 2, "natural-sharp": 1, "natural-flat": -1, "double-flat": -2,
     **{name: alter for alter, name in _NAMES.items()},
 }  # fmt: skip
+
+_DOUBTFUL: Final = float("inf")
+"""No note is altered by so much, so whatever comes next is another alteration."""
+
+_SMUFL: Final = re.compile(rb' smufl="[^"]*"')
+
+_ARROWS: Final = frozenset(("up", "down"))
 
 
 def key_alterations(fifths: int) -> dict[str, float]:
@@ -57,6 +68,11 @@ class AccidentalState:
         if self._bar:
             self._bar = {}
 
+    def doubt(self, lines: Iterable[tuple[str, int]]) -> None:
+        """Have the next note on each of these letters in octaves print its sign."""
+        for line in lines:
+            self._bar[line] = _DOUBTFUL
+
     def sign(
         self,
         step: str,
@@ -90,13 +106,22 @@ class AccidentalState:
 
 
 def _accidental(alter: float, printed: tuple[str, bytes] | None, *, needed: bool) -> bytes:
+    """The element; a sign no ``<alter>`` can express is the sketch's own, if it has one."""
     name, attributes = printed or ("", b"")
-    meaning = _MEANS.get(name)
-    only_the_sketch_knows = meaning is None and alter != int(alter)
-    if meaning != alter and not (printed and only_the_sketch_knows):
-        name = _NAMES.get(alter, "")
+    if name and name not in _MEANS:
+        name = _with_arrow(name, alter)
+    elif _MEANS.get(name) != alter:
+        name, attributes = _NAMES.get(alter, ""), _SMUFL.sub(b"", attributes)
     if not name:
         return b""
     if not needed and b"cautionary=" not in attributes and b"editorial=" not in attributes:
         attributes += b' cautionary="yes"'
     return b"<accidental%b>%b</accidental>" % (attributes, name.encode())
+
+
+def _with_arrow(name: str, alter: float) -> str:
+    """A sign outside the semitones; one with an arrow follows the note's own alteration."""
+    sign, _, arrow = name.rpartition("-")
+    if arrow in _ARROWS and sign in _MEANS and alter in _NAMES and alter == int(alter):
+        return f"{_NAMES[alter]}-{arrow}"
+    return name

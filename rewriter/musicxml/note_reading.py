@@ -37,10 +37,11 @@ _FINGERING: Final = {
     "fret": "string numbers",
 }  # fmt: skip
 _CARRIED: Final = {
-    "slur": "slurs", "tuplet": "tuplets", "glissando": "glissandi", "slide": "slides",
-    "wavy-line": "trill lines", "tremolo": "tremolos", "fermata": "fermatas",
+    "slur": "slurs", "tied": "ties", "tuplet": "tuplets", "glissando": "glissandi",
+    "slide": "slides", "wavy-line": "trill lines", "tremolo": "tremolos", "fermata": "fermatas",
     "dynamics": "dynamics", "arpeggiate": "arpeggios", "accidental-mark": "",
 }  # fmt: skip
+_LEFT_BEHIND: Final = {"stem": "stems", "instrument": "instrument references"}
 _KEPT: Final = frozenset(
     ("grace", "footnote", "level", "type", "dot", "time-modification", "notehead",
      "notehead-text", "beam", "play")
@@ -230,6 +231,8 @@ def _read_rest_of(shape: NoteShape, child: Element, tag: str) -> None:
     if tag in {"rest", "unpitched"}:
         shape.kind = tag
         shape.whole_bar = child.get("measure") == "yes"
+        if tag == "rest" and len(child):
+            shape.dropped.append("positions of rests")
     elif tag == "voice":
         shape.voice = text
     elif tag == "staff":
@@ -241,10 +244,8 @@ def _read_rest_of(shape: NoteShape, child: Element, tag: str) -> None:
         shape.chord = True
     elif tag == "cue":
         shape.cue = True
-    elif tag == "stem":
-        shape.dropped.append("stems")
-    elif tag == "instrument":
-        shape.dropped.append("instrument references")
+    elif tag in _LEFT_BEHIND:
+        shape.dropped.append(_LEFT_BEHIND[tag])
     elif tag != "pitch":
         _keep_or_drop(shape, child, "listening marks", keep=tag != "listen")
 
@@ -290,9 +291,12 @@ def _add_notation(shape: NoteShape, family: str, sign: Element) -> None:
         ends = ends or "start"
     number = sign.get("number", "1")
     shape.notations.append(Notation(family, tag, ends, number, serialised(sign)))
-    if ends in {"stop", "continue"}:
-        return
-    if tag == "tied":
-        shape.carried.append("ties")
-    elif kind := _CARRIED.get(tag, family or "other notations"):
+    if kind := kind_of(shape.notations[-1]):
         shape.carried.append(kind)
+
+
+def kind_of(notation: Notation) -> str:
+    """What a notation is counted as; empty for what ends something or belongs to another."""
+    if notation.type in {"stop", "continue"}:
+        return ""
+    return _CARRIED.get(notation.tag, notation.family or "other notations")

@@ -203,20 +203,29 @@ def beam_bytes(level: str, value: str) -> bytes:
 
 
 def joined_notations(notations: Iterable[Notation]) -> bytes:
-    """``<notations>`` around its signs, those of one family in one element again."""
+    """``<notations>`` around its signs, those of one family in one element again.
+
+    A note has one editorial remark of each kind, which the schema wants first.
+    """
     loose: list[bytes] = []
+    remarks: dict[str, bytes] = {}
     families: dict[str, list[bytes]] = {}
     for notation in notations:
-        if notation.family:
+        if notation.tag in _REMARKS:
+            remarks.setdefault(notation.tag, notation.data)
+        elif notation.family:
             families.setdefault(notation.family, []).append(notation.data)
         else:
             loose.append(notation.data)
     for family, members in families.items():
         name = family.encode()
         loose.append(b"<%b>%b</%b>" % (name, b"".join(members), name))
+    if remarks:
+        loose = [remarks[tag] for tag in _REMARKS if tag in remarks] + loose
     return b"<notations>" + b"".join(loose) + b"</notations>" if loose else b""
 
 
+_REMARKS: Final = ("footnote", "level")
 _REST_KEEPS: Final = frozenset(("duration", "voice", "type", "dot", "time-modification"))
 _ORDER: Final = (
     "grace", "duration", "tie-stop", "tie-start", "footnote", "level", "voice", "type", "dot",

@@ -10,8 +10,8 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.musicxml.accidentals import AccidentalState
 from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
+from rewriter.notating.bar_signs import BarSigns, altered_differently
 from rewriter.notating.cuts import Repairs, VoiceIndex, index_voice, repair
 from rewriter.notating.divided import (
     as_voice,
@@ -135,16 +135,15 @@ class StaffWriter:
         if len(playing) == 1 and depth == 0 and len(plays) == 1 and self._is_plain(bar, strand):
             return self._template(plays[0], bar, extra)
         lines = [self._items(bar, strand) for _, strand in playing]
-        state = AccidentalState()
-        state.change_key(self._frame.bars[bar].alterations)
         if bar in self._stemmed and len(lines) > 1:
             lines[0] = self._with_extra(
                 with_signs_of_others(lines, [s.plays[bar] for _, s in playing]), bar, extra
             )
-            return WrittenBar(b"".join(self._on_one_stem(lines, state)), None)
+            signs = BarSigns(self._frame.bars[bar])
+            return WrittenBar(b"".join(self._on_one_stem(lines, signs)), None)
         lines[0] = self._with_extra(lines[0], bar, extra)
         depths = [depth for depth, _ in playing]
-        return WrittenBar(self._in_voices(bar, lines, depths, state), None)
+        return WrittenBar(self._in_voices(bar, lines, depths), None)
 
     def _is_plain(self, bar: int, strand: _Strand) -> bool:
         play = strand.plays[bar][0]
@@ -206,6 +205,8 @@ class StaffWriter:
             written += with_dynamics(own, play.change)
         if len(strand.plays[bar]) > 1:
             written.sort(key=lambda w: (w.item.onset, isinstance(w.item, Note)))
+        if len(strand.plays[bar]) == 1 and strand.plays[bar][0].octaves is None:
+            return written  # all of the bar's notes are there, and so are its beams
         return closed_beams(self._filled(written, bar))
 
     def _filled(self, written: Sequence[Written], bar: int) -> list[Written]:
@@ -225,28 +226,18 @@ class StaffWriter:
         rests = rests_between(start, stop, self._frame.bars[bar], self._frame.divisions)
         return [Written(rest, 0) for rest in rests]
 
-    def _pieces(self, items: Sequence[Written], state: AccidentalState) -> Iterator[bytes]:
+    def _pieces(self, items: Sequence[Written], signs: BarSigns) -> Iterator[bytes]:
         for item, octave in items:
-            if not isinstance(item, Note):
-                if item.alterations is not None:
-                    state.change_key(item.alterations)
+            if isinstance(item, Note):
+                yield from self._note_pieces(item, octave, signs)
+            else:
                 yield item.piece
-                continue
-            yield from self._note_pieces(item, octave, state)
 
-    def _note_pieces(self, note: Note, octave: int, state: AccidentalState) -> Iterator[bytes]:
+    def _note_pieces(self, note: Note, octave: int, signs: BarSigns) -> Iterator[bytes]:
         shift = octave + self._section.written_octave
         for each in (note, *note.chord):
             copy = Note(each.onset, each.length, each.shape, each.pitch)
-            pitch = each.pitch
-            if pitch is not None:
-                copy.sign = state.sign(
-                    pitch.step,
-                    pitch.alter,
-                    pitch.octave + octave,
-                    each.shape.printed,
-                    tied=each.shape.stops_tie,
-                )
+            copy.sign = signs.sign(each, octave, note.onset)
             copy.write()
             yield settle(copy.piece, shift)
 
@@ -255,35 +246,36 @@ class StaffWriter:
         bar: int,
         lines: Sequence[list[Written]],
         depths: Sequence[int],
-        state: AccidentalState,
     ) -> bytes:
         """Lines one behind the other, each a voice; a single one is voice 1."""
+        framed = self._frame.bars[bar]
         if len(lines) == 1:
-            return numbered_apart(b"".join(self._pieces(lines[0], state)), depths[0])
-        back = b"<backup><duration>%d</duration></backup>\n" % self._frame.bars[bar].length
+            written = b"".join(self._pieces(lines[0], BarSigns(framed)))
+            return numbered_apart(written, depths[0])
+        back = b"<backup><duration>%d</duration></backup>\n" % framed.length
+        doubtful = altered_differently(lines)
         voices: list[bytes] = []
         said: list[Written] = []
         for line, depth in zip(lines, depths, strict=True):
             own = only_own(line, said)
             said += line
-            voices.append(as_voice(b"".join(self._pieces(own, state)), depth))
+            signs = BarSigns(framed, doubtful)
+            voices.append(as_voice(b"".join(self._pieces(own, signs)), depth))
         return back.join(voices)
 
-    def _on_one_stem(
-        self, lines: Sequence[list[Written]], state: AccidentalState
-    ) -> Iterator[bytes]:
+    def _on_one_stem(self, lines: Sequence[list[Written]], signs: BarSigns) -> Iterator[bytes]:
         others = [iter([w for w in line if isinstance(w.item, Note)]) for line in lines[1:]]
         for item, octave in lines[0]:
             if not isinstance(item, Note):
                 yield item.piece
                 continue
             under = [next(other) for other in others]
-            yield from self._note_pieces(item, octave, state)
+            yield from self._note_pieces(item, octave, signs)
             if item.pitch is None:
                 continue
             for note, below in under:
                 for each in (note, *note.chord) if isinstance(note, Note) else ():
-                    yield from self._note_pieces(on_the_stem(each), below, state)
+                    yield from self._note_pieces(on_the_stem(each), below, signs)
 
 
 @lru_cache(maxsize=64)

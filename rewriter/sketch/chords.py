@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from collections import Counter
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from rewriter.musicxml.note_reading import kind_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,6 +49,41 @@ def as_chord(notes: Sequence[Note], chosen: Sequence[Note]) -> Note:
         other.shape = other.shape.derived(without={"beam"}, notations=kept, chord=True)
     first.chord = tuple(others)
     return first
+
+
+class Unplayed(NamedTuple):
+    """What of a chord is not played, kind → count.
+
+    Attributes:
+        merged: signs that several of its notes had and that now stand once.
+        dropped: notes, and signs that went with them.
+    """
+
+    merged: Counter[str]
+    dropped: Counter[str]
+
+
+def unplayed(shapes: Sequence[NoteShape], settled: Note) -> Unplayed:
+    """Compare a chord of the sketch with what was made of it.
+
+    Args:
+        shapes: of its notes, as they were.
+        settled: what is played.
+    """
+    played = (settled, *settled.chord)
+    kept = [notation for note in played for notation in note.shape.notations]
+    before = Counter(kind for shape in shapes for kind in map(kind_of, shape.notations) if kind)
+    after = Counter(filter(None, map(kind_of, kept)))
+    names = {(notation.tag, notation.type) for notation in kept}
+    gone = Counter(
+        kind_of(notation)
+        for shape in shapes
+        for notation in shape.notations
+        if (notation.tag, notation.type) not in names and kind_of(notation)
+    )
+    merged = before - after - gone
+    gone["lower notes of chords"] = len(shapes) - len(played)
+    return Unplayed(merged, +gone)
 
 
 def _height(note: Note) -> float:

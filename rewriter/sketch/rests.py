@@ -49,6 +49,8 @@ def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[
         bar: its metre, and what an upbeat bar lacks at its start, count.
         divisions: per quarter.
     """
+    if start >= stop:
+        return []
     if start == 0 and stop == bar.length:
         return [bar_rest(bar.length)]
     if stop - start > LONGEST_QUARTERS * divisions:

@@ -130,6 +130,8 @@ def read_sketch(
     frame = Frame([raw.frame for raw in reader.bars], divisions)
     carried, more_dropped = counts_of(reader)
     dropped.update(more_dropped)
+    carried = dict(Counter(carried) - built.merged - built.dropped)
+    dropped.update(built.dropped)
     notes = _notes(built.chords, chords)
     return Sketch(
         root, frame, built.voice, chosen.why, carried, dict(sorted(dropped.items())),

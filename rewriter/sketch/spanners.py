@@ -33,12 +33,20 @@ class OpenEnd(NamedTuple):
     bar: int
     onset: int
 
+    @property
+    def kind(self) -> str:
+        """The kind it is counted as."""
+        return _KINDS.get(self.what, f"{self.what}s")
+
 
 _NAMES = {
     "slur": "slur", "tuplet": "tuplet bracket", "glissando": "glissando", "slide": "slide",
     "wavy-line": "trill line", "tremolo": "tremolo", "tied": "tie", "wedge": "hairpin",
     "dashes": "dashed line", "bracket": "bracket", "other-notation": "line",
 }  # fmt: skip
+
+_KINDS = {"tuplet bracket": "tuplets", "glissando": "glissandi", "dashed line": "dashes",
+          "line": "other notations"}  # fmt: skip
 
 
 def close_all(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[OpenEnd]:
@@ -83,7 +91,10 @@ def _close_ties(
             if each.pitch is None:
                 continue
             midi = each.pitch.midi
-            alone = each.shape.stops_tie and pending.pop(midi, None) is None
+            tied = pending.pop(midi, None) if each.shape.stops_tie else None
+            if tied is not None and _respelled(tied.note, each):
+                each.shape = _with_own_sign(each.shape)
+            alone = each.shape.stops_tie and tied is None
             if alone and not _follows_first_ending(bars[index], frame[index], note):
                 each.shape = without_tie(each.shape, "stop")
                 yield OpenEnd("tie", begins=False, bar=index, onset=note.onset)
@@ -95,6 +106,20 @@ def _close_ties(
         else:
             pending |= begun
     yield from _drop_ties(pending)
+
+
+def _respelled(before: Note, note: Note) -> bool:
+    return (before.pitch and before.pitch[:3]) != (note.pitch and note.pitch[:3])
+
+
+def _with_own_sign(shape: NoteShape) -> NoteShape:
+    """A note tied to another spelling of itself, which no tie tells how to read."""
+    name, attributes = shape.printed or ("", b"")
+    new = shape.derived()
+    if b"cautionary=" not in attributes:
+        attributes += b' cautionary="no"'
+    new.printed = (name, attributes)
+    return new
 
 
 def _drop_ties(pending: dict[float, _Tie]) -> Iterator[OpenEnd]:

@@ -6,6 +6,7 @@ note gets its accidental and its finished bytes, and what sounds is listed for p
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.musicxml.accidentals import AccidentalState
 from rewriter.problems import Finding, beat_text
 from rewriter.sketch.beaming import rebeamed
+from rewriter.sketch.chords import unplayed
 from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
 from rewriter.sketch.rests import rests_between
 from rewriter.sketch.spanners import OpenEnd, close_all
@@ -27,11 +29,21 @@ Settle = Callable[[Sequence[Note]], Note]
 
 
 class BuiltVoice(NamedTuple):
-    """A voice, what had to be said while it was built, and how many chords were settled."""
+    """A voice, and what was said and left behind while it was built.
+
+    Attributes:
+        voice: the voice.
+        findings: what had to be mended.
+        chords: how many were settled.
+        merged: signs of chords that now stand once for several notes, kind → count.
+        dropped: notes and signs that are not in it, kind → count.
+    """
 
     voice: Voice
     findings: list[Finding]
     chords: int
+    merged: Counter[str]
+    dropped: Counter[str]
 
 
 def build_voice(
@@ -55,9 +67,11 @@ def build_voice(
     bars = [VoiceBar(builder.filled(raw)) for raw in raw_bars]
     frame = [raw.frame for raw in raw_bars]
     findings = [_overlap(bar, onset, divisions) for bar, onset in builder.overlaps]
-    findings += [_open_end(end, frame[end.bar], divisions) for end in close_all(bars, frame)]
+    open_ends = close_all(bars, frame)
+    findings += [_open_end(end, frame[end.bar], divisions) for end in open_ends]
+    builder.dropped.update(end.kind for end in open_ends if end.begins)
     voice = Voice(name, bars, _write(bars, frame), of_strings, builder.chordal)
-    return BuiltVoice(voice, findings, builder.chords)
+    return BuiltVoice(voice, findings, builder.chords, builder.merged, builder.dropped)
 
 
 def beat_at(bar: FrameBar, onset: int, divisions: int) -> str:
@@ -95,6 +109,8 @@ class _Builder:
         self._settle = settle
         self.chords = 0
         self.chordal = False
+        self.merged: Counter[str] = Counter()
+        self.dropped: Counter[str] = Counter()
         self.overlaps: list[tuple[FrameBar, int]] = []
 
     def filled(self, raw: RawBar) -> list[Note | Sign]:
@@ -128,7 +144,11 @@ class _Builder:
         if len(chord) == 1 or any(note.pitch is None for note in chord):
             return chord[0]
         self.chords += 1
+        shapes = [note.shape for note in chord]
         settled = self._settle(chord)
+        left = unplayed(shapes, settled)
+        self.merged.update(left.merged)
+        self.dropped.update(left.dropped)
         self.chordal = self.chordal or bool(settled.chord)
         return settled
 
