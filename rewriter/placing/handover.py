@@ -29,13 +29,13 @@ class HandedOver(NamedTuple):
     Attributes:
         giver: the line, resting while it is away.
         taken: what the receiver plays of it; None where nothing is handed over.
-        left: the receiver's own line, resting meanwhile; None where it has none.
+        left: the receiver's own lines, resting meanwhile.
         findings: one a run, and where it could not be done.
     """
 
     giver: Line
     taken: Line | None
-    left: Line | None
+    left: list[Line]
     findings: list[Finding]
 
 
@@ -47,7 +47,7 @@ class _Run(NamedTuple):
 
 
 def hand_over(
-    giver: Line, rule: Handover, receiver: Section, own: Line | None, stretch: Stretch
+    giver: Line, rule: Handover, receiver: Section, own: Sequence[Line], stretch: Stretch
 ) -> HandedOver:
     """Hand the runs of a line that are past its limit to another section.
 
@@ -55,23 +55,28 @@ def hand_over(
         giver: the line.
         rule: its handover.
         receiver: who takes it.
-        own: the receiver's own line in this stretch, if it has one.
+        own: all the receiver plays in this stretch; what it has taken over already, it does
+            not leave.
         stretch: what the giver plays.
     """
     runs = _runs(giver, rule, receiver)
     findings: list[Finding] = []
     taken: list[_Run] = []
     for run in runs:
-        busy = own is not None and not rule.leave and _sounds(own, giver.soundings, run)
+        between = _moments(giver.soundings, run)
+        busy = any(
+            _notes_between(line, *between) for line in own if line.taken_from or not rule.leave
+        )
         findings.append(_finding(giver, rule, receiver, stretch, run, busy=busy))
         if not busy:
             taken.append(run)
     if not taken:
-        return HandedOver(giver, None, own, findings)
+        return HandedOver(giver, None, list(own), findings)
+    moments = [_moments(giver.soundings, run) for run in taken]
     return HandedOver(
         _without(giver, stretch, taken, keep_joints=rule.dovetail),
         _taken(giver, receiver, stretch, taken),
-        _left(own, giver.soundings, taken) if own is not None else None,
+        [_left(line, moments) for line in own],
         findings,
     )
 
@@ -171,9 +176,23 @@ def _moments(soundings: Sequence[Sounding], run: _Run) -> tuple[Moment, Moment]:
     return start, (last.bar, last.onset + max(last.length, 1))
 
 
-def _sounds(own: Line, soundings: Sequence[Sounding], run: _Run) -> bool:
-    start, stop = _moments(soundings, run)
-    return any(start <= (s.bar, s.onset) < stop for s in own.soundings)
+def _notes_between(line: Line, start: Moment, stop: Moment) -> list[Where]:
+    """The notes of a line that sound between two moments, begun before or not."""
+    found = []
+    for bar in range(start[0], stop[0] + 1):
+        play = line.plays.get(bar)
+        if play is None:
+            continue
+        notes = zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
+        found += [
+            (bar, place)
+            for place, (note, octave) in enumerate(notes)
+            if octave is not None
+            and note.pitch is not None
+            and (bar, note.onset) < stop
+            and (bar, note.onset + max(note.length, 1)) > start
+        ]
+    return found
 
 
 def _positions(runs: Sequence[_Run]) -> Iterator[int]:
@@ -222,19 +241,16 @@ def _taken(giver: Line, receiver: Section, stretch: Stretch, runs: Sequence[_Run
     )
 
 
-def _left(own: Line, soundings: Sequence[Sounding], runs: Sequence[_Run]) -> Line:
-    """The receiver's own line, silent from the beginning of each run to its end."""
-    silenced: dict[Where, int | None] = {}
-    kept = list(own.soundings)
-    for run in runs:
-        start, stop = _moments(soundings, run)
-        for bar in range(start[0], stop[0] + 1):
-            if bar in own.plays:
-                for place, note in enumerate(notes_in(own.voice, bar)):
-                    if start <= (bar, note.onset) < stop:
-                        silenced[bar, place] = None
-        kept = [s for s in kept if not start <= (s.bar, s.onset) < stop]
-    return own._replace(plays=with_octaves(own.plays, silenced), soundings=kept)
+def _left(own: Line, moments: Sequence[tuple[Moment, Moment]]) -> Line:
+    """A line of the receiver's own, silent as long as it plays what it has taken."""
+    silenced = [where for start, stop in moments for where in _notes_between(own, start, stop)]
+    if not silenced:
+        return own
+    onsets = {(bar, notes_in(own.voice, bar)[place].onset) for bar, place in silenced}
+    return own._replace(
+        plays=with_octaves(own.plays, dict.fromkeys(silenced)),
+        soundings=[s for s in own.soundings if (s.bar, s.onset) not in onsets],
+    )
 
 
 def _finding(

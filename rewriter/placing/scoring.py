@@ -133,13 +133,11 @@ def _handed_over(
         if rule is None or line.voice is not lines[0].voice:
             continue
         receiver = ensemble.section(rule.to)
-        own = next((n for n, other in enumerate(now) if other.section is receiver), None)
-        done = hand_over(
-            now[at], rule, receiver, now[own] if own is not None else None, its[at]
-        )
+        own = [n for n, other in enumerate(now) if other.section is receiver]
+        done = hand_over(now[at], rule, receiver, [now[n] for n in own], its[at])
         now[at] = done.giver
-        if own is not None and done.left is not None:
-            now[own] = done.left
+        for n, left in zip(own, done.left, strict=True):
+            now[n] = left
         if done.taken is not None:
             now.append(done.taken)
             its.append(its[at])
