@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 
 _PREFIX: Final = "sketch-"
 _NAMES_A_PART: Final = ("id", "player")
+_NAMING: Final = ("instrument", "instrument-change", "midi-device", "midi-instrument", "play",
+                  "assess", "other-listen")  # fmt: skip
+"""Elements that name an instrument or player of the part list."""
 
 
 def keep_below(root: Element) -> SketchBelow:
@@ -33,9 +36,7 @@ def keep_below(root: Element) -> SketchBelow:
     for part in root.iterchildren("part"):
         copy = deepcopy(part)
         copy.set("id", _PREFIX + str(part.get("id")))
-        for element in copy.iter(
-            "instrument", "instrument-change", "play", "assess", "other-listen"
-        ):
+        for element in copy.iter(*_NAMING):
             for name in _NAMES_A_PART:
                 if element.get(name) is not None:
                     element.set(name, _PREFIX + str(element.get(name)))
