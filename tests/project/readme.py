@@ -92,11 +92,19 @@ def as_printed(printed: list[str], said: list[str]) -> list[str]:
     return [*said[:head], ELLIPSIS, *said[len(said) - tail :]]
 
 
+def shipped_plan() -> str:
+    """The passages of the plan that the tour shows."""
+    text = (ROOT / "rules" / "plans" / "harbour-arc.toml").read_text("utf-8")
+    return text[text.index("[[passage]]") :]
+
+
 def with_outputs(text: str, said: list[list[str]]) -> str:
-    """The README with the outputs of its commands, in order."""
+    """The README with the outputs of its commands, in order, and the plan it shows."""
     left = iter(said)
 
     def redone(match: re.Match[str]) -> str:
+        if (match[1], match[2]) == ("toml", None):
+            return f"```toml\n{shipped_plan()}```"
         if match[1] != "console":
             return match[0]
         lines = [line for line in match[3].splitlines() if line.startswith("$ ")]

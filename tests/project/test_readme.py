@@ -18,6 +18,7 @@ from tests.project.readme import (
     commands,
     fresh_folder,
     said_by,
+    shipped_plan,
     with_outputs,
 )
 
@@ -113,10 +114,10 @@ def test_its_layout_comments_every_line() -> None:
         assert re.search(r"  # \w", line) or not line, line
 
 
+@pytest.mark.usefixtures("folder")
 def test_the_plan_it_shows_is_the_shipped_one() -> None:
     (block,) = (block for block in blocks("toml") if not block.name)
-    shipped = (ROOT / "rules" / "plans" / "harbour-arc.toml").read_text("utf-8")
-    assert block.text.strip() in shipped
+    assert block.text == shipped_plan()
 
 
 def test_every_file_it_links_to_is_there() -> None:
