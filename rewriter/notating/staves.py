@@ -204,7 +204,7 @@ class StaffWriter:
                     own.append(Written(own_sign(item, where, strand.repairs), 0))
             written += with_dynamics(own, play.change)
         if len(strand.plays[bar]) > 1:
-            written.sort(key=lambda w: (w.item.onset, isinstance(w.item, Note)))
+            written.sort(key=_in_order)
         if len(strand.plays[bar]) == 1 and strand.plays[bar][0].octaves is None:
             return written  # all of the bar's notes are there, and so are its beams
         return closed_beams(self._filled(written, bar))
@@ -216,7 +216,7 @@ class StaffWriter:
         for one in written:
             if isinstance(one.item, Note):
                 filled += self._gap(end, one.item.onset, bar)
-                end = one.item.onset + one.item.length
+                end = max(end, one.item.onset + one.item.length)
             filled.append(one)
         return filled + self._gap(end, self._frame.bars[bar].length, bar)
 
@@ -279,6 +279,12 @@ class StaffWriter:
 
 
 @lru_cache(maxsize=64)
+def _in_order(written: Written) -> tuple[int, bool, bool]:
+    """By onset, signs before notes, grace notes before what they lead to."""
+    note = written.item if isinstance(written.item, Note) else None
+    return written.item.onset, note is not None, note is not None and note.length > 0
+
+
 def _written_rest(length: int) -> Note:
     rest = bar_rest(length)
     rest.write()

@@ -166,7 +166,8 @@ def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
             joined = same._replace(octaves=octaves)
             if len(set(octaves)) == 1:
                 joined = same._replace(octave=octaves[0] or 0, octaves=None)
-            plays[bar] = tuple(joined if k is same else k for k in known)
+            others = [k for k in known if k is not same]
+            plays[bar] = _one_after_the_other(others, joined, bar) if others else (joined,)
         elif known:
             plays[bar] = _one_after_the_other(known, play, bar)
         else:
