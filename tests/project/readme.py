@@ -82,14 +82,17 @@ def said_by(command: Command, folder: Path) -> list[str]:
 
 
 def as_printed(printed: list[str], said: list[str]) -> list[str]:
-    """What is said, shortened where the README shortens it."""
+    """What is said, shortened where the README shortens it.
+
+    Behind the ``...`` it goes on with the first line that begins with the same word.
+    """
     if ELLIPSIS not in printed:
         return said
     head = printed.index(ELLIPSIS)
-    tail = len(printed) - head - 1
-    if head + tail >= len(said):
-        return said
-    return [*said[:head], ELLIPSIS, *said[len(said) - tail :]]
+    word = printed[head + 1].split()[:1]
+    begins = (n for n, line in enumerate(said) if n >= head and line.split()[:1] == word)
+    tail = next(begins, head)
+    return [*said[:head], ELLIPSIS, *said[tail:]] if tail > head else said
 
 
 def shipped_plan() -> str:

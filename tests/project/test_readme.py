@@ -2,7 +2,9 @@
 
 import doctest
 import re
+from difflib import unified_diff
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -23,28 +25,37 @@ from tests.project.readme import (
 )
 
 
+class Ran(NamedTuple):
+    """All commands of the README, run in order in one folder, and what they said."""
+
+    folder: Path
+    said: list[list[str]]
+
+
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory, *, recording: bool) -> Path:
-    """The folder in which all commands of the README have been run, in order."""
+def ran(tmp_path_factory: pytest.TempPathFactory, *, recording: bool) -> Ran:
     folder = tmp_path_factory.mktemp("readme")
     fresh_folder(folder)
     said = [as_printed(command.output, said_by(command, folder)) for command in commands()]
     if recording:
         README.write_text(with_outputs(README.read_text("utf-8"), said), "utf-8")
-    for command, lines in zip(commands(), said, strict=True):
-        assert command.output == lines, command.line
-    return folder
+    return Ran(folder, said)
 
 
-def test_every_command_says_what_is_printed_under_it(folder: Path) -> None:
+def test_every_command_says_what_is_printed_under_it(ran: Ran) -> None:
     assert len(commands()) > 5
-    assert (folder / "last-ferry-strings.musicxml").exists()
+    assert (ran.folder / "last-ferry-strings.musicxml").exists()
+    differing = [
+        "\n".join([f"$ {command.line}", *unified_diff(command.output, lines, lineterm="", n=1)])
+        for command, lines in zip(commands(), ran.said, strict=True)
+        if command.output != lines
+    ]
+    if differing:
+        pytest.fail("\n\n".join(differing), pytrace=False)
 
 
-def test_the_python_example_runs_as_printed(
-    folder: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(folder)
+def test_the_python_example_runs_as_printed(ran: Ran, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ran.folder)
     (block,) = blocks("python")
     parsed = doctest.DocTestParser().get_doctest(block.text, {}, "README.md", "README.md", 0)
     assert len(parsed.examples) > 3
@@ -53,12 +64,12 @@ def test_the_python_example_runs_as_printed(
     assert not failures, "".join(failures)
 
 
-def test_the_music_printed_is_what_music21_hears(folder: Path) -> None:
+def test_the_music_printed_is_what_music21_hears(ran: Ran) -> None:
     """Source: music21 reads the score that the worked cue's command has written."""
     (block,) = (block for block in blocks("text") if block.name)
     wanted = music_of(block.text)
     bars = {note.bar for notes in wanted.values() for note in notes}
-    heard = heard_by_music21((folder / block.name).read_bytes())
+    heard = heard_by_music21((ran.folder / block.name).read_bytes())
     heard = {
         name: [note for note in notes if note.bar in bars] for name, notes in heard.items()
     }
@@ -114,7 +125,7 @@ def test_its_layout_comments_every_line() -> None:
         assert re.search(r"  # \w", line) or not line, line
 
 
-@pytest.mark.usefixtures("folder")
+@pytest.mark.usefixtures("ran")
 def test_the_plan_it_shows_is_the_shipped_one() -> None:
     (block,) = (block for block in blocks("toml") if not block.name)
     assert block.text == shipped_plan()
