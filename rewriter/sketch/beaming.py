@@ -12,6 +12,11 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Sign
 
 _RUN = frozenset(("begin", "continue", "end"))
+_UNDER_A_BEAM = frozenset(
+    b"<type>%b</type>" % name
+    for name in (b"eighth", b"16th", b"32nd", b"64th", b"128th", b"256th", b"512th", b"1024th")
+)
+"""Rests so short may stand in the middle of a group, with a beam of their own or without."""
 
 
 def rebeamed(items: Sequence[Note | Sign]) -> list[Note | Sign]:
@@ -36,6 +41,8 @@ def _close_level(items: list[Note | Sign], places: list[int], level: str) -> Non
     group: list[int] = []
     for place in [*places, -1]:
         value = _beam(items[place], level) if place >= 0 else ""
+        if not value and place >= 0 and _is_short_rest(items[place]):
+            continue
         if value not in _RUN or value == "begin":
             _close_group(items, group, level)
             group = []
@@ -44,6 +51,14 @@ def _close_level(items: list[Note | Sign], places: list[int], level: str) -> Non
         if value == "end":
             _close_group(items, group, level)
             group = []
+
+
+def _is_short_rest(item: Note | Sign) -> bool:
+    return (
+        isinstance(item, Note)
+        and item.shape.kind == "rest"
+        and any(tag == "type" and data in _UNDER_A_BEAM for tag, data in item.shape.children)
+    )
 
 
 def _beam(item: Note | Sign, level: str) -> str:

@@ -1,0 +1,125 @@
+"""Rests of a voice. That they show the beats is common practice in manuals of notation."""
+
+import re
+
+import pytest
+
+import rewriter
+from tests.outside.reference import bar_lengths
+from tests.outside.schema import assert_valid
+from tests.plain_xml import bar_of, first_violins, note, score
+from tests.shorthand import sketch
+
+
+def written(music: str) -> list[str]:
+    """Types of the notes and rests; ``R`` for a rest that stands for the bar."""
+    made = rewriter.expand(sketch(music), "Vn I loco")
+    assert_valid(made.score)
+    found = []
+    for one in first_violins(made).iter("note"):
+        rest = one.find("rest")
+        kind = (one.findtext("type") or "") + "." * len(one.findall("dot"))
+        whole = rest is not None and rest.get("measure") == "yes"
+        found.append("R" if whole else f"r{kind}" if rest is not None else kind)
+    return found
+
+
+def gap(before: int, length: int) -> list[str]:
+    """What a bar of four has where a voice leaves a gap between two notes."""
+    behind = 8 - before - length
+    bars = note("A4", before) if before else ""
+    bars += f"<forward><duration>{length}</duration></forward>"
+    bars += note("A4", behind) if behind else ""
+    made = rewriter.expand(score([bar_of(bars), note("A4", 8)]), "Vn I loco")
+    assert_valid(made.score)
+    first = first_violins(made)[0]
+    return [
+        one.findtext("type") or "" for one in first.iter("note") if one.find("rest") is not None
+    ]
+
+
+@pytest.mark.parametrize(
+    ("before", "length", "wanted"),
+    [
+        (4, 4, ["half"]),
+        (2, 2, ["quarter"]),
+        (2, 4, ["quarter", "quarter"]),  # the middle of four beats shows
+        (2, 6, ["quarter", "half"]),
+        (1, 7, ["eighth", "quarter", "half"]),
+        (0, 4, ["half"]),
+        (0, 7, ["half", "quarter", "eighth"]),
+    ],
+)
+def test_gaps_in_a_voice_become_rests_by_the_beats(
+    before: int, length: int, wanted: list[str]
+) -> None:
+    assert gap(before, length) == wanted
+
+
+def test_notes_without_a_gap_get_no_rest_between_them() -> None:
+    # a forward by nothing marks the voice as out of order, and nothing more
+    nothing = "<forward><duration>0</duration></forward>"
+    data = score([bar_of(note("A4", 4), nothing, note("B4", 4))])
+    assert b"<rest" not in rewriter.expand(data, "Vn I loco").score.split(b"</part>")[0]
+
+
+def test_whole_bars_are_whole_bar_rests_in_any_metre() -> None:
+    assert written("4/4 | A4w | R | 3/4 R | A4h. |") == ["whole", "R", "R", "half."]
+
+
+def test_rests_of_the_sketch_keep_its_own_writing() -> None:
+    assert written("4/4 | A4q rq rq A4q |") == [
+        "quarter", "rquarter", "rquarter", "quarter",
+    ]  # fmt: skip
+
+
+def test_rests_hidden_in_the_sketch_are_seen() -> None:
+    hidden = note("r", 4).replace("<note>", '<note print-object="no">')
+    made = rewriter.expand(score([bar_of(note("A4", 4), hidden)]), "Vn I loco")
+    assert b"print-object" not in made.score
+
+
+def test_where_a_rest_stood_is_left_behind_and_counted() -> None:
+    place = "<rest><display-step>B</display-step><display-octave>4</display-octave></rest>"
+    placed = note("r", 4).replace("<rest/>", place)
+    made = rewriter.expand(score([bar_of(note("A4", 4), placed)]), "Vn I loco")
+    assert made.report.dropped == {"positions of rests": 1}
+    assert not re.search(rb"display-step", made.score)
+
+
+@pytest.mark.parametrize("kind", ["<cue/>", "<unpitched/>"])
+def test_what_is_not_the_tunes_to_play_is_a_rest(kind: str) -> None:
+    silent = note("B4", 4)
+    if kind == "<cue/>":
+        silent = note("B4", 4, before=kind)
+    else:
+        silent = re.sub("<pitch>.*</pitch>", kind, silent)
+    made = rewriter.expand(score([bar_of(note("A4", 4), silent)]), "Vn I loco")
+    assert_valid(made.score)
+    assert bar_lengths(made.score)[0] == [4]
+    assert made.report.dropped == {"cue notes" if "cue" in kind else "unpitched notes": 1}
+    assert [e.tag for e in first_violins(made).iter("rest")] == ["rest"]
+
+
+@pytest.mark.parametrize("kind", ["cue", "unpitched"])
+def test_a_grace_note_that_is_not_played_leaves_nothing(kind: str) -> None:
+    before = "<grace/><cue/>" if kind == "cue" else "<grace/>"
+    grace = note("B4", 0, before=before)
+    if kind == "unpitched":
+        grace = re.sub("<pitch>.*</pitch>", "<unpitched/>", grace)
+    made = rewriter.expand(score([bar_of(grace, note("A4", 8))]), "Vn I loco")
+    assert_valid(made.score)
+    assert len(list(first_violins(made).iter("note"))) == 1
+    assert made.report.dropped == {f"{kind} notes": 1}
+
+
+def test_a_very_long_silence_is_one_rest() -> None:
+    time = "<time><senza-misura/></time>"
+    bars = [
+        bar_of(
+            "<forward><duration>2000</duration></forward>", note("A4", 8),
+            attributes=f"<divisions>2</divisions>{time}",
+        )
+    ]  # fmt: skip
+    made = rewriter.expand(score(bars), "Vn I loco")
+    assert [e.text for e in first_violins(made).iter("duration")] == ["2000", "8"]
