@@ -87,6 +87,15 @@ def test_the_file_says_what_it_is_and_for_which_score(plan: str) -> None:
     assert f"# For scores/{PLANS[plan]}.musicxml" in text
 
 
+@pytest.mark.parametrize("plan", PLANS)
+def test_every_layout_it_names_says_what_it_is(plan: str) -> None:
+    for passage in load_plan(plan, load_ensemble("symphonic")).passages:
+        layout = passage.layout
+        if layout.name != layout.stack.text:  # a bare stack has nothing more to say
+            for text in (layout.title, layout.summary, layout.character, layout.source):
+                assert text, layout.name
+
+
 @pytest.mark.parametrize("ensemble", ["symphonic", "concert", "studio", "chamber"])
 @pytest.mark.parametrize("plan", PLANS)
 def test_it_suits_every_ensemble(plan: str, ensemble: str) -> None:
