@@ -63,7 +63,7 @@ class MarkPlanner:
             soundings: what it plays, some octaves away.
             octave: whole octaves from the soundings to the line.
         """
-        if not soundings or not _may_need_any(section, soundings, octave):
+        if not may_need_marks(section, soundings, octave):
             return Marks(section.clefs[0], {}, {}, 0)
         groups = self._gathered(soundings)
         changes = plan_clefs(section, groups, octave)
@@ -105,7 +105,16 @@ class MarkPlanner:
         marks.signs.setdefault(bar, []).insert(0, stop)
 
 
-def _may_need_any(section: Section, soundings: Sequence[Sounding], octave: int) -> bool:
+def may_need_marks(section: Section, soundings: Sequence[Sounding], octave: int) -> bool:
+    """True when a line goes so high that another clef or an 8va line may be wanted.
+
+    Args:
+        section: whose figures hold.
+        soundings: what it plays.
+        octave: whole octaves from the soundings to the line.
+    """
+    if not soundings:
+        return False
     highest = max(sounding.midi for sounding in soundings) + 12 * octave
     figures = [clef.above for clef in section.clefs if clef.above is not None]
     if figures and highest > min(figures):

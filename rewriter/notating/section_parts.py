@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.crossing import lines_cross
-from rewriter.notating.marks import MarkPlanner, Marks
+from rewriter.notating.marks import MarkPlanner, Marks, may_need_marks
 from rewriter.notating.score import SectionPart
 from rewriter.notating.strand_words import Told, told, words_of
 from rewriter.placing.strands import Plays, laid_into
@@ -111,6 +111,8 @@ def _height(line: Line) -> float:
 def _marks(section: Section, lines: Sequence[Line], planner: MarkPlanner) -> Marks:
     if len(lines) == 1:
         return planner.plan(section, lines[0].soundings, lines[0].octave)
+    if not any(may_need_marks(section, line.soundings, line.octave) for line in lines):
+        return planner.plan(section, (), 0)
     return planner.plan(section, _sounding_together(lines), 0)
 
 
