@@ -35,7 +35,9 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
         strength: how many play it.
         octave: whole octaves from the tune's sounding pitch.
         level: 0 for the top octave of the layout, counting down, empty octaves counted too.
-        source: what it carries: the tune, or the sketch staff by name.
+        source: name of the staff of the sketch whose notes it carries.
+        is_tune: True when that is the tune.
+        taken_from: for a line handed over, whose it was; else empty.
         bars: printed numbers of the first and last bar, such as ``1-32``.
         fitness: mean over the notes weighted by length; -10 to 1.
         lowest: None where the line has no note.
@@ -51,13 +53,15 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
     octave: int
     level: int
     source: str
+    is_tune: bool
+    taken_from: str
     bars: str
     fitness: float
     lowest: Compass | None
     highest: Compass | None
     registers: list[RegisterShare]
     notes: int
-    passage: int = 0
+    passage: int
 
 
 class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
@@ -69,6 +73,9 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
         bare: the stack as it was written, without the octave found.
         stack: the stack with the octave words it was given or found, such as
             ``Vn I 8va / Vn II + Vla / Vc``.
+        moved: the interval its music is moved by, such as ``up m3``; empty for none.
+        key: the key it begins in, such as ``Eb major``; of a sketch without modes the tonic
+            that the signature has in major, such as ``Eb``.
         anchored: True when the rule file or the user named the octave.
         why: one sentence, for people.
         runner_up: one sentence; empty when anchored.
@@ -77,7 +84,9 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
     bars: str
     layout: str
     stack: str
-    bare: str = ""
+    bare: str
+    moved: str
+    key: str
     anchored: bool
     why: str
     runner_up: str
@@ -90,8 +99,9 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
         sketch: the sketch file as the user named it.
         tune: which staff was taken as the tune and why, one sentence.
         ensemble: title of the ensemble.
+        plan: title of the plan, or that it stands in the sketch; empty for one layout.
         bars: number of bars.
-        placed: one for each statement placed.
+        placed: one for each passage, in the order of the score.
         lines: one for each line, score order.
         resting: sections that play nothing.
         carried: what of the tune went into the lines, kind → count (``slurs``, ``ties``,
@@ -99,12 +109,13 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
         dropped: what of the sketch was left behind on purpose, kind → count.
         not_carried: staves and voices of the sketch that nothing plays.
         notes: other things worth saying, one sentence each (mode assumed ...).
-        findings: every finding, in score order.
+        findings: every finding: about the whole, then passage by passage, line by line.
     """
 
     sketch: str
     tune: str
     ensemble: str
+    plan: str
     bars: int
     placed: list[PlacedStack]
     lines: list[LineResult]

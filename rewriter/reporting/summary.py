@@ -17,6 +17,7 @@ from rewriter.reporting.results import (
     Report,
 )
 from rewriter.sketch.describing import Describer
+from rewriter.theory.fifths import key_name
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -26,19 +27,30 @@ if TYPE_CHECKING:
     from rewriter.placing.lines import Line
     from rewriter.placing.whole_cue import Cue
     from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.rulefiles.plans import Plan
     from rewriter.sketch.model import Frame, Sounding
 
     NameOf = Callable[[Sounding, int], str]
 
 
+IN_THE_SKETCH = "written in the sketch, above the tune"
+"""What stands for the title of a plan that is no file."""
+
+
 def report_of(
-    name: str, ensemble: Ensemble, cue: Cue, not_carried: Sequence[str], comments: int
+    name: str,
+    ensemble: Ensemble,
+    plan: Plan | None,
+    cue: Cue,
+    not_carried: Sequence[str],
+    comments: int,
 ) -> Report:
     """The account of a cue.
 
     Args:
         name: of the sketch, as the user named it.
         ensemble: who there was to play.
+        plan: what was asked for; None where the sketch itself says it.
         cue: as it was scored.
         not_carried: staves and voices of the sketch that are nowhere in the score.
         comments: how many comments of the file were left out.
@@ -56,55 +68,65 @@ def report_of(
     in_order = {section.key: place for place, section in enumerate(ensemble.sections)}
     lines = [
         result
-        for place, one in enumerate(cue.passages)
-        for result in _lines(one, place, cue.frame, lambda line: in_order[line.section.key])
+        for place in range(len(cue.passages))
+        for result in _lines(cue, place, lambda line: in_order[line.section.key])
     ]
     playing = {line.section for line in lines}
     return Report(
         sketch=name,
         tune=cue.sketch.why,
         ensemble=ensemble.title,
+        plan=_title(plan),
         bars=len(cue.frame.bars),
-        placed=[_placed(one) for one in cue.passages],
+        placed=[_placed(one, cue.frame) for one in cue.passages],
         lines=lines,
         resting=[s.key for s in ensemble.sections if s.key not in playing],
         carried=dict(sorted(carried.items())),
         dropped=dict(sorted(dropped.items())),
         not_carried=list(not_carried),
         notes=cue.notes,
-        findings=findings,
+        findings=list(dict.fromkeys(findings)),  # two passages may find the same
     )
 
 
-def _placed(one: PassageScore) -> PlacedStack:
+def _title(plan: Plan | None) -> str:
+    """How a report calls a plan; one layout for the whole cue is called none."""
+    if plan is None:
+        return IN_THE_SKETCH
+    return plan.title if plan.file else ""
+
+
+def _placed(one: PassageScore, frame: Frame) -> PlacedStack:
     stack = one.layout.stack
+    first = frame.bars[min(one.start[0], len(frame.bars) - 1)]
     anchored = one.placement.why == ANCHORED
     return PlacedStack(
         bars=one.bars,
         layout=one.layout.title,
         stack=stack.written(one.placement.top_octave),
         bare=stack.text,
+        moved=one.by.text,
+        key=key_name(first.fifths, first.mode),
         anchored=anchored,
         why=one.placement.why,
         runner_up=one.placement.runner_up,
     )
 
 
-def _lines(
-    one: PassageScore, place: int, frame: Frame, order: Callable[[Line], int]
-) -> Iterator[LineResult]:
+def _lines(cue: Cue, place: int, order: Callable[[Line], int]) -> Iterator[LineResult]:
+    """What the report says of the lines of one passage."""
+    one = cue.passages[place]
+    others = {id(used.voice) for used in cue.used}
     surveys: dict[int, _Survey] = {}  # lines of the same notes are looked through once
     namers: dict[int, Describer] = {}
     for line in sorted(one.scored.lines, key=order):
-        namer = namers.setdefault(id(line.voice), Describer(line.voice, frame))
+        namer = namers.setdefault(id(line.voice), Describer(line.voice, cue.frame))
         key = id(line.soundings)
         if key not in surveys:
-            surveys[key] = _survey(line.soundings, frame)
-        source = line.voice.name + (
-            f", taken over from {line.taken_from}" if line.taken_from else ""
-        )
-        result = _line_result(line, surveys[key], source, one.bars, namer.name)
-        yield msgspec.structs.replace(result, passage=place)
+            surveys[key] = _survey(line.soundings, cue.frame)
+        result = _line_result(line, surveys[key], one.bars, namer.name)
+        is_tune = id(line.voice) not in others
+        yield msgspec.structs.replace(result, is_tune=is_tune, passage=place)
 
 
 class _Survey(NamedTuple):
@@ -133,15 +155,12 @@ def _survey(soundings: Sequence[Sounding], frame: Frame) -> _Survey:
     return _Survey(lengths, (ends[0], ends[1]))
 
 
-def _line_result(
-    line: Line, survey: _Survey, source: str, bars: str, name_of: NameOf
-) -> LineResult:
-    """What the report says of a line.
+def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> LineResult:
+    """What the report says of a line of the tune in the first passage.
 
     Args:
         line: as it was placed.
         survey: of its notes.
-        source: what it carries.
         bars: printed numbers of its first and last bar.
         name_of: the spelled name of a note, some octaves away.
     """
@@ -153,13 +172,16 @@ def _line_result(
         strength=line.strength,
         octave=line.octave,
         level=line.level,
-        source=source,
+        source=line.voice.name,
+        is_tune=True,
+        taken_from=line.taken_from,
         bars=bars,
         fitness=line.fitness,
         lowest=_compass(lowest, line.octave, name_of),
         highest=_compass(highest, line.octave, name_of),
         registers=[RegisterShare(name, share) for name, share in shares],
         notes=len(line.soundings),
+        passage=0,
     )
 
 

@@ -9,49 +9,73 @@ from rewriter.reporting.columns import (
     shorten_bars,
     wrap_hanging,
 )
-from rewriter.reporting.results import Compass, LineResult
+from rewriter.reporting.results import Compass, LineResult, PlacedStack
 
 OCTAVE_WORDS = {2: "15ma", 1: "8va", 0: "loco", -1: "8vb", -2: "15mb"}
 
 
 def lines_of(lines: list[LineResult], width: int) -> Iterator[str]:
-    """A table with two rows for each line: where it goes, and how long it stays in what."""
+    """A table with two rows for each line: where it goes, and how long it stays in what.
+
+    What a line carries, where lines carry different things, is the last column; where that
+    does not fit the width, it stands in the second row.
+    """
     if not lines:
         return
-    head, *rows = table_of(lines, width)
+    carried = [_source(line) for line in lines]
+    differ = len(set(carried)) > 1
+    table = _table(lines, width, with_source=differ)
+    beneath = differ and max(map(len, table)) > width
+    head, *rows = _table(lines, width, with_source=False) if beneath else table
+    margin = " " * head.index("Lowest")
     yield head
-    for line, row in zip(lines, rows, strict=True):
+    for line, row, source in zip(lines, rows, carried, strict=True):
         yield row
-        yield from shares_of(line, head.index("Lowest"), width)
+        shares = registers(line, between=" · ")
+        said = ": ".join(part for part in (source if beneath else "", shares) if part)
+        if said:
+            yield from wrap_hanging(said, first=margin, rest=margin, width=width)
 
 
-def shares_of(line: LineResult, indent: int, width: int) -> Iterator[str]:
-    """How long a line stays in each register."""
-    shares = " · ".join(
+def registers(line: LineResult, between: str) -> str:
+    """The registers a line stays in, and how long; empty for a line without a note."""
+    return between.join(
         f"{part.register} {percent(part.share)}".replace(" ", UNBROKEN)
         for part in line.registers
         if line.notes
     )
-    if shares:
-        margin = " " * indent
-        yield from wrap_hanging(shares, first=margin, rest=margin, width=width)
 
 
-def table_of(lines: list[LineResult], width: int) -> list[str]:
+def _table(lines: list[LineResult], width: int, *, with_source: bool) -> list[str]:
     """Head and rows; fewer bars are named where the columns would not fit the width."""
-    columns = [
-        (title, cell)
-        for title, cell in COLUMNS.items()
-        if title not in ONLY_WHERE_DIFFERENT or len({cell(line, 1) for line in lines}) > 1
-    ]
+    columns = {**COLUMNS, **(SOURCE if with_source else {})}
     table: list[str] = []
     for named in range(NAMED_BARS, 0, -1):
-        rows = [[cell(line, named) for _, cell in columns] for line in lines]
-        head = [title for title, _ in columns]
-        table = [f"  {row}" for row in align([head, *rows], right=frozenset({1, 3}))]
+        rows = [[cell(line, named) for cell in columns.values()] for line in lines]
+        table = [f"  {row}" for row in align([list(columns), *rows], right=frozenset({1, 3}))]
         if max(map(len, table)) <= width:
             break
     return table
+
+
+def name_of(line: LineResult) -> str:
+    """Who plays: ``half Vc``."""
+    return f"{line.share} {line.section}".strip()
+
+
+def players(line: LineResult) -> str:
+    """How many play; a half where a section does not divide evenly."""
+    return f"{line.strength:.1f}".removesuffix(".0")
+
+
+def title_of(placed: PlacedStack) -> str:
+    """The layout's title; a bare stack has none of its own."""
+    return placed.layout if placed.layout not in {placed.stack, placed.bare} else ""
+
+
+def _source(line: LineResult) -> str:
+    taken = f", taken over from {line.taken_from}" if line.taken_from else ""
+    return line.source + taken
 
 
 def _compass(compass: Compass | None, named: int) -> str:
@@ -61,18 +85,17 @@ def _compass(compass: Compass | None, named: int) -> str:
 
 
 COLUMNS: dict[str, Callable[[LineResult, int], str]] = {
-    "Line": lambda line, _: f"{line.share} {line.section}".strip(),
-    "Players": lambda line, _: f"{line.strength:.1f}".removesuffix(".0"),
+    "Line": lambda line, _: name_of(line),
+    "Players": lambda line, _: players(line),
     "Octave": lambda line, _: OCTAVE_WORDS.get(line.octave, f"octave {line.octave:+d}"),
     "Fitness": lambda line, _: f"{line.fitness:.2f}" if line.notes else "",
     "Lowest": lambda line, named: _compass(line.lowest, named) if line.notes else "no note",
     "Highest": lambda line, named: _compass(line.highest, named),
-    "Carries": lambda line, _: line.source,
 }
 """Title → what stands under it for a line, when so many bars are named one by one."""
 
-ONLY_WHERE_DIFFERENT = {"Carries"}
-"""Columns left out where every line has the same in them."""
+SOURCE: dict[str, Callable[[LineResult, int], str]] = {"Carries": lambda line, _: _source(line)}
+"""The column that is left out where every line has the same in it."""
 
 
 def percent(share: float) -> str:

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from rewriter.problems import Finding
-from rewriter.reporting.columns import UNBROKEN, count, span_bars, wrap_hanging
-from rewriter.reporting.results import PlacedStack, Report
-from rewriter.reporting.table import lines_of, shares_of, table_of
+from rewriter.reporting.columns import UNBROKEN, count, shorten_bars, span_bars, wrap_hanging
+from rewriter.reporting.passages import passages_of
+from rewriter.reporting.results import Report
+from rewriter.reporting.table import lines_of, title_of
 
 WIDTH = 96
 """Columns, where nobody says otherwise."""
@@ -34,11 +35,7 @@ def as_text(report: Report, written_to: str, width: int = WIDTH) -> str:
     blocks = [
         wrap_hanging(summarise(report, written_to), first="", rest="    ", width=width),
         list(_where_it_stands(report, width)),
-        list(
-            _passages(report, width)
-            if len(report.placed) > 1
-            else lines_of(report.lines, width)
-        ),
+        *_played(report, width),
         list(_what_went_along(report, width)),
         *_findings(report.findings, width),
     ]
@@ -79,45 +76,29 @@ def _where_it_stands(report: Report, width: int) -> Iterator[str]:
     """The tune that was read, and the stack with the reason for its octave."""
     yield from _paragraph("Tune", report.tune, width)
     yield from _paragraph("Ensemble", report.ensemble, width)
+    yield from _paragraph("Plan", report.plan, width)
+    yield from _paragraph("Key", _moved(report), width)
     if len(report.placed) == 1:
         placed = report.placed[0]
-        yield from _paragraph("Layout", _title(placed), width)
+        yield from _paragraph("Layout", title_of(placed), width)
         yield from _paragraph("Stack", placed.stack, width)
         yield from _paragraph("Why", placed.why, width)
         yield from _paragraph("Runner-up", placed.runner_up, width)
 
 
-def _title(placed: PlacedStack) -> str:
-    """The layout's title; a bare stack has none of its own."""
-    return placed.layout if placed.layout not in {placed.stack, placed.bare} else ""
+def _moved(report: Report) -> str:
+    """How far the whole cue is moved; nothing where it is not, or by passages."""
+    if len({placed.moved for placed in report.placed}) != 1 or not report.placed[0].moved:
+        return ""
+    return f"{report.placed[0].moved}, beginning in {report.placed[0].key}"
 
 
-def _played(report: Report, width: int) -> Iterator[str]:
+def _played(report: Report, width: int) -> Iterator[list[str]]:
     """All lines: in one table, or passage by passage."""
     if len(report.placed) > 1:
-        return _passages(report, width)
-    return lines_of(report.lines, width)
-
-
-def _passages(report: Report, width: int) -> Iterator[str]:
-    """A table of all lines, each passage under its bars, with its stack and the reason."""
-    head, *rows = table_of(report.lines, width)
-    indent = head.index("Lowest")
-    yield head
-    for index, placed in enumerate(report.placed):
-        bars = "Bars" if "-" in placed.bars else "Bar"
-        title = _title(placed)
-        named = f"{bars} {placed.bars}: {placed.stack}" + (f"  ({title})" if title else "")
-        yield from wrap_hanging(named, first="", rest="    ", width=width)
-        if not placed.anchored:
-            yield from wrap_hanging(placed.why, first="    ", rest="    ", width=width)
-        if placed.runner_up:
-            said = f"runner-up {placed.runner_up}"
-            yield from wrap_hanging(said, first="    ", rest="    ", width=width)
-        for line, row in zip(report.lines, rows, strict=True):
-            if line.passage == index:
-                yield row
-                yield from shares_of(line, indent, width)
+        yield from passages_of(report, width)
+    else:
+        yield list(lines_of(report.lines, width))
 
 
 def _what_went_along(report: Report, width: int) -> Iterator[str]:
@@ -163,8 +144,12 @@ def word(finding: Finding) -> str:
 
 
 def _summary(left: list[Finding]) -> str:
-    place = ", ".join(
-        part for part in (left[0].section, span_bars([finding.bar for finding in left])) if part
-    )
+    """What is not told one by one; of errors at least every bar is."""
+    bars = [finding.bar for finding in left if finding.bar]
+    if left[0].severity == "error":
+        where = shorten_bars(list(dict.fromkeys(bars)), len(bars))
+    else:
+        where = span_bars(bars)
+    place = ", ".join(part for part in (left[0].section, where) if part)
     said = f"{place}: " if place else ""
     return f"{said}{len(left)} more like these; --report lists all  [{left[0].rule}]"

@@ -69,6 +69,25 @@ class Interval(NamedTuple):
         """How far it moves a note or a key on the line of fifths."""
         return 7 * self.semitones - 12 * self.steps
 
+    @property
+    def text(self) -> str:
+        """The interval as :func:`parse_interval` reads it; empty for none at all.
+
+        >>> Interval(2, 3).text, Interval(-1, -2).text, Interval(4, 9).text, Interval(0, 0).text
+        ('up m3', 'down M2', 'up AA5', '')
+        """
+        if not (self.steps or self.semitones):
+            return ""
+        if self < (0, 0):
+            return self.reversed().text.replace("up", "down")
+        perfect = self.steps % 7 in _PERFECT_STEPS
+        beyond = self.semitones - _natural_semitones(self.steps)
+        if beyond == 0 or (beyond == -1 and not perfect):
+            quality = "P" if perfect else "m" if beyond else "M"
+        else:
+            quality = "A" * beyond if beyond > 0 else "d" * (-beyond - (not perfect))
+        return f"up {quality}{self.steps + 1}"
+
     def reversed(self) -> "Interval":
         """The same interval the other way."""
         return Interval(-self.steps, -self.semitones)
@@ -114,7 +133,7 @@ def parse_interval(text: str) -> Interval:
     perfect = steps % 7 in _PERFECT_STEPS
     if (quality in "Mm" and perfect) or (quality in "Pp" and not perfect):
         raise fault
-    semitones = SEMITONES_OF_STEP[STEPS[steps % 7]] + 12 * (steps // 7)
+    semitones = _natural_semitones(steps)
     if quality == "m":
         semitones -= 1
     elif quality[0] in "Aa":
@@ -124,6 +143,11 @@ def parse_interval(text: str) -> Interval:
     interval = Interval(steps, semitones)
     down = (match["before"] or match["after"]) in {"down", "-", "\u2212"}
     return interval.reversed() if down else interval
+
+
+def _natural_semitones(steps: int) -> int:
+    """Semitones of the perfect or major interval of some steps upward."""
+    return SEMITONES_OF_STEP[STEPS[steps % 7]] + 12 * (steps // 7)
 
 
 def key_after(fifths: int, interval: Interval) -> int:
@@ -223,6 +247,22 @@ Key(tonic=2, mode='dorian'))
     if key is None:
         raise ValueError(f'"{text}" is no key; write it like G, F# minor, Bb or Es-Dur')
     return key
+
+
+def key_name(fifths: int, mode: str) -> str:
+    """A key as people write it.
+
+    Args:
+        fifths: MusicXML <fifths>.
+        mode: MusicXML <mode>; empty where the score has none: the tonic in major stands then.
+
+    >>> key_name(-3, "minor"), key_name(6, "major"), key_name(-3, "")
+    ('C minor', 'F# major', 'Eb')
+    """
+    tonic = fifths + _TONIC_OF_MODE.get(mode, 0)
+    sharps, letter = divmod(tonic + 1, 7)
+    sign = "#" * sharps if sharps > 0 else "b" * -sharps
+    return f"{'FCGDAEB'[letter]}{sign} {mode}".strip()
 
 
 def _english_key(said: str) -> Key | None:

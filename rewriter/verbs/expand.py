@@ -120,7 +120,8 @@ def expand(
     except Refused as refusal:
         raise refusal.within(opened.name) from None
     carried = [] if below.parts else cue.not_carried
-    return Expansion(score, report_of(opened.name, forces, cue, carried, opened.comments))
+    report = report_of(opened.name, forces, wanted, cue, carried, opened.comments)
+    return Expansion(score, report)
 
 
 def _wanted(layout: str, plan: str, forces: Ensemble) -> Plan | None:

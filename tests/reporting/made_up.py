@@ -1,5 +1,7 @@
 """Reports made up by hand; the music in them is not meant to add up."""
 
+import msgspec
+
 from rewriter.problems import Finding
 from rewriter.reporting.results import (
     Compass,
@@ -51,6 +53,8 @@ def make_line(
         octave=octave,
         level=level,
         source="tune",
+        is_tune=True,
+        taken_from="",
         bars="1-32",
         fitness={"Vn I": 0.82, "Vn II": 0.9666, "Vla": 0.75, "Vc": 1.0}[section],
         lowest=lowest,
@@ -63,6 +67,7 @@ def make_line(
         if section == "Vn I"
         else [RegisterShare(register="tenor", share=1.0)],
         notes=64 if lowest else 0,
+        passage=0,
     )
 
 
@@ -70,12 +75,16 @@ LANTERN = Report(
     sketch="lantern.musicxml",
     tune="Flute (P1), the only part with one staff",
     ensemble="Symphonic strings",
+    plan="",
     bars=32,
     placed=[
         PlacedStack(
             bars="1-32",
             layout="Three levels, the middle doubled",
+            bare="Vn I / Vn II + Vla / half Vc",
             stack="Vn I 8va / Vn II + Vla / half Vc",
+            moved="",
+            key="D",
             anchored=False,
             why=(
                 "no note lies beyond the extreme, 5 lie beyond the range, and the weakest "
@@ -124,12 +133,16 @@ PLAIN = Report(
     sketch="quay.mxl",
     tune="Oboe (P1)",
     ensemble="Chamber strings",
+    plan="",
     bars=1,
     placed=[
         PlacedStack(
             bars="1",
             layout="Vla loco + Vc loco",
+            bare="Vla loco + Vc loco",
             stack="Vla loco + Vc loco",
+            moved="",
+            key="G minor",
             anchored=True,
             why="the octave is named in the stack",
             runner_up="",
@@ -151,3 +164,71 @@ PLAIN = Report(
     notes=[],
     findings=[],
 )
+
+
+def _in_passage(passage: int, bars: str, *lines: LineResult) -> list[LineResult]:
+    return [msgspec.structs.replace(line, passage=passage, bars=bars) for line in lines]
+
+
+def _handed_over() -> LineResult:
+    line = LANTERN.lines[1]
+    return msgspec.structs.replace(line, octave=0, taken_from="Vc", level=1)
+
+
+def _bass() -> LineResult:
+    return msgspec.structs.replace(
+        LANTERN.lines[2],
+        section="Db",
+        strength=8,
+        octave=-1,
+        source="Piano (P2) staff 2",
+        is_tune=False,
+        fitness=-0.25,
+        registers=[
+            RegisterShare(register="below the range", share=0.05),
+            RegisterShare(register="all", share=0.95),
+        ],
+    )
+
+
+def _passage(bars: str, like: PlacedStack, **changes: object) -> PlacedStack:
+    return msgspec.structs.replace(like, bars=bars, **changes)
+
+
+VIOLAS = PlacedStack(
+    bars="17-24",
+    layout="Vla 8va",
+    bare="Vla 8va",
+    stack="Vla 8va",
+    moved="up M2",
+    key="E",
+    anchored=True,
+    why="the octave is named in the stack",
+    runner_up="",
+)
+
+ARC = msgspec.structs.replace(
+    LANTERN,
+    plan="The lantern, lit and put out",
+    placed=[
+        _passage("1-8", LANTERN.placed[0]),
+        _passage("9-16", LANTERN.placed[0]),
+        VIOLAS,
+        _passage("25", PLAIN.placed[0]),
+    ],
+    lines=[
+        *_in_passage(0, "1-8", *LANTERN.lines),
+        *_in_passage(1, "9-16", LANTERN.lines[0], _handed_over(), LANTERN.lines[3], _bass()),
+        *_in_passage(2, "17-24", LANTERN.lines[2]),
+        *_in_passage(3, "25", PLAIN.lines[0]),
+    ],
+    resting=[],
+    findings=[
+        *(
+            msgspec.structs.replace(BELOW_OPEN_STRING, bar=str(bar))
+            for bar in (2, 3, 5, 9, 12, 12, 15)
+        ),
+        CELLOS_FROM,
+    ],
+)
+"""A cue in four passages: the second as the first, the third in another key."""

@@ -12,7 +12,8 @@ from rewriter.reporting.as_json import (
     report_file,
     report_schema,
 )
-from tests.reporting.made_up import LANTERN, PLAIN
+from rewriter.reporting.results import LineResult, PlacedStack, Report
+from tests.reporting.made_up import ARC, LANTERN, PLAIN
 
 
 def test_a_whole_file() -> None:
@@ -30,13 +31,16 @@ def test_a_whole_file() -> None:
         "sketch": "quay.mxl",
         "tune": "Oboe (P1)",
         "ensemble": "Chamber strings",
+        "plan": "",
         "bars": 1,
         "placed": [
           {
             "bars": "1",
             "layout": "Vla loco + Vc loco",
             "stack": "Vla loco + Vc loco",
-            "bare": "",
+            "bare": "Vla loco + Vc loco",
+            "moved": "",
+            "key": "G minor",
             "anchored": true,
             "why": "the octave is named in the stack",
             "runner_up": ""
@@ -50,6 +54,8 @@ def test_a_whole_file() -> None:
             "octave": 0,
             "level": 0,
             "source": "tune",
+            "is_tune": true,
+            "taken_from": "",
             "bars": "1-32",
             "fitness": 0.75,
             "lowest": {
@@ -97,6 +103,11 @@ def test_a_whole_file() -> None:
 """)
 
 
+def test_a_plan_reads_back_the_same() -> None:
+    read = msgspec.json.decode(as_json(ARC, "lantern-strings.musicxml"), type=ReportFile)
+    assert read.scores[0].report == ARC
+
+
 def test_what_is_written_reads_back_the_same() -> None:
     read = msgspec.json.decode(as_json(LANTERN, "lantern-strings.musicxml"), type=ReportFile)
     (score,) = read.scores
@@ -131,6 +142,11 @@ def test_the_schema_names_every_key_and_explains_the_counts() -> None:
     assert isinstance(definitions, dict)
     for name, definition in definitions.items():
         assert definition["description"], name
+    for kind in (Report, PlacedStack, LineResult):  # nothing may be left out of a file
+        fields = list(kind.__struct_fields__)
+        assert definitions[kind.__name__]["required"] == fields
+        documented = kind.__doc__ or ""
+        assert [field for field in fields if f"        {field}: " not in documented] == []
     assert set(definitions["Finding"]["properties"]) == set(Finding.__struct_fields__)
     assert set(definitions["Report"]["required"]) == set(json.loads(msgspec.json.encode(PLAIN)))
 

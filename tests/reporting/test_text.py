@@ -3,15 +3,14 @@ import pytest
 from inline_snapshot import snapshot
 
 from rewriter.problems import Finding
-from rewriter.reporting.results import PlacedStack
 from rewriter.reporting.text import as_text, count_findings, summarise, word
 from tests.reporting.made_up import (
+    ARC,
     BELOW_OPEN_STRING,
     CELLOS_FROM,
     LANTERN,
     PLAIN,
     beyond_range,
-    make_line,
 )
 
 
@@ -117,33 +116,136 @@ Errors (1)
 """)
 
 
-def test_several_passages_and_staves_get_columns_of_their_own() -> None:
-    last = PlacedStack(
-        bars="17-32", layout="Violas", stack="Vla 8va", anchored=True, why="named", runner_up=""
-    )
-    vla = msgspec.structs.replace(
-        make_line("Vla", 1, 0, None, None), bars="17-32", source="Piano (P2) staff 2", passage=1
-    )
-    report = msgspec.structs.replace(
-        LANTERN, placed=[*LANTERN.placed, last], lines=[*LANTERN.lines[:2], vla], findings=[]
-    )
+def test_a_plan_is_told_passage_by_passage() -> None:
+    assert as_text(ARC, "lantern-strings.musicxml") == snapshot("""\
+lantern-strings.musicxml: written, 32 bars, 5 sections; 7 errors, 1 advice
+
+  Tune        Flute (P1), the only part with one staff
+  Ensemble    Symphonic strings
+  Plan        The lantern, lit and put out
+
+  Line     Players  Octave  Fitness  Compass    Carries             Registers
+
+Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
+            Three levels, the middle doubled
+            no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
+            has a fitness of 0.75
+            runner-up an octave lower, where the weakest line (Vc) has a fitness of 0.41
+  Vn I          16  8va        0.82  A4 to F#7                      soprano 80%, high 20%,
+                                                                    top under 1%
+  Vn II         14  loco       0.97  A3 to F#6                      tenor 100%
+  Vla           12  loco       0.75  A3 to F#6                      tenor 100%
+  half Vc        5  8vb              no note
+
+Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
+  Vn I          16  8va        0.82  A4 to F#7                      soprano 80%, high 20%,
+                                                                    top under 1%
+  Vn II         14  loco       0.97  A3 to F#6  taken from Vc       tenor 100%
+  half Vc        5  8vb              no note
+  Db             8  8vb       -0.25  A3 to F#6  Piano (P2) staff 2  below the range 5%, all 95%
+
+Bars 17-24  Vla 8va, up M2 (E)
+  Vla           12  loco       0.75  A3 to F#6                      tenor 100%
+
+Bar 25      Vla loco + Vc loco
+  Vla           12  loco       0.75  D4 to A4                       tenor 100%
+
+  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
+  Not carried Piano (P2) staff 1; Piano (P2) staff 2
+  Notes       the key has no mode; major is assumed
+              2 chords in the tune: top note taken
+
+Errors (7)
+  Vla, bar 2, beat 1: B2 is below the lowest open string (C3); move the line up or give it to Vc
+      [below-open-string]
+  Vla, bar 3, beat 1: B2 is below the lowest open string (C3); move the line up or give it to Vc
+      [below-open-string]
+  Vla, bar 5, beat 1: B2 is below the lowest open string (C3); move the line up or give it to Vc
+      [below-open-string]
+  Vla, bars 9, 12 and 15: 4 more like these; --report lists all  [below-open-string]
+
+Advice (1)
+  the cellos go down to C3; this doubling wants them on the A or D string, from D3
+      [cellos-from]
+""")
+
+
+def test_a_plan_on_a_usual_terminal() -> None:
+    report = msgspec.structs.replace(ARC, findings=[])
+    assert as_text(report, "lantern-strings.musicxml", 80) == snapshot("""\
+lantern-strings.musicxml: written, 32 bars, 5 sections; no findings
+
+  Tune        Flute (P1), the only part with one staff
+  Ensemble    Symphonic strings
+  Plan        The lantern, lit and put out
+
+  Line     Players  Octave  Fitness  Compass    Registers
+
+Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
+            Three levels, the middle doubled
+            no note lies beyond the extreme, 5 lie beyond the range, and the
+            weakest line (Vla) has a fitness of 0.75
+            runner-up an octave lower, where the weakest line (Vc) has a fitness
+            of 0.41
+  Vn I          16  8va        0.82  A4 to F#7  soprano 80%, high 20%,
+                                                top under 1%
+  Vn II         14  loco       0.97  A3 to F#6  tenor 100%
+  Vla           12  loco       0.75  A3 to F#6  tenor 100%
+  half Vc        5  8vb              no note
+
+Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
+  Vn I          16  8va        0.82  A4 to F#7  soprano 80%, high 20%,
+                                                top under 1%
+  Vn II         14  loco       0.97  A3 to F#6  taken from Vc: tenor 100%
+  half Vc        5  8vb              no note
+  Db             8  8vb       -0.25  A3 to F#6  Piano (P2) staff 2:
+                                                below the range 5%, all 95%
+
+Bars 17-24  Vla 8va, up M2 (E)
+  Vla           12  loco       0.75  A3 to F#6  tenor 100%
+
+Bar 25      Vla loco + Vc loco
+  Vla           12  loco       0.75  D4 to A4   tenor 100%
+
+  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
+  Not carried Piano (P2) staff 1; Piano (P2) staff 2
+  Notes       the key has no mode; major is assumed
+              2 chords in the tune: top note taken
+""")
+
+
+def test_a_cue_moved_as_a_whole_says_so_once() -> None:
+    placed = [msgspec.structs.replace(one, moved="down m3", key="B") for one in ARC.placed]
+    text = as_text(msgspec.structs.replace(ARC, placed=placed), "lantern-strings.musicxml")
+    assert "  Key         down m3, beginning in B\n" in text
+    assert text.count("down m3") == 1
+
+
+def test_lines_of_other_staves_and_lines_handed_over_are_told_in_one_table_too() -> None:
+    lines = [one for one in ARC.lines if one.passage == 1]
+    report = msgspec.structs.replace(LANTERN, lines=lines, findings=[])
     assert as_text(report, "lantern-strings.musicxml") == snapshot("""\
 lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
 
   Tune        Flute (P1), the only part with one staff
   Ensemble    Symphonic strings
+  Layout      Three levels, the middle doubled
+  Stack       Vn I 8va / Vn II + Vla / half Vc
+  Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
+              (Vla) has a fitness of 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
 
-  Line   Players  Octave  Fitness  Lowest     Highest             Carries
-Bars 1-32: Vn I 8va / Vn II + Vla / half Vc  (Three levels, the middle doubled)
-    no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla) has a
-    fitness of 0.75
-    runner-up an octave lower, where the weakest line (Vc) has a fitness of 0.41
-  Vn I        16  8va        0.82  A4  bar 3  F#7 bars 31 and 32  tune
-                                   soprano 80% · high 20% · top under 1%
-  Vn II       14  loco       0.97  A3  bar 3  F#6 bars 31 and 32  tune
-                                   tenor 100%
-Bars 17-32: Vla 8va  (Violas)
-  Vla         12  8va              no note                        Piano (P2) staff 2
+  Line     Players  Octave  Fitness  Lowest                        Highest
+  Vn I          16  8va        0.82  A4  bar 3                     F#7 bars 31 and 32
+                                     tune: soprano 80% · high 20% · top under 1%
+  Vn II         14  loco       0.97  A3  bar 3                     F#6 bars 31 and 32
+                                     tune, taken over from Vc: tenor 100%
+  half Vc        5  8vb              no note
+                                     tune
+  Db             8  8vb       -0.25  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
+                                     Piano (P2) staff 2: below the range 5% · all 95%
 
   Resting     Db
   Carried     slurs 12, ties 5, dynamics 9, hairpins 4
@@ -154,11 +256,17 @@ Bars 17-32: Vla 8va  (Violas)
 """)
 
 
+def test_a_plan_in_one_passage_has_a_title_too() -> None:
+    report = msgspec.structs.replace(PLAIN, plan="All of it")
+    assert "  Plan        All of it\n" in as_text(report, "quay-strings.musicxml")
+
+
 @pytest.mark.parametrize("width", [60, 72, 80, 96, 100])
 def test_nothing_is_wider_than_asked_for_down_to_a_usual_terminal(width: int) -> None:
-    report = LANTERN if width >= 80 else msgspec.structs.replace(LANTERN, lines=[])
-    text = as_text(report, "lantern-strings.musicxml", width)
-    assert max(len(line) for line in text.splitlines()) <= width
+    one = LANTERN if width >= 80 else msgspec.structs.replace(LANTERN, lines=[])
+    for report in (one, ARC):
+        text = as_text(report, "lantern-strings.musicxml", width)
+        assert max(len(line) for line in text.splitlines()) <= width
 
 
 @pytest.mark.parametrize(
@@ -183,20 +291,29 @@ def test_a_finding_is_one_sentence_with_its_place_and_rule() -> None:
 
 @pytest.mark.parametrize(("number", "told"), [(1, 1), (3, 3), (4, 4), (5, 3), (30, 3)])
 def test_many_findings_alike_are_told_three_times_and_counted(number: int, told: int) -> None:
-    findings = [
-        msgspec.structs.replace(BELOW_OPEN_STRING, bar=str(bar)) for bar in range(1, number + 1)
-    ]
+    findings = [beyond_range(bar) for bar in range(1, number + 1)]
     report = msgspec.structs.replace(PLAIN, findings=findings)
     lines = as_text(report, "quay-strings.musicxml", 200).splitlines()
-    at = lines.index(f"Errors ({number})")
+    at = lines.index(f"Warnings ({number})")
     assert lines[at + 1 : at + 1 + told] == [
         f"  {word(finding)}" for finding in findings[:told]
     ]
     rest = [
-        f"  Vla, bars {told + 1}-{number}: {number - told} more like these; "
-        "--report lists all  [below-open-string]"
+        f"  Vn I, bars {told + 1}-{number}: {number - told} more like these; "
+        "--report lists all  [beyond-range]"
     ]
     assert lines[at + 1 + told :] == (rest if number > told else [])
+
+
+def test_of_errors_every_bar_is_named() -> None:
+    bars = [*range(1, 9), 30, 30, 41]
+    findings = [msgspec.structs.replace(BELOW_OPEN_STRING, bar=str(bar)) for bar in bars]
+    report = msgspec.structs.replace(PLAIN, findings=findings)
+    lines = as_text(report, "quay-strings.musicxml", 200).splitlines()
+    assert lines[-1] == (
+        "  Vla, bars 4, 5, 6, 7, 8, 30 and 41: 8 more like these; "
+        "--report lists all  [below-open-string]"
+    )
 
 
 def test_without_a_file_the_sketch_is_named() -> None:

@@ -13,6 +13,7 @@ from rewriter.theory.fifths import (
     interval_between_keys,
     kept_within_seven,
     key_after,
+    key_name,
     parse_interval,
     parse_key,
     position,
@@ -230,3 +231,21 @@ def test_the_interval_leads_to_the_key(fifths, to, direction):
     interval = interval_between_keys(fifths, "major", parse_key(to), direction)
     assert fifths + interval.fifths == parse_key(to).tonic
     assert abs(interval.semitones) <= (6 if direction == "nearest" else 12)
+
+
+@given(
+    st.sampled_from(["P", "M", "m", "A", "d", "AA", "dd"]), st.integers(1, 22), st.booleans()
+)
+def test_an_interval_is_written_as_it_is_read(quality, number, down):
+    try:
+        interval = parse_interval(f"{'down' if down else 'up'} {quality}{number}")
+    except ValueError:  # M5, P3
+        return
+    assert interval == (0, 0) or parse_interval(interval.text) == interval
+
+
+@pytest.mark.parametrize("mode", ["major", "minor", "dorian", "locrian"])
+@pytest.mark.parametrize("fifths", range(-7, 8))
+def test_a_key_is_written_as_it_is_read(fifths, mode):
+    key = parse_key(key_name(fifths, mode))
+    assert (key.fifths("major"), key.mode) == (fifths, mode)
