@@ -129,7 +129,7 @@ def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
                 if not span.line and span.end >= first and span.begin <= last:
                     _mend_notation(span, first, last, run.voice, repairs)
         for span in _cut(run.first, run.last, index):
-            if span.line:
+            if span.line and not (span.tag == "wedge" and run.change in DYNAMICS):
                 _mend_line(span, run, repairs)
         _restate(run, index, repairs)
     return repairs

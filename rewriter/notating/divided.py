@@ -10,14 +10,15 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from rewriter.notating.mending import Written
 from rewriter.placing.strands import notes_in
 from rewriter.sketch.model import Note, Sign
+from rewriter.sketch.spanners import without_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.musicxml.note_shapes import NoteShape
-    from rewriter.notating.mending import Written
     from rewriter.placing.strands import Play, Plays
 
 _STAY_WITH_NOTES: Final = frozenset(("tied", "accidental-mark"))
@@ -30,6 +31,8 @@ _NUMBERED: Final = re.compile(
     rb"<(slur|tuplet|glissando|slide|wavy-line|other-notation|wedge|dashes|bracket)"
     rb"(?=[ />])([^>]*?)(/?)>"
 )
+_LINES: Final = re.compile(rb"<(wedge|dashes|bracket)(?=[ />])([^>]*)>")
+_OFFSET: Final = re.compile(rb"<offset>[^<]*</offset>")
 _NUMBER: Final = re.compile(rb' number="(\d+)"')
 
 
@@ -127,7 +130,7 @@ def with_signs_of_others(
     if len({id(play.voice) for line in plays for play in line}) == 1:
         return joined
     for line in lines[1:]:
-        for one in only_own(line, joined):
+        for one in only_own(line, joined, set()):
             if isinstance(one.item, Sign):
                 onset = one.item.onset
                 at = next((n for n, w in enumerate(joined) if w.item.onset >= onset), None)
@@ -135,14 +138,53 @@ def with_signs_of_others(
     return joined
 
 
-def only_own(line: Sequence[Written], said: Sequence[Written]) -> list[Written]:
-    """A line without the signs that are said already."""
-    known = {(w.item.onset, w.item.piece) for w in said if isinstance(w.item, Sign)}
-    return [
-        one
-        for one in line
-        if isinstance(one.item, Note) or (one.item.onset, one.item.piece) not in known
-    ]
+def only_own(
+    line: Sequence[Written], said: Sequence[Written], unseen: set[tuple[bytes, bytes]]
+) -> list[Written]:
+    """A line without the signs that are said already.
+
+    A hairpin or dashed line goes as a whole: where its beginning is left out, so is its end,
+    and where it is not, its end stays, though another line may have the same.
+
+    Args:
+        line: notes and signs of a bar.
+        said: those of the lines above.
+        unseen: tag and number of what began unseen and has not ended; brought up to date.
+    """
+    known = {_said_when(w.item) for w in said if isinstance(w.item, Sign)}
+    own: list[Written] = []
+    for one in line:
+        if isinstance(one.item, Sign):
+            sign = _own_part(one.item, unseen, known=_said_when(one.item) in known)
+            if sign is not None:
+                own.append(Written(sign, one.octave))
+        else:
+            own.append(one)
+    return own
+
+
+def _said_when(sign: Sign) -> tuple[int, bytes]:
+    """What a sign says, and the moment it says it of."""
+    offset = sign.detail.offset if sign.detail else 0
+    return sign.onset + offset, _OFFSET.sub(b"", sign.piece)
+
+
+def _own_part(sign: Sign, unseen: set[tuple[bytes, bytes]], *, known: bool) -> Sign | None:
+    """A sign without the ends of what began unseen; None where nothing is left."""
+    starts, stops = set(), set()
+    for tag, attributes in _LINES.findall(sign.piece):
+        number = _NUMBER.search(attributes)
+        one = (tag, number[1] if number else b"1")
+        (stops if b'type="stop"' in attributes else starts).add(one)
+    hidden = stops & unseen
+    if known and hidden == stops:
+        unseen -= stops
+        unseen |= starts
+        return None
+    for one in sorted(hidden):
+        unseen.discard(one)
+        sign = without_line(sign, one[0].decode(), "stop")
+    return sign if sign.piece else None
 
 
 def on_the_stem(note: Note) -> Note:

@@ -99,6 +99,7 @@ class StaffWriter:
             repairs.unsaid = part.unsaid
             self._strands.append(_Strand(plays, repairs, repairs.bars()))
         self._stemmed = stemmed_bars(part.strands)
+        self._unseen: list[set[tuple[bytes, bytes]]] = [set() for _ in part.strands]
 
     def bars(self) -> Iterator[WrittenBar]:
         """The content of each bar between its opening attributes and its right barline.
@@ -250,14 +251,15 @@ class StaffWriter:
         """Lines one behind the other, each a voice; a single one is voice 1."""
         framed = self._frame.bars[bar]
         if len(lines) == 1:
-            written = b"".join(self._pieces(lines[0], BarSigns(framed)))
+            own = only_own(lines[0], [], self._unseen[depths[0]])
+            written = b"".join(self._pieces(own, BarSigns(framed)))
             return numbered_apart(written, depths[0])
         back = b"<backup><duration>%d</duration></backup>\n" % framed.length
         doubtful = altered_differently(lines)
         voices: list[bytes] = []
         said: list[Written] = []
         for line, depth in zip(lines, depths, strict=True):
-            own = only_own(line, said)
+            own = only_own(line, said, self._unseen[depth])
             said += line
             signs = BarSigns(framed, doubtful)
             voices.append(as_voice(b"".join(self._pieces(own, signs)), depth))
@@ -278,13 +280,13 @@ class StaffWriter:
                     yield from self._note_pieces(on_the_stem(each), below, signs)
 
 
-@lru_cache(maxsize=64)
 def _in_order(written: Written) -> tuple[int, bool, bool]:
     """By onset, signs before notes, grace notes before what they lead to."""
     note = written.item if isinstance(written.item, Note) else None
     return written.item.onset, note is not None, note is not None and note.length > 0
 
 
+@lru_cache(maxsize=64)
 def _written_rest(length: int) -> Note:
     rest = bar_rest(length)
     rest.write()
