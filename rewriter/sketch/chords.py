@@ -45,7 +45,7 @@ def as_chord(notes: Sequence[Note], chosen: Sequence[Note]) -> Note:
     first.shape = _with_all_signs(notes[0].shape, first.shape, shapes, alone=not others)
     first.onset, first.length = notes[0].onset, notes[0].length
     for other in others:
-        kept = [n for n in other.shape.notations if n.tag in _OF_ONE_NOTE]
+        kept = [n for n in other.shape.notations if n.tag in _OF_ONE_NOTE and not n.family]
         other.shape = other.shape.derived(without={"beam"}, notations=kept, chord=True)
     first.chord = tuple(others)
     return first
@@ -97,12 +97,13 @@ def _with_all_signs(
     notations: list[Notation] = []
     seen: set[tuple[str, str, str, str]] = set()
     for shape in shapes:
+        before = frozenset(seen)  # a note may have several of a kind
         for notation in shape.notations:
             key = (notation.family, notation.tag, notation.type, notation.number)
-            own = notation.tag in _OF_ONE_NOTE
+            own = notation.tag in _OF_ONE_NOTE and not notation.family
             if (alone and notation.tag in _OF_CHORDS) or (own and shape is not chosen):
                 continue
-            if key not in seen:
+            if key not in before:
                 seen.add(key)
                 notations.append(notation)
     own_children = {"tie-start", "tie-stop", "notehead", "notehead-text"}

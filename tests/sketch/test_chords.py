@@ -96,3 +96,27 @@ def test_beams_and_lengths_are_those_of_the_chord() -> None:
 def test_grace_chords_too() -> None:
     made = rewriter.expand(sketch("4/4 | `[C5 E5]e G5w |"), "Vn I loco")
     assert spelled(first_violins(made)) == ["E5", "G5"]
+
+
+def test_the_accidental_of_an_ornament_stays_with_it() -> None:
+    # an accidental-mark follows its ornament (W3C MusicXML 4.0, <ornaments>)
+    turn = (
+        "<turn/><accidental-mark>sharp</accidental-mark><accidental-mark>flat</accidental-mark>"
+    )
+    trill = "<trill-mark/><accidental-mark>flat</accidental-mark>"
+    bars = [
+        bar_of(
+            note("C5", 4, f"<notations><ornaments>{turn}</ornaments></notations>"),
+            note("E5", 4, before=CHORD),
+            note("C5", 4, f"<notations><ornaments>{trill}</ornaments></notations>"),
+            note(
+                "E5", 4, f"<notations><ornaments>{trill}</ornaments></notations>", before=CHORD
+            ),
+        )
+    ]
+    part = text_of(first_violins(top(bars)))
+    assert turn in part
+    assert trill in part
+    for layout in ("Vn I loco / Vn I", "half Vn I 8va / half Vn I"):
+        for chords in ("top", "divide"):
+            assert_valid(rewriter.expand(score(bars), layout, chords=chords).score)

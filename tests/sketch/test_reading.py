@@ -3,6 +3,7 @@
 import pytest
 
 import rewriter
+from tests.plain_xml import bar_of, first_violins, note, parts_of, score, spelled, text_of
 from tests.shorthand import sketch
 
 
@@ -27,3 +28,130 @@ def test_a_move_by_no_number_is_refused_with_its_bar() -> None:
         'sketch: Flute, bar 1: a duration of "x" cannot be played; '
         "correct it in the sketch and export again"
     )
+
+
+def refusal(bar: str, **options: bool) -> str:
+    with pytest.raises(rewriter.Refused) as caught:
+        rewriter.expand(score([bar]), "Vn I loco", **options)  # type: ignore[arg-type]  # names of options
+    return str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("<step>H</step><octave>4</octave>", 'a note "H" in octave "4" cannot be'),
+        ("<step>A</step><octave>10</octave>", 'a note "A" in octave "10" cannot be'),
+        ("<step>A</step><octave>-1</octave>", 'a note "A" in octave "-1" cannot be'),
+        ("<step>A</step><octave></octave>", 'a note "A" in octave "" cannot be'),
+    ],
+)
+def test_pitches_that_cannot_be(written: str, said: str) -> None:
+    bar = bar_of(note("A4", 8).replace("<step>A</step><octave>4</octave>", written))
+    remedy = "correct the note and export the sketch again"
+    assert refusal(bar) == f"sketch: Flute, bar 1: {said}; {remedy}"
+
+
+@pytest.mark.parametrize("alter", ["5", "-5", "x", "nan", "inf"])
+def test_alterations_that_cannot_be(alter: str) -> None:
+    bar = bar_of(note("A#4", 8).replace("<alter>1<", f"<alter>{alter}<"))
+    said = f'an alteration of "{alter}" semitones cannot be; correct the note'
+    assert refusal(bar) == f"sketch: Flute, bar 1: {said}"
+
+
+@pytest.mark.parametrize("alter", ["4", "-4", "0.25", "3"])
+def test_alterations_that_can_be_are_kept(alter: str) -> None:
+    bar = bar_of(note("A#4", 8).replace("<alter>1<", f"<alter>{alter}<"))
+    made = rewriter.expand(score([bar]), "Vn I loco")
+    assert first_violins(made).findtext(".//alter") == alter
+
+
+def test_a_pitch_written_with_spaces_or_an_empty_alteration() -> None:
+    plain = note("A4", 8).replace("<step>A</step>", "<step> A </step><alter>0</alter>")
+    made = rewriter.expand(score([bar_of(plain)]), "Vn I loco")
+    assert spelled(first_violins(made)) == ["A4"]
+
+
+def test_a_backup_before_the_bar_is_refused() -> None:
+    bar = bar_of(note("A4", 4), "<backup><duration>6</duration></backup>", note("A3", 4))
+    assert refusal(bar) == (
+        "sketch: Flute, bar 1: a <backup> leads before the bar; export the sketch again"
+    )
+
+
+HARMONY = "<harmony><root><root-step>{}</root-step></root><kind>{}</kind>{}</harmony>"
+
+
+def test_chord_symbols_are_left_behind_unless_asked_for() -> None:
+    bar = bar_of(HARMONY.format("C", "major", ""), note("A4", 8))
+    assert rewriter.expand(score([bar]), "Vn I loco").report.dropped == {"chord symbols": 1}
+    made = rewriter.expand(score([bar]), "Vn I / Vc", keep_harmony=True)
+    assert made.report.carried == {"chord symbols": 1}
+    assert [text_of(part).count("<harmony>") for part in parts_of(made.score)] == [
+        1, 0, 0, 0, 0,
+    ]  # fmt: skip
+
+
+def test_chord_symbols_sound_as_the_notes_do() -> None:
+    # written D major over a tune for the clarinet in B flat is C major
+    bass = "<bass><bass-step>F</bass-step><bass-alter>1</bass-alter></bass>"
+    symbol = HARMONY.format("D", "major", bass)
+    attributes = (
+        "<divisions>2</divisions><key><fifths>2</fifths></key>"
+        "<time><beats>4</beats><beat-type>4</beat-type></time>"
+        "<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>"
+    )
+    made = rewriter.expand(
+        score([bar_of(symbol, note("D5", 8), attributes=attributes)]),
+        "Vn I loco",
+        keep_harmony=True,
+    )
+    harmony = first_violins(made).find(".//harmony")
+    assert harmony is not None
+    assert (harmony.findtext(".//root-step"), harmony.findtext(".//bass-step")) == ("C", "E")
+    assert harmony.find(".//bass-alter") is None
+
+
+@pytest.mark.parametrize(
+    ("symbol", "said"),
+    [
+        (HARMONY.format("C", "major", "<offset>x</offset>"),
+         'an offset of "x" is no number; correct it in the sketch'),
+        (HARMONY.format("X", "major", ""),
+         'a chord on "X" cannot be; correct the chord symbol'),
+    ],
+)  # fmt: skip
+def test_chord_symbols_that_cannot_be(symbol: str, said: str) -> None:
+    bar = bar_of(
+        symbol, note("D5", 8),
+        attributes="<divisions>2</divisions>"
+        "<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>",
+    )  # fmt: skip
+    assert refusal(bar, keep_harmony=True) == f"sketch: Flute, bar 1: {said}"
+
+
+def test_page_breaks_and_settings_are_counted() -> None:
+    bars = [
+        bar_of('<print new-page="yes"/>', note("A4", 8)),
+        "<print><measure-numbering>none</measure-numbering></print>" + note("A4", 8),
+        "<figured-bass><figure/></figured-bass>" + note("A4", 8),
+    ]
+    made = rewriter.expand(score(bars), "Vn I loco")
+    assert made.report.dropped == {
+        "figured bass": 1, "page and system breaks": 1, "page settings": 1,
+    }  # fmt: skip
+    assert b"<print" not in made.score
+
+
+def test_notes_that_overlap_in_a_voice_are_said() -> None:
+    back = "<backup><duration>4</duration></backup>"
+    made = rewriter.expand(score([bar_of(note("A4", 8), back, note("C5", 4))]), "Vn I loco")
+    assert [(f.rule, f.bar, f.beat) for f in made.report.findings] == [
+        ("overlap-in-sketch", "1", "3")
+    ]
+    assert spelled(first_violins(made)) == ["A4"]
+
+
+def test_signs_that_name_a_string_are_noticed() -> None:
+    words = "<direction><direction-type><words>sul G</words></direction-type></direction>"
+    made = rewriter.expand(score([bar_of(words, note("A5", 8))]), "Vn I loco")
+    assert [f.rule for f in made.report.findings] == ["not-true-here"]
