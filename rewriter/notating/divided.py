@@ -188,8 +188,11 @@ def _own_part(sign: Sign, unseen: set[tuple[bytes, bytes]], *, known: bool) -> S
 
 
 def on_the_stem(note: Note) -> Note:
-    """A note on another's stem: its ties stay, what the other says is not said twice."""
-    kept = [n for n in note.shape.notations if n.tag in _STAY_WITH_NOTES]
+    """A note on another's stem: its ties stay, what the other says is not said twice.
+
+    The accidental of an ornament stands with the ornament, which is the other's.
+    """
+    kept = [n for n in note.shape.notations if n.tag in _STAY_WITH_NOTES and not n.family]
     shape: NoteShape = note.shape.derived(without={"lyric", "beam"}, notations=kept, chord=True)
     return Note(note.onset, note.length, shape, note.pitch)
 
