@@ -4,20 +4,30 @@ import os
 import signal
 from collections.abc import Generator, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rewriter.problems import Refused
 from rewriter.reporting.results import Report
+
+if TYPE_CHECKING:
+    from rewriter.verbs.parts import Part
 
 PARALLEL_FROM = 4
 """Sketches from which on starting more processes is worth its while."""
 
 
 class Asked(NamedTuple):
-    """Parts that are asked for with the score: their folder, cues after so many bars."""
+    """Parts that are asked for with the score.
+
+    Attributes:
+        folder: where they go; made if it is not there.
+        cues: bars of rest from which an entry gets cue notes; 0 for none.
+        stem: what their file names begin with.
+    """
 
     folder: Path
     cues: int
+    stem: str
 
 
 class Job(NamedTuple):
@@ -49,9 +59,9 @@ class Outcome(NamedTuple):
         sketch: as the user named it.
         target: the score that was to be written.
         report: None when the sketch was refused; nothing was written then.
-        parts: how many parts were written beside the score.
         refusal: what is wrong and what to do about it; empty with a report.
         quotation: the offending text with the mistake underlined, for a terminal.
+        parts: where the parts were written, and what stands in each; without its bytes.
     """
 
     sketch: Path
@@ -59,7 +69,7 @@ class Outcome(NamedTuple):
     report: Report | None
     refusal: str = ""
     quotation: str = ""
-    parts: int = 0
+    parts: "tuple[tuple[Path, Part], ...]" = ()
 
 
 def do(job: Job) -> Outcome:
@@ -73,11 +83,13 @@ def do(job: Job) -> Outcome:
     try:
         folder = job.target.parent
         if job.makes_folder and not folder.is_dir():
-            _check_folder(folder)
+            _check_folder(folder, "--out-dir")
         else:
             check_target(job.target, force=job.force, inputs=job.inputs)
+        if job.parts:
+            _check_folder(job.parts.folder, "--parts")
         expansion = expand(job.sketch, **job.settings)
-        parts = _write_parts(job, expansion.score)
+        parts = _write_parts(job, job.parts, expansion.score) if job.parts else ()
         if job.makes_folder:
             _make_folder(folder)
         save(expansion.score, job.target, force=job.force, inputs=job.inputs)
@@ -87,15 +99,31 @@ def do(job: Job) -> Outcome:
     return Outcome(job.sketch, job.target, expansion.report, parts=parts)
 
 
-def _write_parts(job: Job, score: bytes) -> int:
+def _write_parts(job: Job, asked: Asked, score: bytes) -> "tuple[tuple[Path, Part], ...]":
     """The parts go first: all of them can be written, or nothing is."""
-    if job.parts is None:
-        return 0
     from rewriter.verbs.parts import parts, write_parts
 
-    made = parts(score, cues=job.parts.cues, stem=job.sketch.stem)
-    write_parts(made, job.parts.folder, force=job.force, inputs=job.inputs)
-    return len(made)
+    made = parts(score, cues=asked.cues, stem=asked.stem)
+    for part in made:
+        if _same_name(asked.folder / part.file_name, job.target):
+            raise Refused(
+                f"the part of {part.name} would have the name of the score",
+                "name another file with -o",
+                file=str(job.target),
+            )
+    try:
+        targets = write_parts(made, asked.folder, force=job.force, inputs=job.inputs)
+    except Refused as refusal:
+        refusal.remedy = refusal.remedy.replace("another folder", "another folder with --parts")
+        raise
+    return tuple(
+        (target, part._replace(data=b"")) for target, part in zip(targets, made, strict=True)
+    )
+
+
+def _same_name(one: Path, other: Path) -> bool:
+    """True when two files are one, where small and capital letters are not told apart too."""
+    return str(one.resolve()).lower() == str(other.resolve()).lower()
 
 
 def do_all(jobs: Sequence[Job]) -> Generator[Outcome, None, None]:
@@ -139,14 +167,16 @@ def _cores() -> int:
     return os.cpu_count() or 1
 
 
-def _check_folder(folder: Path) -> None:
-    """Refuse a folder that is not there and cannot be made, before any work is done."""
+def _check_folder(folder: Path, option: str) -> None:
+    """Refuse a folder that cannot be made or written in, before any work is done."""
+    remedy = f"name another with {option}"
     there = next((place for place in (folder, *folder.parents) if place.exists()), folder)
     if not there.is_dir():
-        raise Refused("this is no folder", "name another with --out-dir", file=str(there))
-    if there != folder and not os.access(there, os.W_OK | os.X_OK):
+        raise Refused("this is no folder", remedy, file=str(there))
+    if not os.access(there, os.W_OK | os.X_OK):
+        what = "nothing may be written in this folder"
         raise Refused(
-            "no folder can be made here", "name another with --out-dir", file=str(there)
+            what if there == folder else "no folder can be made here", remedy, file=str(there)
         )
 
 

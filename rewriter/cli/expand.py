@@ -1,32 +1,35 @@
 """``rewriter expand``: from short scores to string scores."""
 
-import shutil
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from contextlib import closing
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
 from rewriter.cli.batch import Asked, Job, Outcome, do_all, with_progress
+from rewriter.cli.checks import (
+    SUFFIX,
+    check_distinct,
+    check_distinct_parts,
+    check_move,
+    check_rules,
+    check_together,
+    check_usage,
+    stem_of,
+)
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.options import FILE, ensemble_option, layout_option, option, plan_option
 from rewriter.cli.report_file import check_report, write_report
-from rewriter.cli.streams import complain, is_terminal, say
-from rewriter.cli.usage import refuse_usage
-from rewriter.problems import Refused
-
-T = TypeVar("T")
+from rewriter.cli.streams import is_terminal
+from rewriter.cli.telling import tell
 
 PLACE = "Layout"
 READ = "Reading the sketch"
 KEY = "Key"
 KEEP = "What the score keeps"
 WRITE = "Output"
-
-NARROWEST, WIDEST = 60, 100
-"""Columns of a report on a terminal; elsewhere always the same number."""
 
 
 @click.command(
@@ -127,7 +130,7 @@ Examples:
     group=WRITE,
     type=FILE,
     metavar="DIR",
-    help="Write a part for each section too, into this folder.",
+    help="Write a part for each section too, into this folder; made if it is not there.",
 )
 @option(
     "--cues",
@@ -172,91 +175,39 @@ def command(
     """
     settings = {name: "" if value is None else value for name, value in settings.items()}
     settings["direction"] = "up" if up else "down" if down else "nearest"
-    _check_usage(sketches, out, out_dir)
-    _check_together(settings, both_ways=up and down, cues=cues, parts_dir=parts_dir)
+    check_usage(sketches, out, out_dir)
+    check_together(settings, both_ways=up and down, cues=cues, parts_dir=parts_dir)
     targets = [_target_of(sketch, out, out_dir) for sketch in sketches]
-    _check_distinct(sketches, targets)
+    check_distinct(sketches, targets)
+    if parts_dir and len(targets) > 1:
+        check_distinct_parts(sketches, targets)
     rules = [Path(settings[name]) for name in ("layout", "plan", "ensemble")]
     inputs = (*sketches, *(rule for rule in rules if rule.suffix == ".toml"))
     if report_target:
         check_report(report_target, force=force, taken=[*inputs, *targets])
-    _check_rules(settings["layout"], settings["plan"], settings["ensemble"])
-    asked = Asked(parts_dir, cues) if parts_dir else None
+    check_rules(settings["layout"], settings["plan"], settings["ensemble"])
+    check_move(settings["key"], settings["by"])
     jobs = [
-        Job(sketch, target, settings, force, inputs, out_dir is not None, asked)
+        Job(
+            sketch,
+            target,
+            settings,
+            force,
+            inputs,
+            makes_folder=out_dir is not None,
+            parts=Asked(parts_dir, cues, stem_of(target)) if parts_dir else None,
+        )
         for sketch, target in zip(sketches, targets, strict=True)
     ]
     outcomes = _work(jobs)
-    _tell(outcomes)
+    tell(outcomes)
     if report_target and any(outcome.report for outcome in outcomes):
         write_report(outcomes, report_target)
     return _status(outcomes)
 
 
-def _check_together(
-    settings: dict[str, Any], *, both_ways: bool, cues: int, parts_dir: Path | None
-) -> None:
-    """Refuse options that contradict each other, or that mean nothing alone."""
-    for one, other in (("layout", "plan"), ("key", "by")):
-        if settings[one] and settings[other]:
-            refuse_usage(f"--{one} and --{other} exclude each other", "name one of them")
-    if both_ways:
-        refuse_usage("--up and --down exclude each other", "name one of them")
-    if settings["direction"] != "nearest" and not (settings["key"] or settings["by"]):
-        refuse_usage(
-            f"--{settings['direction']} says which way, but not where to", "add --key or --by"
-        )
-    if cues < 0:
-        refuse_usage("--cues after fewer than no bars cannot be", "name a number of bars")
-    if cues and not parts_dir:
-        refuse_usage("--cues is about parts", "name a folder for them with --parts")
-
-
-def _check_usage(sketches: Sequence[Path], out: Path | None, out_dir: Path | None) -> None:
-    if not sketches:
-        refuse_usage("no sketch is named")
-    if out and out_dir:
-        refuse_usage("-o and --out-dir exclude each other", "name one of them")
-    if out and len(sketches) > 1:
-        refuse_usage(
-            f"-o names one file for {len(sketches)} sketches", "name a folder with --out-dir"
-        )
-
-
-def _check_rules(layout: str, plan: str, ensemble: str) -> None:
-    """Refuse a rule that cannot be read once, and not again for every sketch."""
-    from rewriter.rulefiles.loading import load_ensemble, resolve_layout
-    from rewriter.rulefiles.plan_files import load_plan
-
-    forces = _said_of("--ensemble", load_ensemble, ensemble)
-    if layout:
-        _said_of("--layout", resolve_layout, layout, forces)
-    if plan:
-        _said_of("--plan", load_plan, plan, forces)
-
-
-def _said_of(option_name: str, read: Callable[..., T], *given: Any) -> T:
-    """Read a rule; what is wrong with a text that is no file is said of its option."""
-    try:
-        return read(*given)
-    except Refused as refusal:
-        raise refusal.within(option_name) from None
-
-
 def _target_of(sketch: Path, out: Path | None, out_dir: Path | None) -> Path:
-    return out or (out_dir or Path()) / f"{sketch.stem}-strings.musicxml"
-
-
-def _check_distinct(sketches: Sequence[Path], targets: Sequence[Path]) -> None:
-    """Refuse two sketches that would be written to one file, before any work is done."""
-    first: dict[Path, Path] = {}
-    for sketch, target in zip(sketches, targets, strict=True):
-        other = first.setdefault(target, sketch)
-        if other is not sketch:
-            refuse_usage(
-                f"{other} and {sketch} would both become {target}",
-                "expand them one by one with -o",
-            )
+    return out or (out_dir or Path()) / f"{sketch.stem}{SUFFIX}.musicxml"
 
 
 def _work(jobs: Sequence[Job]) -> list[Outcome]:
@@ -264,41 +215,6 @@ def _work(jobs: Sequence[Job]) -> list[Outcome]:
     shown = len(jobs) > 1 and is_terminal(sys.stderr)
     with closing(do_all(jobs)) as work:
         return list(with_progress(work, len(jobs), shown=shown))
-
-
-def _count_written(outcomes: Iterable[Outcome]) -> int:
-    return sum(outcome.report is not None for outcome in outcomes)
-
-
-def _tell(outcomes: Sequence[Outcome]) -> None:
-    """Reports to stdout, refusals to stderr, in the order of the sketches."""
-    from rewriter.reporting.text import WIDTH, as_text
-
-    width = WIDTH
-    if is_terminal(sys.stdout):
-        width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
-    for number, outcome in enumerate(outcomes):
-        if outcome.report:
-            gap = "\n" if number else ""
-            say(gap + as_text(outcome.report, str(outcome.target), width))
-            if outcome.parts:
-                say(f"\n{outcome.parts} parts written\n")
-        else:
-            complain(outcome.refusal)
-            if outcome.quotation and is_terminal(sys.stderr):
-                complain(outcome.quotation)
-    if len(outcomes) > 1:
-        say("\n" + _total(outcomes) + "\n")
-
-
-def _total(outcomes: Sequence[Outcome]) -> str:
-    from rewriter.reporting.text import count_findings
-
-    written = _count_written(outcomes)
-    refused = len(outcomes) - written
-    findings = [finding for each in outcomes if each.report for finding in each.report.findings]
-    also = f", {refused} refused" if refused else ""
-    return f"{len(outcomes)} sketches: {written} written{also}; {count_findings(findings)}"
 
 
 def _status(outcomes: Sequence[Outcome]) -> int:

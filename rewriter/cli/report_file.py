@@ -5,11 +5,18 @@ import tempfile
 from collections.abc import Collection, Sequence
 from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rewriter.cli.batch import Outcome
 from rewriter.problems import Refused
 
+if TYPE_CHECKING:
+    from rewriter.reporting.as_json import PartAccount
+
 REMEDY = "name another file with --report"
+
+OTHERS = {".musicxml", ".xml", ".mxl", ".toml"}
+"""Suffixes no report has: a part, or a layout named in a plan, might be written over."""
 
 
 def check_report(target: Path, *, force: bool, taken: Collection[Path]) -> None:
@@ -28,6 +35,8 @@ def check_report(target: Path, *, force: bool, taken: Collection[Path]) -> None:
     """
     if any(_same(target, path) for path in taken):
         _refuse(target, "this is an input or a score of the same command")
+    if target.suffix.lower() in OTHERS:
+        _refuse(target, "this is the name of a score or a rule file")
     if target.is_dir() or (target.exists() and not target.is_file()):
         _refuse(target, "this is no file that a report could be written to")
     if not target.parent.is_dir():
@@ -51,13 +60,33 @@ def write_report(outcomes: Sequence[Outcome], target: Path) -> None:
     from rewriter.reporting.as_json import account_of, report_file
 
     data = report_file(
-        [account_of(each.report, str(each.target)) for each in outcomes if each.report],
+        [
+            account_of(each.report, str(each.target), _parts_of(each))
+            for each in outcomes
+            if each.report
+        ],
         [(str(each.sketch), each.refusal) for each in outcomes if not each.report],
     )
     try:
         _replace(target, data)
     except OSError as fault:
         _refuse(target, f"the report cannot be written ({fault.strerror})")
+
+
+def _parts_of(outcome: Outcome) -> "list[PartAccount]":
+    from rewriter.reporting.as_json import PartAccount
+
+    return [
+        PartAccount(
+            name=part.name,
+            written_to=str(path),
+            bars=part.bars,
+            tacet=part.resting,
+            multi_rests=part.multi_rests,
+            cues=part.cues,
+        )
+        for path, part in outcome.parts
+    ]
 
 
 def _replace(target: Path, data: bytes) -> None:

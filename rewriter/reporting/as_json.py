@@ -11,11 +11,32 @@ FORMAT = "rewriter report 1"
 """First value of every report file; the number rises when a key changes its meaning."""
 
 
+class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
+    """One part that was written with a score.
+
+    Attributes:
+        name: as the score calls the section.
+        written_to: the file as the user may find it.
+        bars: how many, as in the score.
+        tacet: True where the section plays nothing at all.
+        multi_rests: how many multi-bar rests it has.
+        cues: how many entries have cue notes before them.
+    """
+
+    name: str
+    written_to: str
+    bars: int
+    tacet: bool
+    multi_rests: int
+    cues: int
+
+
 class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
     """One score that was written.
 
     Attributes:
         written_to: the file as the user may find it; empty when none was written.
+        parts: in score order; empty where none were asked for.
         errors: how many findings of the report are errors.
         warnings: how many are warnings.
         advice: how many are advice.
@@ -23,6 +44,7 @@ class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     written_to: str
+    parts: list[PartAccount]
     errors: int
     warnings: int
     advice: int
@@ -70,13 +92,19 @@ def as_json(report: Report, written_to: str) -> bytes:
     return report_file([account_of(report, written_to)])
 
 
-def account_of(report: Report, written_to: str) -> ScoreAccount:
-    """A report with the file it is about, and its findings counted."""
+def account_of(
+    report: Report, written_to: str, parts: Sequence[PartAccount] = ()
+) -> ScoreAccount:
+    """A report with the files it is about, and its findings counted."""
     numbers = {"error": 0, "warning": 0, "advice": 0}
     for finding in report.findings:
         numbers[finding.severity] += 1
     return ScoreAccount(
         written_to=_printable(written_to),
+        parts=[
+            msgspec.structs.replace(part, written_to=_printable(part.written_to))
+            for part in parts
+        ],
         errors=numbers["error"],
         warnings=numbers["warning"],
         advice=numbers["advice"],

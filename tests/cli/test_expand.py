@@ -95,7 +95,7 @@ def test_a_refusal_is_one_line_and_writes_nothing(rewriter: Command) -> None:
 def test_on_a_terminal_a_refusal_quotes_the_place(
     rewriter: Command, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("rewriter.cli.expand.is_terminal", lambda _: True)
+    monkeypatch.setattr("rewriter.cli.telling.is_terminal", lambda _: True)
     said = rewriter("expand", "torn.xml", "--layout", "Vn I")
     assert said.err == "torn.xml: the file ends too early; export it again\n<note\n ~~~~\n"
 
@@ -172,6 +172,40 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
         (
             ["expand", "a.xml", "--layout", "Vn I", "--up"],
             "rewriter expand: --up says which way, but not where to; add --key or --by",
+        ),
+        (
+            ["expand", "a.xml", "b.xml", "--layout", "Vn I", "--key", "Q"],
+            '--key: "Q" is no key; write it like G, F# minor, Bb or Es-Dur',
+        ),
+        (
+            ["expand", "a.xml", "b.xml", "--layout", "Vn I", "--by", "M5"],
+            '--by: "M5" is no interval; write it like m3, up P4 or down M2',
+        ),
+        (
+            ["expand", "a.xml", "--layout", " "],
+            "--layout: stack, character 2: the stack is empty; write it like Vn I / Vc",
+        ),
+        (
+            ["expand", "a.xml", "--plan", "harbour-ark"],
+            '--plan: there is no plan called "harbour-ark"; did you mean harbour-arc?',
+        ),
+        (
+            ["expand", "a.xml", "--layout", "broad.toml"],
+            "broad.toml: there is no such file",
+        ),
+        (
+            ["expand", "a b.xml", "a-b.xml", "--layout", "Vn I", "--parts", "p"],
+            "rewriter expand: the parts of a b.xml and a-b.xml would have the same names; "
+            "expand them one by one, with another folder for --parts",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "--parts", "p", "--cues", "-1"],
+            "rewriter expand: --cues after fewer than no bars cannot be; name a number of bars",
+        ),
+        (
+            ["expand", "a.xml", "--layout", "Vn I", "--report", "r.mxl"],
+            "r.mxl: this is the name of a score or a rule file; "
+            "name another file with --report",
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "--cues", "4"],
@@ -360,7 +394,7 @@ Output:
   --out-dir DIR             The folder for the scores; made if it is not
                             there.
   --parts DIR               Write a part for each section too, into this
-                            folder.
+                            folder; made if it is not there.
   --cues BARS               Cue notes in the parts, before an entry after so
                             many bars of rest.  [default: none]
   --report FILE.json        Write the report as JSON too.

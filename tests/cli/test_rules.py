@@ -162,6 +162,7 @@ def test_what_is_not_there(rewriter: Command, args: list[str], line: str) -> Non
         ("rewriter rules cellos-al", ["plain,cellos-alone"]),
         ("rewriter expand x.xml --layout cellos-al", ["file,cellos-al", "plain,cellos-alone"]),
         ("rewriter expand x.xml --ensemble stu", ["file,stu", "plain,studio"]),
+        ("rewriter expand x.xml --plan harbour-a", ["file,harbour-a", "plain,harbour-arc"]),
         ("rewriter expand x.xml --chords d", ["plain,divide"]),
     ],
 )

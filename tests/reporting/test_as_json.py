@@ -5,7 +5,9 @@ from inline_snapshot import snapshot
 
 from rewriter.problems import Finding
 from rewriter.reporting.as_json import (
+    PartAccount,
     ReportFile,
+    ScoreAccount,
     account_of,
     as_json,
     is_report,
@@ -24,6 +26,7 @@ def test_a_whole_file() -> None:
   "scores": [
     {
       "written_to": "quay-strings.musicxml",
+      "parts": [],
       "errors": 0,
       "warnings": 0,
       "advice": 0,
@@ -142,7 +145,8 @@ def test_the_schema_names_every_key_and_explains_the_counts() -> None:
     assert isinstance(definitions, dict)
     for name, definition in definitions.items():
         assert definition["description"], name
-    for kind in (Report, PlacedStack, LineResult):  # nothing may be left out of a file
+    kinds = (ScoreAccount, PartAccount, Report, PlacedStack, LineResult)
+    for kind in kinds:  # nothing may be left out of a file
         fields = list(kind.__struct_fields__)
         assert definitions[kind.__name__]["required"] == fields
         documented = kind.__doc__ or ""

@@ -1,0 +1,59 @@
+"""What became of the sketches, for people: reports to stdout, refusals to stderr."""
+
+import shutil
+import sys
+from collections.abc import Sequence
+from textwrap import indent
+
+from rewriter.cli.batch import Outcome
+from rewriter.cli.streams import complain, is_terminal, say
+
+NARROWEST, WIDEST = 60, 100
+"""Columns of a report on a terminal; elsewhere always the same number."""
+
+
+def tell(outcomes: Sequence[Outcome]) -> None:
+    """Reports to stdout, refusals to stderr, in the order of the sketches."""
+    from rewriter.reporting.text import WIDTH, as_text
+
+    width = WIDTH
+    if is_terminal(sys.stdout):
+        width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
+    for number, outcome in enumerate(outcomes):
+        if outcome.report:
+            gap = "\n" if number else ""
+            say(gap + as_text(outcome.report, str(outcome.target), width))
+            if outcome.parts:
+                say(_parts_of(outcome))
+        else:
+            complain(_refusal_of(outcome, several=len(outcomes) > 1))
+            if outcome.quotation and is_terminal(sys.stderr):
+                complain(outcome.quotation)
+    if len(outcomes) > 1:
+        say("\n" + _total(outcomes) + "\n")
+
+
+def _refusal_of(outcome: Outcome, *, several: bool) -> str:
+    """Why nothing was written; the sketch is named where there are several."""
+    sketch = str(outcome.sketch)
+    if not several or outcome.refusal.startswith(sketch):
+        return outcome.refusal
+    return f"{sketch}: {outcome.refusal}"
+
+
+def _parts_of(outcome: Outcome) -> str:
+    """The parts that were written with a score, one line each, under a heading."""
+    from rewriter.cli.parts import as_lines
+
+    lines = as_lines([part for _, part in outcome.parts], [path for path, _ in outcome.parts])
+    return f"\nParts ({len(outcome.parts)})\n" + indent(lines, "  ")
+
+
+def _total(outcomes: Sequence[Outcome]) -> str:
+    from rewriter.reporting.text import count_findings
+
+    written = sum(outcome.report is not None for outcome in outcomes)
+    refused = len(outcomes) - written
+    findings = [finding for each in outcomes if each.report for finding in each.report.findings]
+    also = f", {refused} refused" if refused else ""
+    return f"{len(outcomes)} sketches: {written} written{also}; {count_findings(findings)}"
