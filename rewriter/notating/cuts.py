@@ -44,7 +44,9 @@ class Repairs:
         ties: by note, the ends of its ties that are cut.
         before: by note, signs that stand before it.
         after: by note, signs that stand behind it.
-        lines: by the note a direction stands before, ends of lines it loses, (tag, type).
+        ends_before: by first note, tags of lines that end right before it, for others.
+        starts_behind: by the note behind a last one, tags of lines that begin there, for
+            others.
         unsaid: by note, signs that are not true there: notations by tag, words.
     """
 
@@ -53,13 +55,15 @@ class Repairs:
         self.ties: dict[Place, set[str]] = {}
         self.before: dict[Place, list[bytes]] = {}
         self.after: dict[Place, list[bytes]] = {}
-        self.lines: dict[Place, set[tuple[str, str]]] = {}
+        self.ends_before: dict[Place, set[str]] = {}
+        self.starts_behind: dict[Place, set[str]] = {}
         self.unsaid: dict[Place, set[str]] = {}
 
     def bars(self) -> set[int]:
         """Bars that are not as the voice has them."""
         places: Iterable[Place] = (
-            *self.notations, *self.ties, *self.before, *self.after, *self.lines, *self.unsaid,
+            *self.notations, *self.ties, *self.before, *self.after, *self.unsaid,
+            *self.ends_before, *self.starts_behind,
         )  # fmt: skip
         return {bar for _, bar, _ in places}
 
@@ -83,19 +87,24 @@ class VoiceIndex(NamedTuple):
         spans: by bar, the spans that reach into it.
         dynamics: (note it stands before, ``<dynamics>``), in order.
         techniques: (note it stands before, family, words), in order.
+        hairpins: (note its end stands before, 1 for louder and -1 for softer).
     """
 
     notes: list[list[Note]]
     spans: dict[int, list[Span]]
     dynamics: list[tuple[Where, bytes]]
     techniques: list[tuple[Where, str, str]]
+    hairpins: list[tuple[Where, int]]
 
 
 def index_voice(voice: Voice) -> VoiceIndex:
     """Look through a voice once for all its cuts."""
     notes = [[item for item in bar.items if isinstance(item, Note)] for bar in voice.bars]
     spans: dict[int, list[Span]] = {}
+    hairpins: list[tuple[Where, int]] = []
     for span in spans_of(voice):
+        if span.tag == "wedge":
+            hairpins.append((span.end, 1 if b"crescendo" in span.begin_data else -1))
         for bar in range(span.begin[0], min(span.end[0], len(notes) - 1) + 1):
             spans.setdefault(bar, []).append(span)
     dynamics: list[tuple[Where, bytes]] = []
@@ -110,7 +119,7 @@ def index_voice(voice: Voice) -> VoiceIndex:
                     dynamics.append(((index, place), item.detail.dynamic))
                 if item.detail.technique:
                     techniques.append(((index, place), *item.detail.technique))
-    return VoiceIndex(notes, spans, dynamics, techniques)
+    return VoiceIndex(notes, spans, dynamics, techniques, hairpins)
 
 
 def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
@@ -149,9 +158,9 @@ def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
         return
     voice = id(run.voice)
     if span.end == run.first:
-        repairs.lines.setdefault((voice, *span.end), set()).add((span.tag, "stop"))
+        repairs.ends_before.setdefault((voice, *span.end), set()).add(span.tag)
     elif span.begin == behind:
-        repairs.lines.setdefault((voice, *span.begin), set()).add((span.tag, "start"))
+        repairs.starts_behind.setdefault((voice, *span.begin), set()).add(span.tag)
     else:
         if span.begin < run.first:
             repairs.before.setdefault((voice, *run.first), []).append(
@@ -201,8 +210,10 @@ def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
     else:
         known = bisect_right(index.dynamics, entry, key=lambda mark: mark[0])
         if known and index.dynamics[known - 1][0] < run.first:
-            mark = index.dynamics[known - 1][1]
-            said.append(dynamic_direction(stepped(mark, run.change) if run.change else mark))
+            where, mark = index.dynamics[known - 1]
+            change = int(run.change.replace("\N{MINUS SIGN}", "-") or 0)
+            change += _since(where, entry, index.hairpins)
+            said.append(dynamic_direction(stepped(mark, f"{change:+d}") if change else mark))
     techniques = {
         family: (where, words) for where, family, words in index.techniques if where <= entry
     }
@@ -211,6 +222,12 @@ def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
             said.insert(0, words_direction(words))
     if said:
         repairs.before.setdefault((id(run.voice), *run.first), [])[:0] = said
+
+
+def _since(where: Where, entry: Where, hairpins: Sequence[tuple[Where, int]]) -> int:
+    """What hairpins have made of a mark since: one step for those that end before an entry."""
+    change = sum(way for end, way in hairpins if where < end <= entry)
+    return (change > 0) - (change < 0)
 
 
 def _entry(run: Run, index: VoiceIndex) -> Where:

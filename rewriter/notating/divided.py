@@ -171,7 +171,8 @@ def _said_when(sign: Sign) -> tuple[int, bytes]:
 
 def _own_part(sign: Sign, unseen: set[tuple[bytes, bytes]], *, known: bool) -> Sign | None:
     """A sign without the ends of what began unseen; None where nothing is left."""
-    starts, stops = set(), set()
+    starts: set[tuple[bytes, bytes]] = set()
+    stops: set[tuple[bytes, bytes]] = set()
     for tag, attributes in _LINES.findall(sign.piece):
         number = _NUMBER.search(attributes)
         one = (tag, number[1] if number else b"1")
@@ -181,8 +182,10 @@ def _own_part(sign: Sign, unseen: set[tuple[bytes, bytes]], *, known: bool) -> S
         unseen -= stops
         unseen |= starts
         return None
+    unseen -= hidden
+    if sign.detail is None:  # a repair: one end and nothing else
+        return None if hidden else sign
     for one in sorted(hidden):
-        unseen.discard(one)
         sign = without_line(sign, one[0].decode(), "stop")
     return sign if sign.piece else None
 

@@ -58,10 +58,22 @@ def _copy(note: Note, where: Place, repairs: Repairs) -> Note:
     return copy
 
 
-def own_sign(sign: Sign, where: Place, repairs: Repairs) -> Sign:
-    """A sign of the line without the ends of lines that do not reach here."""
-    for tag, ends in repairs.lines.get(where, ()):
-        sign = without_line(sign, tag, ends)
+def own_sign(sign: Sign, where: Place, repairs: Repairs, play: Play) -> Sign:
+    """A sign of the line without the ends of lines that do not reach here.
+
+    Args:
+        sign: of the voice.
+        where: the note it stands before.
+        repairs: of the strand.
+        play: of the bar; where it does not play that note, the sign stands behind its last.
+    """
+    octaves, place = play.octaves, where[2]
+    if octaves is None or (place < len(octaves) and octaves[place] is not None):
+        for tag in sorted(repairs.ends_before.get(where, ())):
+            sign = without_line(sign, tag, "stop")
+    if octaves is None or place == len(octaves) or octaves[place] is None:
+        for tag in sorted(repairs.starts_behind.get(where, ())):
+            sign = without_line(sign, tag, "start")
     if sign.detail is not None and sign.detail.string in repairs.unsaid.get(where, ()):
         sign = without_words(sign, sign.detail.string)
     return sign

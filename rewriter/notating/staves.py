@@ -168,10 +168,13 @@ class StaffWriter:
 
     def _resting(self, bar: int, extra: Sequence[Sign]) -> bytes:
         frame = self._frame.bars[bar]
-        if not extra and not frame.signs:
+        if not (extra or frame.signs or frame.lacking):
             return _written_rest(frame.length).piece
+        rests = rests_between(0, frame.length, frame, self._frame.divisions)
+        for rest in rests:
+            rest.write()
         signs = sorted([*self._shared(frame), *extra], key=lambda sign: sign.onset)
-        return b"".join(item.piece for item in with_signs([_written_rest(frame.length)], signs))
+        return b"".join(item.piece for item in with_signs(rests, signs))
 
     def _shared(self, frame: FrameBar) -> list[Sign]:
         return [sign for sign in frame.signs if self._top or sign.scope == "every"]
@@ -202,7 +205,7 @@ class StaffWriter:
                         own += mended_note(item, where, octave, strand.repairs)
                     place += 1
                 elif item.scope == "line" and belongs(play, place, item):
-                    own.append(Written(own_sign(item, where, strand.repairs), 0))
+                    own.append(Written(own_sign(item, where, strand.repairs, play), 0))
             written += with_dynamics(own, play.change)
         if len(strand.plays[bar]) > 1:
             written.sort(key=_in_order)
