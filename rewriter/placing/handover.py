@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.strands import notes_in, with_octaves
+from rewriter.placing.tuplets import whole
 from rewriter.problems import Finding
 from rewriter.rulefiles.stack_lines import Share
 from rewriter.theory.pitch import name_of_midi
@@ -59,7 +60,7 @@ def hand_over(
             not leave.
         stretch: what the giver plays.
     """
-    runs = _runs(giver, rule, receiver)
+    runs = _runs(giver, rule, receiver, stretch)
     findings: list[Finding] = []
     taken: list[_Run] = []
     for run in runs:
@@ -81,7 +82,7 @@ def hand_over(
     )
 
 
-def _runs(giver: Line, rule: Handover, receiver: Section) -> list[_Run]:
+def _runs(giver: Line, rule: Handover, receiver: Section, stretch: Stretch) -> list[_Run]:
     """Runs past the limit, widened, and joined where closer than a bar."""
     soundings, shift = giver.soundings, 12 * giver.octave
     past = [
@@ -90,6 +91,7 @@ def _runs(giver: Line, rule: Handover, receiver: Section) -> list[_Run]:
         if (rule.above is not None and sounding.midi + shift > rule.above)
         or (rule.below is not None and sounding.midi + shift < rule.below)
     ]
+    allowed = [receiver.low <= s.midi + shift <= receiver.high for s in soundings]
     runs: list[_Run] = []
     for at in past:
         if runs and at <= runs[-1].last:
@@ -99,8 +101,24 @@ def _runs(giver: Line, rule: Handover, receiver: Section) -> list[_Run]:
             runs[-1] = _Run(runs[-1].first, max(run.last, runs[-1].last))
         else:
             runs.append(run)
-    allowed = [receiver.low <= s.midi + shift <= receiver.high for s in soundings]
-    return [_cut_to(soundings, run, past, allowed) for run in runs]
+    cut = [_cut_to(soundings, run, past, allowed) for run in runs]
+    return _with_whole_tuplets(soundings, cut, stretch)
+
+
+def _with_whole_tuplets(
+    soundings: Sequence[Sounding], runs: Sequence[_Run], stretch: Stretch
+) -> list[_Run]:
+    """The runs, each with all of the tuplets it begins and ends in; as one where these meet."""
+    grown: list[_Run] = []
+    for run in runs:
+        notes = set(whole(stretch.voice, stretch.heard.notes_of(soundings, *run)))
+        inside = [at for at, s in enumerate(soundings) if stretch.heard.where(s.index) in notes]
+        first, last = min(inside), max(inside)
+        if grown and first <= grown[-1].last:
+            grown[-1] = _Run(grown[-1].first, last)
+        else:
+            grown.append(_Run(first, last))
+    return grown
 
 
 def _widened(soundings: Sequence[Sounding], at: int, how: str) -> _Run:
@@ -201,27 +219,26 @@ def _positions(runs: Sequence[_Run]) -> Iterator[int]:
 
 
 def _without(giver: Line, stretch: Stretch, runs: Sequence[_Run], *, keep_joints: bool) -> Line:
-    silenced: dict[Where, int | None] = {}
-    gone = set(_positions(runs))
+    gone: set[Where] = set()
     for run in runs:
-        first, last = run
+        notes = set(_notes_of(stretch, giver, run))
         if keep_joints:
-            gone -= {first, last}
-            first, last = first + 1, last - 1
-        if first <= last:
-            for where in stretch.heard.notes_of(giver.soundings, first, last):
-                silenced[where] = None
-    kept = [s for at, s in enumerate(giver.soundings) if at not in gone]
+            for joint in run:
+                notes -= set(_notes_of(stretch, giver, _Run(joint, joint)))
+        gone |= notes
+    kept = [s for s in giver.soundings if stretch.heard.where(s.index) not in gone]
+    silenced = dict.fromkeys(sorted(gone))
     return giver._replace(plays=with_octaves(giver.plays, silenced), soundings=kept)
+
+
+def _notes_of(stretch: Stretch, giver: Line, run: _Run) -> list[Where]:
+    """Every note of a run, the rests of its tuplets included."""
+    return whole(stretch.voice, stretch.heard.notes_of(giver.soundings, *run))
 
 
 def _taken(giver: Line, receiver: Section, stretch: Stretch, runs: Sequence[_Run]) -> Line:
     """The receiver's line: the giver's notes in the runs, at the giver's octave."""
-    wanted = {
-        where
-        for run in runs
-        for where in stretch.heard.notes_of(giver.soundings, run.first, run.last)
-    }
+    wanted = {where for run in runs for where in _notes_of(stretch, giver, run)}
     plays = {}
     for bar in sorted({bar for bar, _ in wanted} & giver.plays.keys()):
         play = giver.plays[bar]
@@ -243,7 +260,8 @@ def _taken(giver: Line, receiver: Section, stretch: Stretch, runs: Sequence[_Run
 
 def _left(own: Line, moments: Sequence[tuple[Moment, Moment]]) -> Line:
     """A line of the receiver's own, silent as long as it plays what it has taken."""
-    silenced = [where for start, stop in moments for where in _notes_between(own, start, stop)]
+    sounding = [where for start, stop in moments for where in _notes_between(own, start, stop)]
+    silenced = whole(own.voice, sounding)
     if not silenced:
         return own
     onsets = {(bar, notes_in(own.voice, bar)[place].onset) for bar, place in silenced}

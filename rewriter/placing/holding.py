@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rewriter.placing.strands import notes_in, with_octaves
+from rewriter.placing.tuplets import whole
 from rewriter.problems import Finding
 
 if TYPE_CHECKING:
@@ -36,10 +37,12 @@ def held_over(
         free[key] = max(free.get(key, 0), _end_of_last(line, border))
     lines, findings = [], []
     for line in after:
-        late = _before(line, border, free.get(line.section.key, 0))
+        late = _waiting(line, border, free.get(line.section.key, 0))
         if late:
+            count = len(line.soundings)
             line = _without(line, late)  # noqa: PLW2901 - the same line, later
-            many = f"{len(late)} notes" if len(late) > 1 else "a note"
+            count -= len(line.soundings)
+            many = f"{count} notes" if count > 1 else "a note"
             text = f"still holds a note of the passage before; {many} left out until it ends"
             findings.append(
                 Finding(
@@ -68,18 +71,22 @@ def _end_of_last(line: Line, border: Moment) -> int:
     return max(ends, default=0)
 
 
-def _before(line: Line, border: Moment, end: int) -> list[Where]:
-    """The notes of a line that begin behind a border and before a moment of its bar."""
+def _waiting(line: Line, border: Moment, end: int) -> list[Where]:
+    """The notes of a line that begin behind a border and before a moment of its bar.
+
+    A tuplet waits as a whole.
+    """
     bar, onset = border
     play = line.plays.get(bar)
     if play is None:
         return []
     notes = zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
-    return [
+    late = [
         (bar, place)
         for place, (note, octave) in enumerate(notes)
         if octave is not None and note.pitch is not None and onset <= note.onset < end
     ]
+    return whole(play.voice, late)
 
 
 def _without(line: Line, late: Sequence[Where]) -> Line:

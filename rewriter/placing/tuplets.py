@@ -1,0 +1,38 @@
+"""Notes that stay together whatever is cut: those of a tuplet, those of a two-note tremolo."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rewriter.placing.strands import notes_in
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rewriter.placing.strands import Where
+    from rewriter.sketch.model import Voice
+
+
+def beginnings(voice: Voice, bar: int) -> list[int]:
+    """For every note of a bar the place where its tuplet or tremolo begins; its own if none."""
+    begun: list[int] = []
+    inside = 0
+    for place, note in enumerate(notes_in(voice, bar)):
+        begun.append(begun[-1] if inside > 0 and begun else place)
+        for sign in note.shape.notations:
+            if sign.tag in {"tuplet", "tremolo"}:
+                inside += (sign.type == "start") - (sign.type == "stop")
+    return begun
+
+
+def whole(voice: Voice, notes: Iterable[Where]) -> list[Where]:
+    """Notes with all others of their tuplets and tremolos, in order."""
+    wanted: dict[int, set[int]] = {}
+    for bar, place in notes:
+        wanted.setdefault(bar, set()).add(place)
+    found: list[Where] = []
+    for bar in sorted(wanted):
+        begun = beginnings(voice, bar)
+        groups = {begun[place] for place in wanted[bar]}
+        found += [(bar, place) for place, begins in enumerate(begun) if begins in groups]
+    return found
