@@ -34,7 +34,7 @@ def passages_of(report: Report, width: int) -> Iterator[list[str]]:
     }
     for place, placed in enumerate(report.placed):
         rows = [row for index, _ in of_passage.get(place, ()) for row in table.rows[index]]
-        said = [placed.stack if everywhere else _with_key(placed)]
+        said = [_headline(placed, with_key=not everywhere)]
         if before is not None and _goes_on(before, placed):
             said[0] += ", as before"
         else:
@@ -47,9 +47,14 @@ def _bars(placed: PlacedStack) -> str:
     return f"{'Bars' if '-' in placed.bars else 'Bar'} {placed.bars}"
 
 
-def _with_key(placed: PlacedStack) -> str:
-    """The stack, and the key where passages stand in keys of their own."""
-    return f"{placed.stack}, {placed.moved} ({placed.key})" if placed.moved else placed.stack
+def _headline(placed: PlacedStack, *, with_key: bool) -> str:
+    """The stack; where in its bar it begins; the key where passages have their own."""
+    said = [placed.stack]
+    if placed.from_beat:
+        said.append(f"from beat {placed.from_beat}")
+    if with_key and placed.moved:
+        said.append(f"{placed.moved} ({placed.key})")
+    return ", ".join(said)
 
 
 def _goes_on(before: PlacedStack, placed: PlacedStack) -> bool:

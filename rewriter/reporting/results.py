@@ -69,6 +69,8 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         bars: printed numbers of the first and last bar of its passage.
+        from_beat: where it begins within its first bar; empty at the beginning of the bar.
+        to_beat: the first beat of its last bar behind it; empty where it goes to the barline.
         layout: the layout's title, or the stack itself.
         bare: the stack as it was written, without the octave found.
         stack: the stack with the octave words it was given or found, such as
@@ -82,6 +84,8 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     bars: str
+    from_beat: str
+    to_beat: str
     layout: str
     stack: str
     bare: str

@@ -17,6 +17,7 @@ from rewriter.reporting.results import (
     Report,
 )
 from rewriter.sketch.describing import Describer
+from rewriter.sketch.voices import beat_at
 from rewriter.theory.fifths import key_name
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from rewriter.placing.whole_cue import Cue
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
-    from rewriter.sketch.model import Frame, Sounding
+    from rewriter.sketch.model import Frame, FrameBar, Sounding
 
     NameOf = Callable[[Sounding, int], str]
 
@@ -98,10 +99,12 @@ def _title(plan: Plan | None) -> str:
 
 def _placed(one: PassageScore, frame: Frame) -> PlacedStack:
     stack = one.layout.stack
-    first = frame.bars[min(one.start[0], len(frame.bars) - 1)]
+    first = _first_whole_bar(one, frame)
     anchored = one.placement.why == ANCHORED
     return PlacedStack(
         bars=one.bars,
+        from_beat=_beat_within(one.start, frame),
+        to_beat=_beat_within(one.stop, frame),
         layout=one.layout.title,
         stack=stack.written(one.placement.top_octave),
         bare=stack.text,
@@ -111,6 +114,18 @@ def _placed(one: PassageScore, frame: Frame) -> PlacedStack:
         why=one.placement.why,
         runner_up=one.placement.runner_up,
     )
+
+
+def _first_whole_bar(one: PassageScore, frame: Frame) -> FrameBar:
+    """The bar whose key a passage has; a bar it begins within has that of the one before."""
+    (bar, onset), (stop, _) = one.start, one.stop
+    return frame.bars[min(bar + (onset > 0 and bar + 1 < stop), len(frame.bars) - 1)]
+
+
+def _beat_within(moment: tuple[int, int], frame: Frame) -> str:
+    """The beat of a moment within a bar; empty on the barline."""
+    bar, onset = moment
+    return beat_at(frame.bars[bar], onset, frame.divisions) if onset else ""
 
 
 def _lines(cue: Cue, place: int, order: Callable[[Line], int]) -> Iterator[LineResult]:

@@ -158,6 +158,23 @@ def test_the_report_file_has_the_plan_and_the_parts(rewriter: Command) -> None:
     ]
 
 
+def test_a_passage_that_begins_within_a_bar_says_where_and_has_its_own_key(
+    rewriter: Command,
+) -> None:
+    Path("turn.toml").write_text(
+        '[[passage]]\nfrom = "start"\nto = "4 beat 2"\nstack = "Vc loco"\n'
+        '[[passage]]\nfrom = "4 beat 3"\nto = "end"\nstack = "Vla loco"\nby = "up M2"\n',
+        "utf-8",
+    )
+    said = rewriter("expand", "quay.musicxml", "--plan", "turn.toml", "--report", "r.json")
+    assert (said.status, said.err) == (0, "")
+    assert "\nBars 4-6  Vla loco, from beat 3, up M2 (G major)\n" in said.out
+    (score,) = json.loads(Path("r.json").read_bytes())["scores"]
+    first, second = score["report"]["placed"]
+    assert (first["from_beat"], first["to_beat"], first["key"]) == ("", "3", "F major")
+    assert (second["from_beat"], second["to_beat"], second["key"]) == ("3", "", "G major")
+
+
 def test_the_stacks_above_the_tune_are_a_plan(rewriter: Command) -> None:
     text = '4/4 | "[Vn I / Vla]" C5w | D5w | "[Vc loco]" E4w | C4w |'
     Path("quay.musicxml").write_bytes(sketch(text, tune="Melody"))

@@ -80,6 +80,8 @@ LANTERN = Report(
     placed=[
         PlacedStack(
             bars="1-32",
+            from_beat="",
+            to_beat="",
             layout="Three levels, the middle doubled",
             bare="Vn I / Vn II + Vla / half Vc",
             stack="Vn I 8va / Vn II + Vla / half Vc",
@@ -138,6 +140,8 @@ PLAIN = Report(
     placed=[
         PlacedStack(
             bars="1",
+            from_beat="",
+            to_beat="",
             layout="Vla loco + Vc loco",
             bare="Vla loco + Vc loco",
             stack="Vla loco + Vc loco",
@@ -197,6 +201,8 @@ def _passage(bars: str, like: PlacedStack, **changes: object) -> PlacedStack:
 
 VIOLAS = PlacedStack(
     bars="17-24",
+    from_beat="",
+    to_beat="",
     layout="Vla 8va",
     bare="Vla 8va",
     stack="Vla 8va",
@@ -213,7 +219,7 @@ ARC = msgspec.structs.replace(
     placed=[
         _passage("1-8", LANTERN.placed[0]),
         _passage("9-16", LANTERN.placed[0]),
-        VIOLAS,
+        msgspec.structs.replace(VIOLAS, from_beat="3.5", to_beat="4"),
         _passage("25", PLAIN.placed[0]),
     ],
     lines=[

@@ -39,6 +39,8 @@ def test_a_whole_file() -> None:
         "placed": [
           {
             "bars": "1",
+            "from_beat": "",
+            "to_beat": "",
             "layout": "Vla loco + Vc loco",
             "stack": "Vla loco + Vc loco",
             "bare": "Vla loco + Vc loco",

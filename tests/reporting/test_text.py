@@ -144,7 +144,7 @@ Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
   half Vc        5  8vb              no note
   Db             8  8vb       -0.25  A3 to F#6  Piano (P2) staff 2  below the range 5%, all 95%
 
-Bars 17-24  Vla 8va, up M2 (E)
+Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
   Vla           12  loco       0.75  A3 to F#6                      tenor 100%
 
 Bar 25      Vla loco + Vc loco
@@ -202,7 +202,7 @@ Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
   Db             8  8vb       -0.25  A3 to F#6  Piano (P2) staff 2:
                                                 below the range 5%, all 95%
 
-Bars 17-24  Vla 8va, up M2 (E)
+Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
   Vla           12  loco       0.75  A3 to F#6  tenor 100%
 
 Bar 25      Vla loco + Vc loco
