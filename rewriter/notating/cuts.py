@@ -44,9 +44,9 @@ class Repairs:
         ties: by note, the ends of its ties that are cut.
         before: by note, signs that stand before it.
         after: by note, signs that stand behind it.
-        ends_before: by first note, tags of lines that end right before it, for others.
-        starts_behind: by the note behind a last one, tags of lines that begin there, for
-            others.
+        ahead: by ``id`` of a sign before the first note of a run, ends of lines it loses,
+            (tag, type).
+        behind: likewise of a sign behind the last note of a run.
         unsaid: by note, signs that are not true there: notations by tag, words.
     """
 
@@ -55,17 +55,24 @@ class Repairs:
         self.ties: dict[Place, set[str]] = {}
         self.before: dict[Place, list[bytes]] = {}
         self.after: dict[Place, list[bytes]] = {}
-        self.ends_before: dict[Place, set[str]] = {}
-        self.starts_behind: dict[Place, set[str]] = {}
+        self.ahead: dict[int, set[tuple[str, str]]] = {}
+        self.behind: dict[int, set[tuple[str, str]]] = {}
+        self._bars_of_lines: set[int] = set()
         self.unsaid: dict[Place, set[str]] = {}
 
     def bars(self) -> set[int]:
         """Bars that are not as the voice has them."""
         places: Iterable[Place] = (
             *self.notations, *self.ties, *self.before, *self.after, *self.unsaid,
-            *self.ends_before, *self.starts_behind,
         )  # fmt: skip
-        return {bar for _, bar, _ in places}
+        return {bar for _, bar, _ in places} | self._bars_of_lines
+
+    def lose(
+        self, where: dict[int, set[tuple[str, str]]], sign: int, span: Span, ends: str
+    ) -> None:
+        """Take one end of a line off a sign that is seen from before or from behind it."""
+        where.setdefault(sign, set()).add((span.tag, ends))
+        self._bars_of_lines.add(span.begin[0] if ends == "start" else span.end[0])
 
     def leave_out(self, where: Place, span: Span, ends: str) -> None:
         """Take one end of a notation off a note."""
@@ -157,10 +164,13 @@ def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
     if span.end < run.first or span.begin > behind:
         return
     voice = id(run.voice)
-    if span.end == run.first:
-        repairs.ends_before.setdefault((voice, *span.end), set()).add(span.tag)
-    elif span.begin == behind:
-        repairs.starts_behind.setdefault((voice, *span.begin), set()).add(span.tag)
+    begins, ends = span.signs
+    if span.begin == behind:
+        repairs.lose(repairs.behind, begins, span, "start")
+        if span.end == behind:
+            repairs.lose(repairs.behind, ends, span, "stop")
+    elif span.end == run.first:
+        repairs.lose(repairs.ahead, ends, span, "stop")
     else:
         if span.begin < run.first:
             repairs.before.setdefault((voice, *run.first), []).append(

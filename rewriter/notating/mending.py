@@ -68,12 +68,14 @@ def own_sign(sign: Sign, where: Place, repairs: Repairs, play: Play) -> Sign:
         play: of the bar; where it does not play that note, the sign stands behind its last.
     """
     octaves, place = play.octaves, where[2]
-    if octaves is None or (place < len(octaves) and octaves[place] is not None):
-        for tag in sorted(repairs.ends_before.get(where, ())):
-            sign = without_line(sign, tag, "stop")
-    if octaves is None or place == len(octaves) or octaves[place] is None:
-        for tag in sorted(repairs.starts_behind.get(where, ())):
-            sign = without_line(sign, tag, "start")
+    played = octaves is None or (place < len(octaves) and octaves[place] is not None)
+    lost: set[tuple[str, str]] = set()
+    if played:
+        lost |= repairs.ahead.get(id(sign), set())
+    if octaves is None or not played:
+        lost |= repairs.behind.get(id(sign), set())
+    for tag, ends in sorted(lost):
+        sign = without_line(sign, tag, ends)
     if sign.detail is not None and sign.detail.string in repairs.unsaid.get(where, ()):
         sign = without_words(sign, sign.detail.string)
     return sign

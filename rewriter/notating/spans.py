@@ -23,6 +23,7 @@ class Span(NamedTuple):
         end_data: the ending element as bytes.
         family: of a notation, see ``musicxml.note_shapes``.
         line: True for hairpins, dashes and brackets, which are directions.
+        signs: of a line, ``id`` of the signs it begins and ends in; others may stand there.
     """
 
     tag: str
@@ -33,12 +34,22 @@ class Span(NamedTuple):
     end_data: bytes
     family: str = ""
     line: bool = False
+    signs: tuple[int, int] = (0, 0)
+
+
+class _Opened(NamedTuple):
+    """The beginning of a span that has not ended yet."""
+
+    where: Where
+    data: bytes
+    family: str
+    sign: int = 0
 
 
 def spans_of(voice: Voice) -> list[Span]:
     """Every span of a voice but ties, in order of their ends; the voice is closed already."""
     spans: list[Span] = []
-    opened: dict[tuple[str, str, bool], tuple[Where, bytes, str]] = {}
+    opened: dict[tuple[str, str, bool], _Opened] = {}
     for index, bar in enumerate(voice.bars):
         place = 0
         for item in bar.items:
@@ -54,24 +65,34 @@ def spans_of(voice: Voice) -> list[Span]:
 def _take_note(
     item: Note,
     where: Where,
-    opened: dict[tuple[str, str, bool], tuple[Where, bytes, str]],
+    opened: dict[tuple[str, str, bool], _Opened],
     spans: list[Span],
 ) -> None:
     for each in (item, *item.chord):
         for sign in each.shape.notations:
             key = (sign.tag, sign.number, False)
             if sign.spans and sign.type == "stop" and key in opened:
-                begin, data, family = opened.pop(key)
-                spans.append(Span(sign.tag, sign.number, begin, where, data, sign.data, family))
+                begun = opened.pop(key)
+                spans.append(
+                    Span(
+                        sign.tag,
+                        sign.number,
+                        begun.where,
+                        where,
+                        begun.data,
+                        sign.data,
+                        begun.family,
+                    )
+                )
         for sign in each.shape.notations:
             if sign.spans and sign.type == "start":
-                opened[sign.tag, sign.number, False] = (where, sign.data, sign.family)
+                opened[sign.tag, sign.number, False] = _Opened(where, sign.data, sign.family)
 
 
 def _take_sign(
     item: Sign,
     where: Where,
-    opened: dict[tuple[str, str, bool], tuple[Where, bytes, str]],
+    opened: dict[tuple[str, str, bool], _Opened],
     spans: list[Span],
 ) -> None:
     """A direction stands before the note at its place, and ends with the one before."""
@@ -80,7 +101,10 @@ def _take_sign(
     for tag, ends, number, data in item.detail.spans:
         key = (tag, number, True)
         if ends == "stop" and key in opened:
-            begin, begin_data, _ = opened.pop(key)
-            spans.append(Span(tag, number, begin, where, begin_data, data, line=True))
+            begun = opened.pop(key)
+            signs = (begun.sign, id(item))
+            spans.append(
+                Span(tag, number, begun.where, where, begun.data, data, line=True, signs=signs)
+            )
         elif ends not in {"stop", "continue"}:
-            opened[key] = (where, data, "")
+            opened[key] = _Opened(where, data, "", id(item))
