@@ -102,18 +102,18 @@ def _chosen(root: Element, source: str) -> Tune:
 
 
 def _staff_with_dynamics(part: SketchPart, staff: str) -> str:
-    """The staff whose dynamics count: its own, or the only one of the part that has any.
+    """Another staff whose dynamics count, the only one of the part that has any; or empty.
 
     Keyboard parts have one set of dynamics between the staves, which files put on one of them.
     """
     if part.staves == 1:
-        return staff
+        return ""
     having = {
         (direction.findtext("staff") or "1").strip()
         for direction in part.element.iter("direction")
         if direction.find("direction-type/dynamics") is not None
     }
-    return next(iter(having)) if len(having) == 1 and staff not in having else staff
+    return next(iter(having)) if len(having) == 1 and staff not in having else ""
 
 
 def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:

@@ -43,6 +43,16 @@ _TECHNIQUES: Final = (
 )  # fmt: skip
 """Playing techniques that stay in force until another of their family is named."""
 
+_TEMPO_WORDS: Final = re.compile(
+    r"\s*\(?((un )?(poco|po'|molto|sempre|più|meno|etwas|un peu)\s+|e\s+)*"
+    r"(rit(ard(ando)?|en(uto)?)?|rall(entando)?|allarg(ando)?|slentando|accel(erando)?|"
+    r"string(endo)?|stretto|a tempo|tempo (i|1|primo)|mosso|lento|largo|langsamer|schneller|"
+    r"zurückhalten(d)?|drängend|im tempo|cédez|ralentir|pressez|au mouvement)\b\.?"
+    r"(\s+(poco a poco|molto|un poco|al fine))*\)?\.{0,3}\s*",
+    re.IGNORECASE,
+)
+"""Words that change the speed and so are for everybody, though the file may not say so."""
+
 _LAYOUT: Final = re.compile(r"\s*\[([^\[\]]+)\]\s*")
 
 DEFAULTS: Final = re.compile(
@@ -131,7 +141,10 @@ def is_for_score(direction: Element) -> bool:
     sound = direction.find("sound")
     if sound is not None and sound.get("tempo") is not None:
         return True
-    return direction.find("direction-type/metronome") is not None
+    if direction.find("direction-type/metronome") is not None:
+        return True
+    words = [element.text or "" for element in direction.iterfind("direction-type/words")]
+    return bool(words) and all(_TEMPO_WORDS.fullmatch(text) for text in words)
 
 
 def _scope_of(tags: set[str], *, whole_score: bool) -> Scope:

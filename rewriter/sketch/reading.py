@@ -19,7 +19,7 @@ from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.sketch.directions import DirectionParts, read_direction
 from rewriter.sketch.frames import FrameReader
-from rewriter.sketch.model import FrameBar, Note, Scope, Sign, SketchPitch
+from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.signatures import semitones_of
 from rewriter.sketch.sounds import for_strings, scaled_offset, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose
@@ -52,7 +52,7 @@ class Wanted(NamedTuple):
     Attributes:
         voice: its name; empty where the part has one voice only.
         staff: it stands on.
-        signs: staff whose directions count, where that is another; else empty.
+        signs: staff whose dynamics and hairpins count, where its own has none; else empty.
         only_staff: True where the voice name is used on two staves for two voices.
     """
 
@@ -348,7 +348,7 @@ class PartReader:
             _DIRECTIONS.keep(key, parts)
         mine = self._is_of_voice(staff, element.findtext("voice"))
         for shape in parts.shapes:
-            if shape.scope == "line" and not mine:
+            if shape.scope == "line" and not (mine or self._is_lent(staff, shape.detail)):
                 continue
             for kind in shape.carried:
                 self.carried[kind] = self.carried.get(kind, 0) + 1
@@ -363,11 +363,18 @@ class PartReader:
 
     def _is_of_voice(self, staff: str | None, voice: str | None) -> bool:
         wanted = self._wanted
-        if (staff or "1").strip() != (wanted.signs or wanted.staff):
+        if (staff or "1").strip() != wanted.staff:
             return False
         if not wanted.voice or voice is None or voice.strip() == wanted.voice:
             return True
         return voice.strip() not in self._voices
+
+    def _is_lent(self, staff: str | None, detail: DirectionDetail) -> bool:
+        """True for a dynamic or hairpin of the other staff, where this one has none."""
+        if not self._wanted.signs or (staff or "1").strip() != self._wanted.signs:
+            return False
+        loudness = any(span[0] == "wedge" for span in detail.spans)
+        return bool(detail.dynamic) or loudness
 
     @cached_property
     def _voices(self) -> frozenset[str]:

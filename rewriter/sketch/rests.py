@@ -43,6 +43,8 @@ def bar_rest(length: int) -> Note:
 def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[Note]:
     """Rests for a stretch of a bar, by the beats of its metre.
 
+    A whole bar has one rest of its own; an upbeat bar is written by its value.
+
     Args:
         start: divisions from the start of the bar.
         stop: likewise.
@@ -51,7 +53,7 @@ def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[
     """
     if start >= stop:
         return []
-    if start == 0 and stop == bar.length:
+    if start == 0 and stop == bar.length and not bar.lacking:
         return [bar_rest(bar.length)]
     if stop - start > LONGEST_QUARTERS * divisions:
         return [_rest(start, stop - start)]

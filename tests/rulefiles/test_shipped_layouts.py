@@ -64,10 +64,15 @@ SPACINGS = {  # common practice, no source
     "widest": ("four-levels", "Vn I / Vn II / Vla / Vc"),
 }
 WITH_MORE = [  # beyond one tune in octaves: the sketch's other staves, handover, division
+    "cellos-dovetail-with-seconds",
     "cellos-hand-over-to-seconds",
+    "four-levels-over-the-basses",
     "half-the-cellos-over-the-sketch",
+    "seconds-leave-the-firsts-for-the-cellos",
     "sketched-chords-alone",
+    "three-levels-over-the-basses",
     "three-levels-over-the-sketched-bass",
+    "violas-over-cellos-in-the-sketch",
     "violins-divided-at-the-top",
 ]
 ALL = [*UNISON.values(), *OCTAVES.values(), *MORE_OCTAVES.values(), *SPACINGS.values()]
