@@ -34,6 +34,16 @@ _SMUFL: Final = re.compile(rb' smufl="[^"]*"')
 _ARROWS: Final = frozenset(("up", "down"))
 
 
+def alteration_of(name: str) -> float | None:
+    """Semitones that an accidental of this name means; None where only the sketch knows."""
+    return _MEANS.get(name)
+
+
+def name_of(alter: float) -> str:
+    """MusicXML name of the accidental for an alteration in semitones; empty for none."""
+    return _NAMES.get(alter, "")
+
+
 def key_alterations(fifths: int) -> dict[str, float]:
     """What a key signature does to each letter, in semitones.
 

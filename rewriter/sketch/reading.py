@@ -20,6 +20,7 @@ from rewriter.problems import Refused
 from rewriter.sketch.directions import DirectionParts, read_direction
 from rewriter.sketch.frames import FrameReader
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
+from rewriter.sketch.ornaments import has_marks, with_moved_marks
 from rewriter.sketch.signatures import semitones_of
 from rewriter.sketch.sounds import for_strings, scaled_offset, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose
@@ -126,6 +127,7 @@ class PartReader:
         self._heads: dict[bytes, _Head] = {}
         self._by_opening: dict[bytes, dict[bytes, NoteShape]] = {}
         self._silent: set[NoteShape] = set()
+        self._marked: set[NoteShape] = set()
         self._string_words = False
         self._items: list[Note | Sign] = []
         self._at = self._end = 0
@@ -206,9 +208,18 @@ class PartReader:
         silenced = bool(self._silent) and any(
             isinstance(item, Note) and item.shape in self._silent for item in items
         )
+        if self._marked:
+            self._move_marks(items)
         if silenced:  # a grace note leaves no rest behind
             items = [item for item in items if not self._is_silent_grace(item)]
         self.bars.append(RawBar(self._bar, items, end, self._sorted, silenced))
+
+    def _move_marks(self, items: list[Note | Sign]) -> None:
+        """Ornaments keep their accidentals in another key."""
+        for item in items:
+            if isinstance(item, Note) and item.pitch and item.shape in self._marked:
+                interval = self.frame.interval
+                item.shape = with_moved_marks(item.shape, item.pitch, interval)
 
     def _is_silent_grace(self, item: Note | Sign) -> bool:
         return isinstance(item, Note) and item.length == 0 and item.shape in self._silent
@@ -229,6 +240,8 @@ class PartReader:
         """The shape of a note; of cue and unpitched notes, which are not the tune's, a rest."""
         shape = self._shape_reader.read(note, data, self.frame.scale)
         self.shapes.append(shape)
+        if self.frame.interval != (0, 0) and has_marks(shape):
+            self._marked.add(shape)
         if shape.kind == "rest" or (shape.kind == "pitch" and not shape.cue):
             return shape
         rest = shape.as_rest()
