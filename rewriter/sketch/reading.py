@@ -19,10 +19,10 @@ from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.sketch.directions import DirectionParts, read_direction
 from rewriter.sketch.frames import FrameReader
+from rewriter.sketch.harmonies import moved_harmony
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
-from rewriter.sketch.signatures import semitones_of
-from rewriter.sketch.sounds import for_strings, scaled_offset, scope_of_sound
+from rewriter.sketch.sounds import for_strings, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 
@@ -398,36 +398,9 @@ class PartReader:
         if not self._keep.harmony:
             self._drop("chord symbols")
             return
-        element = deepcopy(element)  # the sketch may be read again, by another interval
-        for tag in ("staff", "voice"):
-            for child in element.findall(tag):
-                element.remove(child)
-        for offset in element.findall("offset"):
-            offset.text = str(scaled_offset(offset.text, self.frame.scale))
-        for tag in ("root", "bass"):
-            for child in element.findall(tag):
-                self._transpose_chord(child, tag)
         self.carried["chord symbols"] = self.carried.get("chord symbols", 0) + 1
-        self._sign("score", serialised(element) + b"\n", "harmony")
-
-    def _transpose_chord(self, element: Element, tag: str) -> None:
-        step = element.find(f"{tag}-step")
-        alter = element.find(f"{tag}-alter")
-        if step is None or self.frame.interval == (0, 0):
-            return
-        letter = (step.text or "").strip()
-        raised = semitones_of(alter.text) if alter is not None else 0.0
-        if letter not in SEMITONES_OF_STEP:
-            raise Refused(f'a chord on "{letter}" cannot be', "correct the chord symbol")
-        moved = transpose(Pitch(letter, raised, 4), self.frame.interval)
-        step.text = moved.step
-        step.attrib.pop("text", None)
-        if alter is not None:
-            element.remove(alter)
-        if moved.alter:
-            alter = etree.Element(f"{tag}-alter")
-            alter.text = f"{moved.alter:g}"
-            step.addnext(alter)
+        piece = moved_harmony(element, self.frame.scale, self.frame.interval)
+        self._sign("score", piece, "harmony")
 
     def _sound(self, element: Element) -> None:
         sound, dropped = for_strings(element, self.frame.scale)
