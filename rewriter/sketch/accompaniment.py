@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.problems import Finding, Refused
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.reading import Keep, PartReader, RawBar
+from rewriter.sketch.raw import Keep, RawBar
+from rewriter.sketch.reading import PartReader
 from rewriter.sketch.short_score import counts_of, forget_positions
 from rewriter.sketch.tune import choose_tune, parts_of, voices_in
 from rewriter.sketch.voices import build_voice

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from copy import deepcopy
 from functools import cached_property
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
@@ -22,6 +22,7 @@ from rewriter.sketch.frames import FrameReader
 from rewriter.sketch.harmonies import moved_harmony
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
+from rewriter.sketch.raw import Keep, RawBar, Wanted
 from rewriter.sketch.sounds import for_strings, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
@@ -45,53 +46,6 @@ _DIRECTIONS: Final[Remembered[DirectionParts]] = Remembered()
 """Directions by scale and bytes, from one score to the next: most are the same."""
 
 _OF_STRINGS: Final = frozenset(("harmonic", "open-string"))
-
-
-class Wanted(NamedTuple):
-    """Which notes of a part make the voice.
-
-    Attributes:
-        voice: its name; empty where the part has one voice only.
-        staff: it stands on.
-        signs: staff whose dynamics and hairpins count, where its own has none; else empty.
-        only_staff: True where the voice name is used on two staves for two voices.
-    """
-
-    voice: str = ""
-    staff: str = "1"
-    only_staff: bool = False
-    signs: str = ""
-
-    def takes(self, shape: NoteShape) -> bool:
-        """True when a note belongs to the voice."""
-        return (not self.voice or shape.voice == self.voice) and (
-            not self.only_staff or shape.staff == self.staff
-        )
-
-
-class RawBar(NamedTuple):
-    """A bar as read: its frame, the voice's notes and all signs, and how far the music goes.
-
-    Attributes:
-        frame: what all parts share.
-        items: in document order.
-        end: divisions; the furthest any voice of the part reaches.
-        sorted: False where items must be put in order of their onsets.
-        silenced: True where a note was made a rest (cue and unpitched notes).
-    """
-
-    frame: FrameBar
-    items: list[Note | Sign]
-    end: int
-    sorted: bool
-    silenced: bool
-
-
-class Keep(NamedTuple):
-    """What is carried only on request."""
-
-    lyrics: bool = False
-    harmony: bool = False
 
 
 _Head = tuple[SketchPitch | None, dict[bytes, NoteShape]]

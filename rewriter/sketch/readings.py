@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from rewriter.sketch.chords import Chords
     from rewriter.sketch.model import Frame
-    from rewriter.sketch.reading import Keep
+    from rewriter.sketch.raw import Keep
     from rewriter.sketch.short_score import Sketch
     from rewriter.sketch.voices import Settle
     from rewriter.theory.fifths import Interval

@@ -17,7 +17,8 @@ from rewriter.sketch.chords import Chords, gather
 from rewriter.sketch.frames import UNISON
 from rewriter.sketch.model import Frame, Note, Sign, Voice
 from rewriter.sketch.others import OtherPart
-from rewriter.sketch.reading import Keep, PartReader, RawBar
+from rewriter.sketch.raw import Keep, RawBar
+from rewriter.sketch.reading import PartReader
 from rewriter.sketch.signatures import divisions_of
 from rewriter.sketch.tune import Tune, choose_tune, parts_of
 from rewriter.sketch.voices import build_voice

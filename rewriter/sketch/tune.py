@@ -9,7 +9,7 @@ from unicodedata import normalize
 from lxml import etree
 
 from rewriter.problems import Refused
-from rewriter.sketch.reading import Wanted
+from rewriter.sketch.raw import Wanted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

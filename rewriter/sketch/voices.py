@@ -22,7 +22,7 @@ from rewriter.theory.metre import beat_of
 
 if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
-    from rewriter.sketch.reading import RawBar
+    from rewriter.sketch.raw import RawBar
 
 Settle = Callable[[Sequence[Note]], Note]
 """Makes one note out of the members of a chord."""

@@ -19,7 +19,7 @@ from rewriter.reporting.summary import report_of
 from rewriter.rulefiles.loading import load_ensemble, resolve_layout
 from rewriter.rulefiles.plan_files import load_plan
 from rewriter.sketch.passages import plan_of
-from rewriter.sketch.reading import Keep
+from rewriter.sketch.raw import Keep
 from rewriter.sketch.readings import Readings, Request
 from rewriter.verbs.collector import collector_paused
 
