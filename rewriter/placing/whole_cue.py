@@ -172,13 +172,13 @@ def _moved(
             said.append(
                 f"bars {new.bars}: in the new key the stack stands "
                 f"{octave_word(new.placement.top_octave)} and no longer "
-                f"{octave_word(old.placement.top_octave)}, since {new.placement.why}"
+                f"{octave_word(old.placement.top_octave)}: {new.placement.why}"
             )
         handed = [_handovers(one) for one in (old, new)]
         if handed[0] != handed[1]:
             said.append(
-                f"bars {new.bars}: handovers move with the key, from {_bars(handed[0])} "
-                f"to {_bars(handed[1])}"
+                f"bars {new.bars}: in the new key there are {_handed(handed[1])}, "
+                f"in the old there were {_handed(handed[0])}"
             )
     return said
 
@@ -187,5 +187,7 @@ def _handovers(passage: PassageScore) -> list[str]:
     return [f.bar for f in passage.scored.findings if f.rule == "handed-over"]
 
 
-def _bars(bars: Sequence[str]) -> str:
-    return f"bars {', '.join(bars)}" if bars else "none"
+def _handed(bars: Sequence[str]) -> str:
+    if not bars:
+        return "no handovers"
+    return f"handovers in bar{'s' if len(bars) > 1 else ''} {', '.join(bars)}"

@@ -179,6 +179,7 @@ def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShap
         head=opening + b"".join(serialised(holder) for holder in holders),
         tail=_tail(frame, scope),
         offset=frame.offset,
+        offset_sounds=any(e.get("sound") == "yes" for e in frame.children.get("offset", ())),
     )
     return DirectionShape(scope, detail, tuple(_carried(signs)))
 

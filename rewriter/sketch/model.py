@@ -113,6 +113,7 @@ class DirectionDetail(NamedTuple):
         head: the element up to its ``<offset>``.
         tail: the element from behind its ``<offset>``.
         offset: divisions; added to the onset of the element.
+        offset_sounds: True when playback follows the offset too.
     """
 
     dynamic: bytes = b""
@@ -122,11 +123,13 @@ class DirectionDetail(NamedTuple):
     head: bytes = b""
     tail: bytes = b""
     offset: int = 0
+    offset_sounds: bool = False
 
     def at(self, offset: int) -> bytes:
         """The element moved by more divisions without moving where it stands."""
         total = self.offset + offset
-        middle = b"<offset>%d</offset>" % total if total else b""
+        heard = b' sound="yes"' if self.offset_sounds else b""
+        middle = b"<offset%b>%d</offset>" % (heard, total) if total else b""
         return self.head + middle + self.tail
 
 
