@@ -98,6 +98,42 @@ def belongs(play: Play, place: int, sign: Sign) -> bool:
     return (ends or place == len(octaves)) and place > 0 and octaves[place - 1] is not None
 
 
+def without_rests_by_gaps(written: Sequence[Written], length: int) -> list[Written]:
+    """A bar without the rests that touch a gap, since one silence is written as one.
+
+    A rest with a sign before it stays, so that the sign has its place.
+
+    Args:
+        written: notes and signs of a bar, in order, with gaps where nothing is played.
+        length: of the bar, divisions.
+    """
+    kept = list(written)
+    while touching := _rests_by_gaps(kept, length):
+        kept = [one for one in kept if id(one.item) not in touching]
+    return kept
+
+
+def _rests_by_gaps(written: Sequence[Written], length: int) -> set[int]:
+    notes = [(at, one.item) for at, one in enumerate(written) if isinstance(one.item, Note)]
+    behind = [*(note.onset for _, note in notes), length][1 : len(notes) + 1]
+    found: set[int] = set()
+    end = 0
+    for (at, note), following in zip(notes, behind, strict=True):
+        ends = note.onset + note.length
+        has_sign = at > 0 and isinstance(written[at - 1].item, Sign)
+        if (note.onset > end or ends < following) and not has_sign and _is_plain_rest(note):
+            found.add(id(note))
+        end = ends
+    return found
+
+
+def _is_plain_rest(note: Note) -> bool:
+    """True for a rest that is nothing but silence: no tuplet, no fermata."""
+    shape = note.shape
+    parts = {tag for tag, _ in shape.children}
+    return note.pitch is None and not shape.notations and "time-modification" not in parts
+
+
 def closed_beams(written: Sequence[Written]) -> list[Written]:
     """The bar with beam groups closed where notes have gone."""
     items = rebeamed([w.item for w in written])

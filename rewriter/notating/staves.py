@@ -28,6 +28,7 @@ from rewriter.notating.mending import (
     mended_note,
     own_sign,
     with_dynamics,
+    without_rests_by_gaps,
 )
 from rewriter.placing.strands import is_whole, runs_of
 from rewriter.problems import Refused
@@ -217,7 +218,7 @@ class StaffWriter:
         """The bar with rests wherever nothing is played."""
         filled: list[Written] = []
         end = 0
-        for one in written:
+        for one in without_rests_by_gaps(written, self._frame.bars[bar].length):
             if isinstance(one.item, Note):
                 filled += self._gap(end, one.item.onset, bar)
                 end = max(end, one.item.onset + one.item.length)
