@@ -1,0 +1,139 @@
+"""What is cut at a border is whole again on both sides; expected by hand."""
+
+import re
+
+import pytest
+
+from tests.outside.spans import spanner_faults
+from tests.planned import by_plan, layout, said
+from tests.shorthand import sketch
+
+FIRST = 'bars = "1"\nstack = "Vn I loco"'
+SECOND = 'from = "2"\nto = "end"\nstack = "Vla loco"'
+
+
+def passed_on(music: str, first: str = FIRST, second: str = SECOND) -> tuple[str, str]:
+    """What the first violins say, and the violas who go on."""
+    score = by_plan(sketch(music), first, second).score
+    assert spanner_faults(score) == []
+    parts = said(score)
+    return parts["Vn I"], parts["Vla"]
+
+
+def notes_of(music: str, tag: str, first: str = FIRST, second: str = SECOND) -> list[list[str]]:
+    """The types of a sign in the first violins and in the violas."""
+    score = by_plan(sketch(music), first, second).score
+    assert spanner_faults(score) == []
+    parts = score.decode().split("</part>")
+    return [re.findall(rf'<{tag}[^>]* type="(\w+)"', parts[place]) for place in (0, 2)]
+
+
+def test_a_tie() -> None:
+    assert passed_on("4/4 | C5h D5~ | D5h E5 |") == ("C5h D5h | R", "R | D5h E5h")
+
+
+def test_a_tie_of_a_section_that_plays_on_stays() -> None:
+    music = "4/4 | C5h D5~ | D5h E5 |"
+    found, _ = passed_on(music, FIRST, 'from = "2"\nto = "end"\nstack = "Vn I loco + Vla"')
+    assert found == "C5h D5h~ | D5h E5h"
+
+
+def test_a_tie_of_a_section_that_changes_its_octave_goes() -> None:
+    music = "4/4 | C5h D5~ | D5h E5 |"
+    found, _ = passed_on(music, FIRST, 'from = "2"\nto = "end"\nstack = "Vn I 8va / Vla"')
+    assert found == "C5h D5h | D6h E6h"
+
+
+def test_a_slur_is_shortened_on_both_sides() -> None:
+    assert passed_on("4/4 | C5h (D5q E5 | F5q G5) A5h |") == (
+        "C5h (D5q E5q) | R",
+        "R | (F5q G5q) A5h",
+    )
+
+
+def test_a_slur_with_one_note_left_goes() -> None:
+    assert passed_on("4/4 | C5h. (D5q | F5q G5) A5h |") == ("C5h. D5q | R", "R | (F5q G5q) A5h")
+    assert passed_on("4/4 | C5h (D5q E5 | F5q) G5 A5h |") == (
+        "C5h (D5q E5q) | R", "R | F5q G5q A5h",
+    )  # fmt: skip
+
+
+def test_a_hairpin_ends_and_begins_again() -> None:
+    assert passed_on("4/4 | p C5h < D5 | E5h F5 ! f G5w |".replace(" G5w", "") + " G5w |") == (
+        "p C5h < D5h ! | R",
+        "R | p < E5h F5h ! f | G5w",
+    ) or passed_on("4/4 | p C5h < D5 | E5h F5 ! | f G5w |") == (
+        "p C5h < D5h ! | R | R",
+        "R | p < E5h F5h ! | f G5w",
+    )
+
+
+def test_a_hairpin_that_ends_at_the_border_does_not_come_over() -> None:
+    assert passed_on("4/4 | p C5h < D5 | ! f E5w |") == ("p C5h < D5h ! | R", "R | f E5w")
+
+
+def test_a_hairpin_that_begins_at_the_border_is_not_begun_before_it() -> None:
+    assert passed_on("4/4 | p C5w | < E5h F5 ! |") == ("p C5w | R", "R | p < E5h F5h !")
+
+
+def test_the_dynamic_in_force_is_restated() -> None:
+    assert passed_on("4/4 | mf C5w | E5w |") == ("mf C5w | R", "R | mf E5w")
+
+
+def test_a_dynamic_at_the_entry_is_not_said_twice() -> None:
+    assert passed_on("4/4 | mf C5w | p E5w |") == ("mf C5w | R", "R | p E5w")
+
+
+def test_who_plays_on_is_told_nothing_again() -> None:
+    music = "4/4 | mf C5w | E5w |"
+    found, entering = passed_on(music, FIRST, 'from = "2"\nto = "end"\nstack = "Vn I loco + Vla"')
+    assert (found, entering) == ("mf C5w | E5w", "R | mf E5w")
+
+
+@pytest.mark.parametrize(
+    ("music", "entering"),
+    [
+        ('4/4 | "pizz." C5w | E5w |', 'R | "pizz." E5w'),
+        ('4/4 | "con sord." C5w | E5w |', 'R | "con sord." E5w'),
+        ('4/4 | "pizz." C5w | "arco" E5w |', 'R | "arco" E5w'),
+        # A default that contradicts nothing is not restated.
+        ('4/4 | "pizz." C5h "arco" D5 | E5w |', "R | E5w"),
+        ('4/4 | "con sord." C5h "senza sord." D5 | E5w |', "R | E5w"),
+        ('4/4 | "pizz." "con sord." C5h "arco" D5 | E5w |', 'R | "con sord." E5w'),
+    ],
+)
+def test_the_technique_in_force_is_restated(music: str, entering: str) -> None:
+    assert passed_on(music)[1] == entering
+
+
+def test_steps_of_dynamics_hold_for_the_restated_one_too() -> None:
+    text = layout("Vla loco", '[line."Vla"]', 'dynamic = "-1"')
+    made = by_plan(
+        sketch("4/4 | f C5w | E5h p F5 |"), FIRST, 'bars = "2"\nlayout = "soft.toml"', soft=text
+    )
+    assert said(made.score)["Vla"] == "R | mf E5h pp F5h"
+
+
+def test_a_trill_line_is_shortened_like_a_slur() -> None:
+    """A glissando or a two-note tremolo is not: it goes with its note."""
+    music = "4/4 | C5h D5 | E5h F5 |"
+    for tag, kept in (("slide", []), ("glissando", [])):
+        data = sketch(music).decode().split("</note>")
+        data[1] = data[1] + f'<notations><{tag} type="start" number="1"/></notations>'
+        data[2] = data[2] + f'<notations><{tag} type="stop" number="1"/></notations>'
+        score = by_plan("</note>".join(data).encode(), FIRST, SECOND).score
+        assert spanner_faults(score) == []
+        assert re.findall(rf"<{tag} ", score.decode()) == kept
+
+
+def test_a_hairpin_at_a_border_within_the_bar_of_a_line_with_its_own_dynamic() -> None:
+    """Found by made-up plans: the hairpin begins where the dynamic of the line changes."""
+    text = layout("Vn I loco", '[line."Vn I"]', 'dynamic = "-1"')
+    made = by_plan(
+        sketch("4/4 | C5h < D5q E5 ! | p F5w |"),
+        'bars = "1"\nstack = "Vn I loco"',
+        'from = "1 beat 3"\nto = "end"\nlayout = "soft.toml"',
+        soft=text,
+    )
+    assert spanner_faults(made.score) == []
+    assert said(made.score)["Vn I"] == "C5h < D5q E5q ! | pp F5w"
