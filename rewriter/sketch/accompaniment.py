@@ -11,7 +11,7 @@ from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.raw import Keep, RawBar
 from rewriter.sketch.reading import PartReader
 from rewriter.sketch.short_score import counts_of, forget_positions
-from rewriter.sketch.tune import choose_tune, parts_of, voices_in
+from rewriter.sketch.tune import choose_tune, notes_of_voice, parts_of, voices_in
 from rewriter.sketch.voices import build_voice
 
 if TYPE_CHECKING:
@@ -134,9 +134,12 @@ def not_carried(root: Element, used: set[tuple[str, str, str]]) -> list[str]:
     """Staves and voices of a sketch that nothing plays, for people."""
     said = []
     for part in parts_of(root):
-        for (staff, voice), count in sorted(voices_in(part).items()):
+        for staff, voice in sorted(voices_in(part)):
             if (part.id, staff, voice) in used:
                 continue
+            count = notes_of_voice(part, staff, voice)
             staff_said = f", staff {staff}" if part.staves > 1 else ""
-            said.append(f"{part.said}{staff_said}, voice {voice}: {count} notes")
+            said.append(
+                f"{part.said}{staff_said}, voice {voice}: {count} note{'s' * (count != 1)}"
+            )
     return said

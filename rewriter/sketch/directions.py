@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
+_LINES_OWN: Final = frozenset(("dynamics", "wedge", "dashes", "bracket"))
+"""What a line keeps though words for all stand beside it, so that both ends stay together."""
+
 _FOR_SCORE: Final = frozenset(("rehearsal", "metronome"))
 _FOR_EVERY: Final = frozenset(("segno", "coda"))
 _LEFT_BEHIND: Final = {
@@ -150,7 +153,7 @@ def is_for_score(direction: Element) -> bool:
 def _scope_of(tags: set[str], *, whole_score: bool) -> Scope:
     if tags & _FOR_EVERY:
         return "every"
-    if tags & _FOR_SCORE or (whole_score and not tags & {"dynamics", "wedge"}):
+    if tags & _FOR_SCORE or (whole_score and not tags & _LINES_OWN):
         return "score"
     return "line"
 

@@ -203,6 +203,13 @@ def voices_in(part: SketchPart) -> dict[tuple[str, str], int]:
     return places
 
 
+def notes_of_voice(part: SketchPart, staff: str, voice: str) -> int:
+    """How many pitched notes a voice has."""
+    alone = len(voices_in(part)) == 1
+    notes = (note for note in part.element.iter("note") if note.find("pitch") is not None)
+    return sum(alone or _place(note) == (staff, voice) for note in notes)
+
+
 def _by_voice(part: Element) -> dict[tuple[str, str], int]:
     """The voices of a part on one staff, which need no look at each note."""
     names = [str(name).strip() for name in _VOICES(part)]

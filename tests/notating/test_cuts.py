@@ -73,7 +73,7 @@ def test_a_hairpin_that_ends_at_the_border_does_not_come_over() -> None:
 
 
 def test_a_hairpin_that_begins_at_the_border_is_not_begun_before_it() -> None:
-    assert passed_on("4/4 | p C5w | < E5h F5 ! |") == ("p C5w | R", "R | p < E5h F5h !")
+    assert passed_on("4/4 | p C5w | < E5h F5 ! |") == ("p C5w | R", "R | < p E5h F5h !")
 
 
 def test_the_dynamic_in_force_is_restated() -> None:
@@ -86,7 +86,9 @@ def test_a_dynamic_at_the_entry_is_not_said_twice() -> None:
 
 def test_who_plays_on_is_told_nothing_again() -> None:
     music = "4/4 | mf C5w | E5w |"
-    found, entering = passed_on(music, FIRST, 'from = "2"\nto = "end"\nstack = "Vn I loco + Vla"')
+    found, entering = passed_on(
+        music, FIRST, 'from = "2"\nto = "end"\nstack = "Vn I loco + Vla"'
+    )
     assert (found, entering) == ("mf C5w | E5w", "R | mf E5w")
 
 

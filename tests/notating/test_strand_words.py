@@ -28,7 +28,9 @@ def test_half_and_tutti() -> None:
 
 
 def test_half_is_not_cancelled_over_a_rest_but_where_all_come_back() -> None:
-    assert planned("half Vc 8vb", "", "Vc 8vb", "Vc 8vb") == '"half" C4w | R | "tutti" E4w | F4w'
+    assert (
+        planned("half Vc 8vb", "", "Vc 8vb", "Vc 8vb") == '"half" C4w | R | "tutti" E4w | F4w'
+    )
 
 
 def test_half_again_after_a_rest_is_not_said_twice() -> None:

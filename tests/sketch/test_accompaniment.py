@@ -38,7 +38,10 @@ def test_the_top_notes_of_chords() -> None:
 )  # fmt: skip
 def test_chords_are_dealt_from_the_top(to: str, expected: dict[str, str]) -> None:
     parts = accompanied("Pad", to, 'chords = "divide"', others={"Pad": CHORDS})
-    plain = {key: text.replace('"div." ', "").replace('"div. a 4" ', "") for key, text in parts.items()}
+    plain = {
+        key: text.replace('"div." ', "").replace('"div. a 4" ', "")
+        for key, text in parts.items()
+    }
     plain = {key: text.replace('"unis." ', "") for key, text in plain.items()}
     assert {key: plain[key] for key in expected} == expected
 
@@ -86,7 +89,7 @@ def test_what_nobody_plays_is_named() -> None:
         ("staff 4", "sketch: the sketch has no staff 4; it has 2, counted from the top"),
         (
             "voice 3 of staff 2",
-            'sketch: "Pad" (P2), staff 1 has no voice 3; it has voice 1',
+            'sketch: "Pad" (P2), staff 1 has no voice 3; it has 1',
         ),
     ],
 )

@@ -106,7 +106,10 @@ def fault(where: str, music: str = FOUR, *more: str) -> str:
     ("where", "expected"),
     [
         ('bars = "7"', "passage 1: there is no bar 7; bars go from 1 to 4"),
-        ('from = "C"\nto = "end"', 'passage 1: there is no bar or mark "C"; bars go from 1 to 4'),
+        (
+            'from = "C"\nto = "end"',
+            'passage 1: there is no bar or mark "C"; bars go from 1 to 4',
+        ),
         ('bars = "3-2"', "passage 1: it ends before it begins; look at its bars"),
     ],
 )
@@ -145,7 +148,9 @@ def test_an_upbeat_or_a_start_within_the_bar_shortens_the_passage_before(
 
 
 def test_passages_need_not_be_in_the_order_of_the_score() -> None:
-    found = vn1(sketch(FOUR), 'bars = "4"\nstack = "Vn I loco"', 'bars = "1"\nstack = "Vn I 8va"')
+    found = vn1(
+        sketch(FOUR), 'bars = "4"\nstack = "Vn I loco"', 'bars = "1"\nstack = "Vn I 8va"'
+    )
     assert found == "C5q D5q E5q F5q | R | R | A5q B5q C6q D6q"
 
 
@@ -171,7 +176,9 @@ def test_a_border_moves_behind_the_tuplet_it_would_cut() -> None:
 
 def test_a_border_within_a_long_note_is_no_hindrance_for_other_voices() -> None:
     """The tune holds its note to the end; the bass changes hands at the border."""
-    data = sketch("4/4 | C5w | D5w |", others={"Bass": "4/4 | C3q D3 E3 F3 | G3w |"}, tune="Melody")
+    data = sketch(
+        "4/4 | C5w | D5w |", others={"Bass": "4/4 | C3q D3 E3 F3 | G3w |"}, tune="Melody"
+    )
     text = layout("Vn I loco", "[[with]]", 'from = "Bass"')
     cellos = text + 'to = "Vc loco"\n'
     violas = text.replace("Vn I", "Vn II") + 'to = "Vla loco"\n'
@@ -190,7 +197,9 @@ def test_a_border_within_a_long_note_is_no_hindrance_for_other_voices() -> None:
 
 
 def test_who_holds_a_note_begins_nothing_else_and_that_is_reported() -> None:
-    data = sketch("4/4 | C5w | D5w |", others={"Bass": "4/4 | C3q D3 E3 F3 | G3w |"}, tune="Melody")
+    data = sketch(
+        "4/4 | C5w | D5w |", others={"Bass": "4/4 | C3q D3 E3 F3 | G3w |"}, tune="Melody"
+    )
     text = layout("Vn I loco", "[[with]]", 'from = "Bass"', 'to = "Vla loco"')
     made = by_plan(
         data,
