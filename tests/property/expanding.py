@@ -41,9 +41,12 @@ def expand(sketch: Sketch, layout: str, **options: Any) -> rewriter.Expansion:
     try:
         return rewriter.expand(sketch.data, layout, tune=sketch.tune, **options)
     except Refused as refused:
-        if "past C0 or B9" in str(refused):
+        if any(said in str(refused) for said in BEYOND_ALL_OCTAVES):
             reject()
         raise
+
+
+BEYOND_ALL_OCTAVES = ("past C0 or B9", "beyond the octaves MusicXML can write")
 
 
 @lru_cache(maxsize=4)
