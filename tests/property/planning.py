@@ -31,7 +31,7 @@ from tests.outside.reference import (
     sounding,
     ties_merged,
 )
-from tests.property.plans import SECTIONS, Line, Moment, Passage, Plan
+from tests.property.plans import SECTIONS, Line, Moment, Passage, Plan, Source
 
 NOT_COUNTED = ("past C0 or B9", "octaves MusicXML can write", "has no notes")
 
@@ -46,31 +46,38 @@ class Written(NamedTuple):
 
 def expand(plan: Plan, **options: Any) -> rewriter.Expansion:
     """The sketch through the plan; sketches without a note in the tune do not count."""
-    if not any(one.notes for one in written_in(plan.sketch.data, "P1", *_staff(plan))):
+    if not any(one.notes for one in written_in(plan.sketch.data, plan.tune)):
         reject()
+    try:
+        return expanded(plan, **options)
+    except Refused as refused:
+        if any(said in str(refused) for said in NOT_COUNTED):
+            reject()
+        raise
+
+
+def expanded(plan: Plan, **options: Any) -> rewriter.Expansion:
+    """The sketch through the plan, whatever comes of it."""
     with tempfile.TemporaryDirectory() as folder:
         for name, text in plan.files.items():
             Path(folder, name).write_text(text, encoding="utf-8")
         path = str(Path(folder, "plan.toml"))
-        try:
-            return rewriter.expand(
-                plan.sketch.data, plan=path, tune=plan.sketch.tune, **options
-            )
-        except Refused as refused:
-            if any(said in str(refused) for said in NOT_COUNTED):
-                reject()
-            raise
+        return rewriter.expand(plan.sketch.data, plan=path, tune=plan.tune.said, **options)
 
 
-def _staff(plan: Plan) -> tuple[str | None, str]:
-    return ("1" if "two staves" in plan.sketch.features else None), "1"
+def written_in(data: bytes, source: Source, starts: Sequence[Fraction] = ()) -> list[Written]:
+    """Notes, chords and rests of a voice as they are written, highest note first.
 
-
-def written_in(data: bytes, part: str, staff: str | None, voice: str | None) -> list[Written]:
-    """Notes and chords of a voice as they are written, highest note first; rests left out."""
+    Args:
+        data: the sketch.
+        source: the voice.
+        starts: of the bars; by its longest part when empty.
+    """
+    _, part, staff, voice = source
+    starts = starts or bar_starts(data)
     clock, found = Clock(), []
     for bar, measure in enumerate(chosen_part(data, part).findall("measure")):
-        start = bar_starts(data)[bar]
+        start = starts[bar]
         events = list(clock.events(measure))
         mine = [
             event
@@ -164,11 +171,11 @@ class Model:
 
     def __init__(self, plan: Plan, expansion: rewriter.Expansion) -> None:
         self.plan = plan
-        self.starts = bar_starts(plan.sketch.data)
+        self.starts = bar_starts(expansion.score)
         self.lines: dict[str, list[tuple[Passage, Line, list[Found]]]] = {}
         self.borders: set[Fraction] = set()
         self.passages: list[Passage] = []
-        tune = written_in(plan.sketch.data, "P1", *_staff(plan))
+        tune = written_in(plan.sketch.data, plan.tune, self.starts)
         for said, placed in zip(plan.passages, expansion.report.placed, strict=True):
             self.borders |= {self._time(said.start), self._time(said.stop)}
             up = 0 if said.anchored else _octave_said(placed.stack) - said.lines[0].octave
@@ -179,7 +186,7 @@ class Model:
             for line in passage.lines:
                 self._add(passage, line, [one.notes[:1] for one in inside], up)
             for one in passage.withs:
-                voice = written_in(plan.sketch.data, one.part, one.staff, one.voice)
+                voice = written_in(plan.sketch.data, one.source, self.starts)
                 inside = self._within(voice, passage)
                 for place, line in enumerate(one.lines):
                     if one.chords == "top":

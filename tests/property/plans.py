@@ -7,7 +7,7 @@ them, so that failing examples shrink. Moments are (bar from 0, quarters from it
 from dataclasses import dataclass, field
 from fractions import Fraction
 from random import Random
-from typing import Any
+from typing import Any, NamedTuple
 
 from hypothesis import strategies as st
 
@@ -50,14 +50,20 @@ class Handover:
     dovetail: bool
 
 
+class Source(NamedTuple):
+    """A voice of a sketch: as the tool wants it said, and where it stands."""
+
+    said: str
+    part: str
+    staff: str | None
+    voice: str | None
+
+
 @dataclass
 class With:
     """Another voice of the sketch and the lines that play it."""
 
-    source: str
-    part: str
-    staff: str | None
-    voice: str | None
+    source: Source
     lines: list[Line]
     chords: str
 
@@ -87,6 +93,7 @@ class Plan:
         seed: where everything else follows from.
         passages: in order.
         files: name to text, ``plan.toml`` among them.
+        tune: where it stands.
     """
 
     sketch: Sketch
@@ -94,6 +101,7 @@ class Plan:
     seed: int
     passages: tuple[Passage, ...] = field(repr=False, compare=False)
     files: dict[str, str] = field(repr=False, compare=False)
+    tune: Source = field(repr=False, compare=False)
 
     def _repr_pretty_(self, printer: Any, _cycle: bool) -> None:  # noqa: FBT001 - its ways
         """How hypothesis prints it: a call that makes it again, and what the files say."""
@@ -113,34 +121,50 @@ class BarOf:
     unit: Fraction | None
 
 
-def bars_of(data: bytes) -> list[BarOf]:
+def bars_of(data: bytes, part: str = "P1") -> list[BarOf]:
     """The bars of the tune's part; no beats are counted in those that begin late."""
     found, unit = [], Fraction(1)
-    lengths = tune_bar_lengths(data, "P1")
-    for measure, length in zip(
-        chosen_part(data, "P1").findall("measure"), lengths, strict=True
-    ):
+    measures = chosen_part(data, part).findall("measure")
+    numbers = [measure.get("number", "") for measure in measures]
+    lengths = tune_bar_lengths(data, part)
+    for place, (measure, length) in enumerate(zip(measures, lengths, strict=True)):
         for time in measure.iterfind("attributes/time"):
             free = time.find("senza-misura") is not None
             unit = Fraction(0) if free else Fraction(4, int(time.findtext("beat-type", "4")))
         late = measure.get("implicit") == "yes" or not unit
-        found.append(BarOf(measure.get("number", ""), length, None if late else unit))
+        name = numbers[place]
+        if numbers.count(name) > 1:
+            name += f"({numbers[: place + 1].count(name)})"
+        found.append(BarOf(name, length, None if late else unit))
     return found
 
 
 def make_plan(sketch: Sketch, features: frozenset[str], seed: int) -> Plan:
-    """The plan that these make."""
+    """The plan that these make for a made-up sketch."""
+    others = []
+    if "two staves" in sketch.features:
+        others.append(Source("staff 2", "P1", "2", "5"))
+    if "other parts" in sketch.features:
+        others.append(Source("Oboe", "P2", None, None))
+    staff = "1" if "two staves" in sketch.features else None
+    return make_plan_for(sketch, features, seed, Source(sketch.tune, "P1", staff, "1"), others)
+
+
+def make_plan_for(
+    sketch: Sketch, features: frozenset[str], seed: int, tune: Source, others: list[Source]
+) -> Plan:
+    """The plan that these make for any sketch, with the voices that may accompany."""
     rng = Random(seed)  # noqa: S311 - music, not secrets
-    passages = _stretches(rng, features, bars_of(sketch.data))
+    passages = _stretches(rng, features, bars_of(sketch.data, tune.part))
     files = {}
     for number, passage in enumerate(passages):
-        _score(rng, features, passage, sketch)
+        _score(rng, features, passage, others)
         files[f"layout{number}.toml"] = passage.layout
         passage.said.append(f'layout = "layout{number}.toml"')
     files["plan.toml"] = "".join(
         "[[passage]]\n" + "\n".join(passage.said) + "\n\n" for passage in passages
     )
-    return Plan(sketch, features, seed, tuple(passages), files)
+    return Plan(sketch, features, seed, tuple(passages), files, tune)
 
 
 def _decimal(number: Fraction) -> str:
@@ -228,7 +252,9 @@ def _stack(
     return said, lines
 
 
-def _score(rng: Random, features: frozenset[str], passage: Passage, sketch: Sketch) -> None:
+def _score(
+    rng: Random, features: frozenset[str], passage: Passage, others: list[Source]
+) -> None:
     """Who plays a passage, and the layout file that says so."""
     sections = [one for one in SECTIONS if rng.random() < 0.5] or ["Vla"]
     if rng.random() < 0.2:
@@ -239,11 +265,11 @@ def _score(rng: Random, features: frozenset[str], passage: Passage, sketch: Sket
     for section, details in _details(rng, features, passage, sections).items():
         said += [f'[line."{section}"]', *details]
     if "withs" in features:
-        passage.withs = _withs(rng, features, sketch)
+        passage.withs = _withs(rng, features, others)
         for one in passage.withs:
             first, *others = (line.section for line in one.lines)
             to = " + ".join((f"{first} {OCTAVE_WORDS[0]}", *others))
-            said += ["[[with]]", f'from = "{one.source}"', f'to = "{to}"']
+            said += ["[[with]]", f'from = "{one.source.said}"', f'to = "{to}"']
             said.append(f'chords = "{one.chords}"')
     passage.layout = "\n".join(said) + "\n"
     if "keys" in features and rng.random() < 0.6:
@@ -308,20 +334,14 @@ def _said(one: Handover) -> str:
     )
 
 
-def _withs(rng: Random, features: frozenset[str], sketch: Sketch) -> list[With]:
+def _withs(rng: Random, features: frozenset[str], others: list[Source]) -> list[With]:
     """At most one line of accompaniment, from a voice the sketch has."""
-    sources: list[tuple[str, str, str | None, str | None]] = []
-    if "two staves" in sketch.features:
-        sources.append(("staff 2", "P1", "2", "5"))
-    if "other parts" in sketch.features:
-        sources.append(("Oboe", "P2", None, None))
-    if not sources:
+    if not others:
         return []
-    source, part, staff, voice = rng.choice(sources)
+    source = rng.choice(others)
     players = rng.sample(SECTIONS, rng.randint(1, 3))
     chords = "divide" if "dealt" in features and rng.random() < 0.6 else "top"
-    lines = [Line(section, "", 0) for section in players]
-    return [With(source, part, staff, voice, lines, chords)]
+    return [With(source, [Line(section, "", 0) for section in players], chords)]
 
 
 def plans(
