@@ -126,10 +126,11 @@ class CueScorer:
         """The passages, where each begins only what somebody is free to play."""
         free = list(scored[:1])
         for after in scored[1:]:
-            before = free[-1]
-            if before.stop == after.start and after.start[1] > 0:
-                old, new = before.scored, after.scored
-                lines, found = held_over(old.lines, new.lines, after.start, self._frame)
+            bar, onset = after.start
+            old = [line for one in free if one.stop > (bar, 0) for line in one.scored.lines]
+            if old and onset > 0:
+                new = after.scored
+                lines, found = held_over(old, new.lines, after.start, self._frame)
                 new = new._replace(lines=lines, findings=[*new.findings, *found])
                 free.append(after._replace(scored=new))
             else:

@@ -26,7 +26,7 @@ def held_over(
     """The lines behind a border without the notes for which nobody is free yet.
 
     Args:
-        before: lines of the passage that ends at the border.
+        before: lines of the passages before the border that reach into its bar.
         after: lines of the passage that begins there.
         border: between them.
         frame: for the numbers of bars.

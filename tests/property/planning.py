@@ -221,9 +221,9 @@ class Model:
             (
                 one.heard.onset + one.heard.length
                 for before, _, some in mine
-                if before.stop == passage.start
+                if before is not passage
                 for one in some
-                if one.heard.onset < border
+                if one.heard.onset < border and one.bar == passage.start[0]
             ),
             default=border,
         )
