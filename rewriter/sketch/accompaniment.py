@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-    from rewriter.sketch.model import Frame, Voice
+    from rewriter.sketch.model import Frame, FrameBar, Voice
     from rewriter.sketch.tune import SketchPart, Tune
     from rewriter.sketch.voices import Settle
     from rewriter.theory.fifths import Interval
@@ -72,6 +72,7 @@ def read_accompaniment(
     try:
         reader.read()
         bars = list(_framed(reader.bars, frame))
+        findings = list(_overlong(reader.bars, frame))
         name = part.name or part.id
         if part.staves > 1:
             name = f"{name}, staff {wanted.staff}"
@@ -83,7 +84,9 @@ def read_accompaniment(
     place = (part.id, wanted.staff, wanted.voice or "1")
     carried, dropped = counts_of(reader)
     dropped.update(positions)
-    return Accompaniment(built.voice, place, carried, dict(dropped), built.findings)
+    return Accompaniment(
+        built.voice, place, carried, dict(dropped), [*findings, *built.findings]
+    )
 
 
 def _chosen(root: Element, source: str) -> Tune:
@@ -118,16 +121,44 @@ def _staff_with_dynamics(part: SketchPart, staff: str) -> str:
 
 
 def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:
-    """The bars with the tune's frame in place of their own."""
+    """The bars with the tune's frame in place of their own, and nothing beyond it."""
     for index, shared in enumerate(frame.bars):
         items: list[Note | Sign] = list(shared.signs)
         silenced = False
         if index < len(bars):
             raw = bars[index]
-            items += [i for i in raw.items if isinstance(i, Note) or i.scope == "line"]
+            items += [
+                item
+                for item in raw.items
+                if (
+                    not _is_beyond(item, shared)
+                    if isinstance(item, Note)
+                    else item.scope == "line"
+                )
+            ]
             silenced = raw.silenced
         items.sort(key=lambda item: (item.onset, isinstance(item, Note)))
         yield RawBar(shared, items, shared.length, sorted=False, silenced=silenced)
+
+
+def _is_beyond(note: Note, bar: FrameBar) -> bool:
+    """True when a note ends behind the tune's bar, which happens in damaged files."""
+    return note.onset + note.length > bar.length
+
+
+def _overlong(bars: Sequence[RawBar], frame: Frame) -> Iterator[Finding]:
+    """A finding for every bar that has notes beyond the tune's."""
+    for raw, shared in zip(bars, frame.bars, strict=False):
+        count = sum(isinstance(one, Note) and _is_beyond(one, shared) for one in raw.items)
+        if count:
+            many = f"{count} notes lie" if count > 1 else "a note lies"
+            yield Finding(
+                rule="overlong-in-sketch",
+                severity="warning",
+                bar=shared.number,
+                text=f"{many} beyond the tune's bar in another staff; left out, look at the "
+                "metre of the sketch",
+            )
 
 
 def not_carried(root: Element, used: set[tuple[str, str, str]]) -> list[str]:

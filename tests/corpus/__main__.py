@@ -1,15 +1,18 @@
 """Every MusicXML piece of music21's corpus as a sketch: ``python -m tests.corpus``.
 
-Each part of each piece is a tune, through each layout. What comes out is held against the
+Each part of each piece is a tune, through each layout, or with ``--plans`` through made-up
+plans. What comes out is held against the
 MusicXML 4.0 schema and read again by our reference reader; the counts are printed as a table.
 """
 
 import argparse
 import sys
 from collections import Counter
+from functools import partial
 from multiprocessing import Pool
 from pathlib import Path
 
+from tests.corpus.planned import plan_troubles
 from tests.corpus.trying import LAYOUTS, Piece, Trouble, lines_of, pieces, troubles
 
 NEVER = (
@@ -18,22 +21,27 @@ NEVER = (
 )  # fmt: skip
 
 
-def tried(path: Path, layouts: tuple[str, ...]) -> tuple[Counter[str], list[Trouble]]:
-    """Counts and troubles of one piece."""
+def tried(
+    path: Path, layouts: tuple[str, ...], plans: int = 0
+) -> tuple[Counter[str], list[Trouble]]:
+    """Counts and troubles of one piece, by layouts or by so many plans."""
     counts, found = Counter[str](pieces=1), list[Trouble]()
     piece = Piece.read(path)
     for line in lines_of(piece.data):
         counts["parts"] += 1
-        for layout in layouts:
+        ways = [partial(troubles, piece, line, layout) for layout in layouts]
+        if plans:
+            ways = [partial(plan_troubles, piece, line, seed) for seed in range(plans)]
+        for way in ways:
             counts["expansions"] += 1
-            here = list(troubles(piece, line, layout))
+            here = list(way())
             found += here
             counts.update(f"expansions: {kind}" for kind in {one.kind for one in here})
     counts.update(one.kind for one in found)
     return counts, found
 
 
-def _one(task: tuple[Path, tuple[str, ...]]) -> tuple[Counter[str], list[Trouble]]:
+def _one(task: tuple[Path, tuple[str, ...], int]) -> tuple[Counter[str], list[Trouble]]:
     try:
         return tried(*task)
     except Exception as fault:
@@ -59,6 +67,7 @@ def table(counts: Counter[str], found: list[Trouble], shown: int) -> str:
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.corpus", description=__doc__)
     parser.add_argument("--layouts", nargs="+", default=LAYOUTS, help="names, files or stacks")
+    parser.add_argument("--plans", type=int, default=0, help="made-up plans for each part")
     parser.add_argument("--slice", type=int, default=1, help="every Nth piece")
     parser.add_argument("--first", type=int, default=0, help="begin with this piece, from 0")
     parser.add_argument("--jobs", type=int, default=2)
@@ -67,7 +76,7 @@ def main() -> int:
     chosen = pieces()[given.first :: given.slice]
     counts, found = Counter[str](), list[Trouble]()
     with Pool(given.jobs) as pool:
-        tasks = [(path, tuple(given.layouts)) for path in chosen]
+        tasks = [(path, tuple(given.layouts), given.plans) for path in chosen]
         for done, (more, troubles_here) in enumerate(pool.imap(_one, tasks), start=1):
             counts.update(more)
             found += troubles_here

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 import rewriter
+from tests.corpus.planned import plan_troubles
 from tests.corpus.trying import LAYOUTS, Piece, lines_of, pieces, troubles
 
 # By the end of the path; what each is here for.
@@ -31,6 +32,19 @@ def test_a_piece_comes_through_whole(name: str) -> None:
         for trouble in troubles(piece, line, LAYOUTS[place % len(LAYOUTS)])
     ]
     assert [one for one in found if not one.kind.startswith("input too")] == []
+
+
+@pytest.mark.parametrize("name", SLICE)
+def test_a_piece_comes_through_made_up_plans(name: str) -> None:
+    path = next(path for path in pieces() if path.as_posix().endswith(name))
+    piece = Piece.read(path)
+    found = [
+        trouble
+        for seed, line in enumerate(lines_of(piece.data))
+        for trouble in plan_troubles(piece, line, seed)
+    ]
+    kinds = {one.kind for one in found if not one.kind.startswith("input too")}
+    assert kinds <= {"refused"}, found
 
 
 @pytest.mark.parametrize(

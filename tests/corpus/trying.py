@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -15,6 +15,7 @@ from tests.outside.reference import (
     bar_lengths,
     heard_by_reference,
     heard_in_xml,
+    part_ids,
     score_root,
     tune_bar_lengths,
 )
@@ -90,24 +91,56 @@ class Piece(NamedTuple):
 def troubles(piece: Piece, line: Line, layout: str) -> Iterator[Trouble]:
     """What is wrong with the expansion of one line by one layout."""
     place = f"{piece.path.name} {line.tune} {layout}"
+    made = attempt(lambda: rewriter.expand(piece.data, layout, tune=line.tune), place)
+    if isinstance(made, Trouble):
+        yield made
+        return
+    yield from _troubles_of(piece, line, made, place)
+
+
+def attempt(
+    expand: Callable[[], rewriter.Expansion], place: str
+) -> rewriter.Expansion | Trouble:
+    """An expansion, or why there is none."""
     try:
-        expansion = rewriter.expand(piece.data, layout, tune=line.tune)
+        return expand()
     except Refused as refused:
-        yield Trouble(
-            "refused", place, re.sub(r'\d+|"[^"]*"|\b[A-G][#b]*\d\b', "*", str(refused))
-        )
-        return
+        said = re.sub(r'\d+|"[^"]*"|\b[A-G][#b]*\d\b', "*", str(refused))
+        return Trouble("refused", place, said)
     except Exception as crash:  # noqa: BLE001 - that is what is looked for
-        yield Trouble("crash", place, repr(crash))
-        return
-    for found in faults(expansion.score):
-        yield Trouble("invalid" if piece.is_valid else "input too: invalid", place, found)
+        return Trouble("crash", place, repr(crash))
+
+
+def _troubles_of(
+    piece: Piece, line: Line, expansion: rewriter.Expansion, place: str
+) -> Iterator[Trouble]:
+    yield from written_troubles(piece, line, expansion, place)
     lengths = tune_bar_lengths(piece.data, line.part)
     tune = heard_in_xml(
         piece.data, line.part, staff=line.staff, voice=line.voice, chords="top", lengths=lengths
     )
     yield from _notes(tune, expansion, place)
-    yield from _open_ends(piece, line, expansion.score, place)
+
+
+def written_troubles(
+    piece: Piece, line: Line, expansion: rewriter.Expansion, place: str, *, of_all: bool = False
+) -> Iterator[Trouble]:
+    """What is wrong with a score whatever it should sound like.
+
+    Args:
+        piece: the sketch.
+        line: its tune.
+        expansion: of it.
+        place: for messages.
+        of_all: True where other parts than the tune's are played too.
+    """
+    for found in faults(expansion.score):
+        yield Trouble("invalid" if piece.is_valid else "input too: invalid", place, found)
+    lengths = tune_bar_lengths(piece.data, line.part)
+    known = {
+        _kind(fault) for fault in spanner_faults(piece.data, None if of_all else line.part)
+    }
+    yield from _open_ends(known, expansion.score, place)
     for part in bar_lengths(expansion.score):
         if part != lengths:
             yield Trouble("bar of wrong length", place, str(part))
@@ -127,9 +160,8 @@ def _notes(tune: list[Heard], expansion: rewriter.Expansion, place: str) -> Iter
             yield from (Trouble(kind, place, f"{section} {note}") for note in some.elements())
 
 
-def _open_ends(piece: Piece, line: Line, score: bytes, place: str) -> Iterator[Trouble]:
-    """Open ends of kinds the tune's own part does not have open, and unfilled voices."""
-    before = {_kind(fault) for fault in spanner_faults(piece.data, line.part)}
+def _open_ends(before: set[str], score: bytes, place: str) -> Iterator[Trouble]:
+    """Open ends of kinds the sketch does not have open, and unfilled voices."""
     for fault in spanner_faults(score):
         known = _kind(fault) in before
         kind = f"input too: {_kind(fault)}" if known else "open end"

@@ -108,3 +108,18 @@ def test_a_section_with_tune_and_accompaniment_divides() -> None:
     assert [(one.section, one.strength) for one in made.report.lines] == [
         ("Vla", 6.0), ("Vla", 6.0),
     ]  # fmt: skip
+
+
+def test_what_lies_beyond_the_tunes_bar_is_left_out_and_reported() -> None:
+    """Found in a madrigal of music21's corpus: one part has bars twice as long."""
+    data = sketch(TUNE, tune="Melody", others={"Pad": "4/4 | E4h D4 C4 B3 | E4w |"})
+    text = layout("Vn I loco", "[[with]]", 'from = "Pad"', 'to = "Vla loco"')
+    made = by_layout(data, text)
+    assert said(made.score)["Vla"] == "E4h D4h | E4w"
+    (finding,) = (one for one in made.report.findings if one.rule == "overlong-in-sketch")
+    assert (finding.severity, finding.bar, finding.text) == (
+        "warning",
+        "1",
+        "2 notes lie beyond the tune's bar in another staff; left out, look at the metre of "
+        "the sketch",
+    )
