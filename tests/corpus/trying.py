@@ -171,5 +171,5 @@ def _open_ends(before: set[str], score: bytes, place: str) -> Iterator[Trouble]:
 
 def _kind(fault: str) -> str:
     """What is wrong, without where: ``slur never ends``."""
-    said = fault.split(": ", 1)[1].split(" since ", maxsplit=1)[0]
+    said = fault.partition(": ")[2].partition(" since ")[0] or fault
     return " ".join(word for word in said.split() if not word.isdigit())
