@@ -136,9 +136,8 @@ def written_troubles(
     for found in faults(expansion.score):
         yield Trouble("invalid" if piece.is_valid else "input too: invalid", place, found)
     lengths = tune_bar_lengths(piece.data, line.part)
-    known = {
-        _kind(fault) for fault in spanner_faults(piece.data, None if of_all else line.part)
-    }
+    parts = part_ids(piece.data) if of_all else [line.part]
+    known = {_kind(fault) for part in parts for fault in spanner_faults(piece.data, part)}
     yield from _open_ends(known, expansion.score, place)
     for part in bar_lengths(expansion.score):
         if part != lengths:
