@@ -15,6 +15,7 @@ from tests.outside.reference import (
     bar_lengths,
     heard_by_reference,
     heard_in_xml,
+    part_ids,
     score_root,
     tune_bar_lengths,
 )
