@@ -6,7 +6,7 @@ from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.clefs import gather, leger_lines, plan_clefs
-from rewriter.notating.ottava import plan_ottava
+from rewriter.notating.ottava import plan_ottava, reads_down
 from rewriter.sketch.model import Sign
 
 if TYPE_CHECKING:
@@ -75,15 +75,46 @@ class MarkPlanner:
                 piece = b"<attributes>" + clef_bytes(change.clef) + b"</attributes>\n"
                 sign = Sign(change.onset, "line", piece, "attributes")
                 marks.signs.setdefault(change.bar, []).append(sign)
-        lines, reached = 0, -1
+        lines = self._ottavas(section, groups, soundings, octave)
+        for start, end in lines:
+            self._add_ottava(marks, start, end)
+        return marks._replace(ottavas=len(lines))
+
+    def _ottavas(
+        self,
+        section: Section,
+        groups: Sequence[Group],
+        soundings: Sequence[Sounding],
+        octave: int,
+    ) -> list[tuple[int, int]]:
+        """From when to when a part is read under 8va, in divisions from the start.
+
+        Lines that share a staff share its 8va too: signs that would overlap are one, and where
+        another line would come to lie too low there is none.
+        """
+        spans: list[tuple[int, int]] = []
         for first, planned in plan_ottava(section, groups, octave):
             last = planned
             while last + 1 < len(soundings) and not soundings[last].length:
                 last += 1  # signs stand at onsets, so grace notes go with the note they lead to
-            if first > reached and soundings[last].length:
-                self._add_ottava(marks, soundings[first], soundings[last])
-                lines, reached = lines + 1, last
-        return marks._replace(ottavas=lines)
+            times = [self._time(sounding) for sounding in soundings[first : last + 1]]
+            begin, end = times[0][0], max(time[1] for time in times)
+            if spans and begin < spans[-1][1]:
+                spans[-1] = (spans[-1][0], max(end, spans[-1][1]))
+            elif end > begin:
+                spans.append((begin, end))
+        written = 12 * (octave + section.written_octave)
+        low = [
+            self._time(sounding)
+            for sounding in (soundings if spans else ())
+            if not reads_down(sounding.midi + written, section.clefs[-1])
+        ]
+        return [span for span in spans if not any(_overlap(span, time) for time in low)]
+
+    def _time(self, sounding: Sounding) -> tuple[int, int]:
+        """Beginning and end, in divisions from the start."""
+        begin = self._starts[sounding.bar] + sounding.onset
+        return begin, begin + sounding.length
 
     def _gathered(self, soundings: Sequence[Sounding]) -> list[Group]:
         known = self._groups.get(id(soundings))
@@ -91,18 +122,22 @@ class MarkPlanner:
             known = self._groups[id(soundings)] = (soundings, gather(soundings, self._starts))
         return known[1]
 
-    def _add_ottava(self, marks: Marks, first: Sounding, last: Sounding) -> None:
+    def _add_ottava(self, marks: Marks, begin: int, end: int) -> None:
         starts = self._starts
-        marks.signs.setdefault(first.bar, []).append(
-            Sign(first.onset, "line", _ottava("down"), "direction")
+        first = bisect_right(starts, begin) - 1
+        marks.signs.setdefault(first, []).append(
+            Sign(begin - starts[first], "line", _ottava("down"), "direction")
         )
-        end = starts[last.bar] + last.onset + last.length
         bar = max(bisect_right(starts, end) - 1, 0)
-        if bar > last.bar and starts[bar] == end:
+        if bar > first and starts[bar] == end:
             bar -= 1
         onset = min(end - starts[bar], self._frame.bars[bar].length)
         stop = Sign(onset, "line", _ottava("stop"), "direction")
         marks.signs.setdefault(bar, []).insert(0, stop)
+
+
+def _overlap(one: tuple[int, int], other: tuple[int, int]) -> bool:
+    return one[0] < other[1] and other[0] < one[1]
 
 
 def may_need_marks(section: Section, soundings: Sequence[Sounding], octave: int) -> bool:

@@ -60,7 +60,7 @@ def plan_ottava(
     return signs
 
 
-def _reads_down(lowest: float, clef: "ClefUse") -> bool:
+def reads_down(lowest: float, clef: "ClefUse") -> bool:
     """True when a written pitch reads well an octave down."""
     return leger_lines(lowest - 12, clef) >= -LEGER_LINES_BELOW_UNDER_OTTAVA
 
@@ -69,7 +69,7 @@ def _high_notes(
     group: "Group", written: float, clef: "ClefUse", most: int
 ) -> list[tuple[int, int]]:
     """What of a group goes under 8va: all of it, or each high run with a note past `most`."""
-    if _reads_down(group.lowest + written, clef):
+    if reads_down(group.lowest + written, clef):
         return [(group.first, group.last)]
     runs: list[tuple[int, int]] = []
     start: int | None = None
@@ -92,6 +92,6 @@ def _bridged(
     """True when an 8va goes on from one group to another, by their indices."""
     bars_between = groups[at].bar - groups[before].last_bar - 1
     return bars_between < section.clef_stays_bars and all(
-        _reads_down(group.lowest + written, section.clefs[-1])
+        reads_down(group.lowest + written, section.clefs[-1])
         for group in groups[before + 1 : at]
     )
