@@ -108,17 +108,29 @@ def _runs(giver: Line, rule: Handover, receiver: Section, stretch: Stretch) -> l
 def _with_whole_tuplets(
     soundings: Sequence[Sounding], runs: Sequence[_Run], stretch: Stretch
 ) -> list[_Run]:
-    """The runs, each with all of the tuplets it begins and ends in; as one where these meet."""
+    """The runs, each with all of the tuplets and grace notes it begins and ends in.
+
+    Where two come to meet they are one.
+    """
     grown: list[_Run] = []
     for run in runs:
         notes = set(whole(stretch.voice, stretch.heard.notes_of(soundings, *run)))
         inside = [at for at, s in enumerate(soundings) if stretch.heard.where(s.index) in notes]
         first, last = min(inside), max(inside)
+        while first > 0 and _leads_to(soundings[first - 1], soundings[first]):
+            first -= 1
+        while last + 1 < len(soundings) and _leads_to(soundings[last], soundings[last + 1]):
+            last += 1
         if grown and first <= grown[-1].last:
             grown[-1] = _Run(grown[-1].first, last)
         else:
             grown.append(_Run(first, last))
     return grown
+
+
+def _leads_to(grace: Sounding, note: Sounding) -> bool:
+    """True for a grace note and what it is played before."""
+    return grace.length == 0 and (grace.bar, grace.onset) == (note.bar, note.onset)
 
 
 def _widened(soundings: Sequence[Sounding], at: int, how: str) -> _Run:
@@ -133,8 +145,8 @@ def _widened(soundings: Sequence[Sounding], at: int, how: str) -> _Run:
 def _together(soundings: Sequence[Sounding], one: int, other: int, how: str) -> bool:
     """True when no join lies between two notes that follow each other."""
     before, after = soundings[one], soundings[other]
-    if before.length == 0 and (before.bar, before.onset) == (after.bar, after.onset):
-        return True  # a grace note goes with the note it leads to
+    if _leads_to(before, after):
+        return True
     if how == "slur":
         return before.group == after.group >= 0
     if how == "bar":

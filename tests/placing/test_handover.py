@@ -151,6 +151,14 @@ def test_tuplets_are_handed_over_whole() -> None:
     assert parts["Vla"] == "rh A4e C5e A4e rq | R"
 
 
+def test_grace_notes_go_with_what_they_lead_to() -> None:
+    """The violins cannot play the main note, and the grace note alone means nothing."""
+    music = "4/4 | C4h `D5e F3q G4 | F4w |"
+    parts = handed(music, "Vc loco", 'above = "C5", to = "Vn I"')
+    assert parts["Vc"] == "C4h rq G4q | F4w"
+    assert parts["Vn I"] == "rh D5e F3q rq | R"
+
+
 def test_the_receiver_is_told_the_dynamic_and_technique_in_force() -> None:
     music = '4/4 | p "pizz." C4q D4 E4 F4 | C5h G4 | A4w |'
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
