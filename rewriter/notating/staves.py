@@ -194,25 +194,38 @@ class StaffWriter:
 
     def _items(self, bar: int, strand: _Strand) -> list[Written]:
         """Notes and own signs of one strand in a bar: played, silenced, mended."""
-        written: list[Written] = []
-        for play in strand.plays[bar]:
-            own: list[Written] = []
-            place = 0
-            for item in play.voice.bars[bar].items:
-                where = (id(play.voice), bar, place)
-                if isinstance(item, Note):
-                    octave = play.octave if play.octaves is None else play.octaves[place]
-                    if octave is not None:
-                        own += mended_note(item, where, octave, strand.repairs)
-                    place += 1
-                elif item.scope == "line" and belongs(play, place, item):
-                    own.append(Written(own_sign(item, where, strand.repairs, play), 0))
-            written += with_dynamics(own, play.change)
-        if len(strand.plays[bar]) > 1:
-            written.sort(key=_in_order)
+        plays = strand.plays[bar]
+        blocks = [block for play in plays for block in self._blocks(bar, play, strand.repairs)]
+        if len(plays) > 1:
+            blocks.sort(key=_in_order)
+        written = [one for block in blocks for one in block]
         if len(strand.plays[bar]) == 1 and strand.plays[bar][0].octaves is None:
             return written  # all of the bar's notes are there, and so are its beams
         return closed_beams(self._filled(written, bar))
+
+    def _blocks(self, bar: int, play: Play, repairs: Repairs) -> Iterator[list[Written]]:
+        """What is played, note by note, each with the signs that stand with it."""
+        block: list[Written] = []
+        has_note = False
+        place = 0
+        for item in play.voice.bars[bar].items:
+            where = (id(play.voice), bar, place)
+            octave = play.octave_at(place)
+            if isinstance(item, Note):
+                place += 1
+                if octave is None:
+                    continue
+                more = mended_note(item, where, octave, repairs)
+            elif item.scope == "line" and belongs(play, place, item):
+                more = [Written(own_sign(item, where, repairs, play), 0)]
+            else:
+                continue
+            if has_note and octave is not None:
+                yield with_dynamics(block, play.change)
+                block, has_note = [], False
+            block += more
+            has_note = has_note or isinstance(item, Note)
+        yield with_dynamics(block, play.change)
 
     def _filled(self, written: Sequence[Written], bar: int) -> list[Written]:
         """The bar with rests wherever nothing is played."""
@@ -284,10 +297,12 @@ class StaffWriter:
                     yield from self._note_pieces(on_the_stem(each), below, signs)
 
 
-def _in_order(written: Written) -> tuple[int, bool, bool]:
-    """By onset, signs before notes, grace notes before what they lead to."""
-    note = written.item if isinstance(written.item, Note) else None
-    return written.item.onset, note is not None, note is not None and note.length > 0
+def _in_order(block: Sequence[Written]) -> tuple[int, bool]:
+    """By onset, grace notes before what they lead to."""
+    notes = [one.item for one in block if isinstance(one.item, Note)]
+    if notes:
+        return notes[0].onset, notes[0].length > 0
+    return (block[0].item.onset if block else 0), False
 
 
 @lru_cache(maxsize=64)

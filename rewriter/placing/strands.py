@@ -47,6 +47,12 @@ class Play(NamedTuple):
         """True when no note of the bar is played."""
         return self.octaves is not None and all(octave is None for octave in self.octaves)
 
+    def octave_at(self, place: int) -> int | None:
+        """The octave of a note of the bar; None where it, or nothing there, is played."""
+        if self.octaves is None:
+            return self.octave
+        return self.octaves[place] if place < len(self.octaves) else None
+
     def per_note(self, bar: int) -> tuple[int | None, ...]:
         """The octave of each note of a bar, None where it is not played."""
         if self.octaves is not None:
