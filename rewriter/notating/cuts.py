@@ -143,7 +143,7 @@ def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
             _mend_ties(run.voice, first, last, index, repairs)
             for span in _cut(first, last, index):
                 if not span.line and span.end >= first and span.begin <= last:
-                    _mend_notation(span, first, last, run.voice, repairs)
+                    _mend_notation(span, _Stretch(run.voice, first, last, index.notes), repairs)
         for span in _cut(run.first, run.last, index):
             if span.line and not (span.tag == "wedge" and run.change in DYNAMICS):
                 _mend_line(span, run, repairs)
@@ -182,10 +182,46 @@ def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
             )
 
 
-def _mend_notation(
-    span: Span, first: Where, last: Where, voice: Voice, repairs: Repairs
-) -> None:
-    begin, end = max(span.begin, first), min(span.end, last)
+class _Stretch(NamedTuple):
+    """Notes of a voice that are played without a break."""
+
+    voice: Voice
+    first: Where
+    last: Where
+    notes: list[list[Note]]
+
+    def first_sounding(self) -> Where:
+        """Where it begins to sound: rests it begins with are nobody's entry."""
+        bar, place = self.first
+        while (bar, place) < self.last:
+            if place >= len(self.notes[bar]):
+                bar, place = bar + 1, 0
+            elif self.notes[bar][place].pitch is not None:
+                break
+            else:
+                place += 1
+        return bar, place
+
+    def last_sounding(self) -> Where:
+        """Its last note that is no rest."""
+        bar, place = self.last
+        while (bar, place) > self.first:
+            if place < 0:
+                bar, place = bar - 1, len(self.notes[bar - 1]) - 1
+            elif self.notes[bar][place].pitch is not None:
+                break
+            else:
+                place -= 1
+        return bar, place
+
+
+def _mend_notation(span: Span, stretch: _Stretch, repairs: Repairs) -> None:
+    voice = stretch.voice
+    begin, end = span.begin, span.end
+    if begin < stretch.first:
+        begin = min(stretch.first_sounding(), end)
+    if end > stretch.last:
+        end = max(stretch.last_sounding(), begin)
     worth = begin != end and span.tag not in _NOT_SHORTENED
     for where, own, ends in ((begin, span.begin, "start"), (end, span.end, "stop")):
         key = (id(voice), *where)
@@ -213,7 +249,7 @@ def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
 
     A line with a dynamic of its own is told so; with steps, the sketch's dynamic is stepped.
     """
-    entry = _entry(run, index)
+    entry = _Stretch(run.voice, run.first, run.last, index.notes).first_sounding()
     said: list[bytes] = []
     if run.change in DYNAMICS:
         said.append(dynamic_direction(b"<dynamics><%b/></dynamics>" % run.change.encode()))
@@ -238,16 +274,3 @@ def _since(where: Where, entry: Where, hairpins: Sequence[tuple[Where, int]]) ->
     """What hairpins have made of a mark since: one step for those that end before an entry."""
     change = sum(way for end, way in hairpins if where < end <= entry)
     return (change > 0) - (change < 0)
-
-
-def _entry(run: Run, index: VoiceIndex) -> Where:
-    """Where the run begins to sound: rests it begins with are nobody's entry."""
-    bar, place = run.first
-    while (bar, place) < run.last:
-        if place >= len(index.notes[bar]):
-            bar, place = bar + 1, 0
-        elif index.notes[bar][place].pitch is not None:
-            break
-        else:
-            place += 1
-    return bar, place

@@ -34,7 +34,7 @@ def held_over(
     free: dict[str, int] = {}
     for line in before:
         key = line.section.key
-        free[key] = max(free.get(key, 0), _end_of_last(line, border))
+        free[key] = max(free.get(key, 0), _end_of_last(line, border[0]))
     lines, findings = [], []
     for line in after:
         late = _waiting(line, border, free.get(line.section.key, 0))
@@ -57,17 +57,18 @@ def held_over(
     return lines, findings
 
 
-def _end_of_last(line: Line, border: Moment) -> int:
-    """Where the last note that begins before a border in its bar ends; rests do not count."""
-    bar, onset = border
+def _end_of_last(line: Line, bar: int) -> int:
+    """Where a line's last note in a bar ends; a tuplet ends with its rests."""
     play = line.plays.get(bar)
     if play is None:
         return 0
-    ends = [
-        note.onset + note.length
-        for note, octave in zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
-        if octave is not None and note.pitch is not None and note.onset < onset
+    notes = notes_in(play.voice, bar)
+    played = [
+        (bar, place)
+        for place, (note, octave) in enumerate(zip(notes, play.per_note(bar), strict=True))
+        if octave is not None and note.pitch is not None
     ]
+    ends = [notes[place].onset + notes[place].length for _, place in whole(play.voice, played)]
     return max(ends, default=0)
 
 

@@ -139,3 +139,10 @@ def test_a_hairpin_at_a_border_within_the_bar_of_a_line_with_its_own_dynamic() -
     )
     assert spanner_faults(made.score) == []
     assert said(made.score)["Vn I"] == "C5h < D5q E5q ! | pp F5w"
+
+
+def test_a_slur_does_not_begin_or_end_on_a_rest() -> None:
+    assert passed_on("4/4 | C5q (D5 E5 rq | rq F5 G5) A5 |") == (
+        "C5q (D5q E5q) rq | R",
+        "R | rq (F5q G5q) A5q",
+    )

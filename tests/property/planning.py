@@ -228,7 +228,7 @@ class Model:
                 for before, _, some in mine
                 if before is not passage
                 for one in some
-                if one.heard.onset < border and one.bar == passage.start[0]
+                if one.bar == passage.start[0]
             ),
             default=border,
         )
