@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rewriter.placing.strands import notes_in, with_octaves
-from rewriter.placing.tuplets import whole
+from rewriter.placing.tuplets import beginnings, whole
 from rewriter.problems import Finding
 
 if TYPE_CHECKING:
@@ -75,17 +75,20 @@ def _end_of_last(line: Line, bar: int) -> int:
 def _waiting(line: Line, border: Moment, end: int) -> list[Where]:
     """The notes of a line that begin behind a border and before a moment of its bar.
 
-    A tuplet waits as a whole.
+    A tuplet waits as a whole, even if it begins with a rest.
     """
     bar, onset = border
     play = line.plays.get(bar)
     if play is None:
         return []
+    begun = beginnings(play.voice, bar)
     notes = zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
     late = [
         (bar, place)
         for place, (note, octave) in enumerate(notes)
-        if octave is not None and note.pitch is not None and onset <= note.onset < end
+        if octave is not None
+        and (note.pitch is not None or begun.count(begun[place]) > 1)
+        and onset <= note.onset < end
     ]
     return whole(play.voice, late)
 

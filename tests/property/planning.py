@@ -42,10 +42,11 @@ NOT_COUNTED = (
 
 
 class Written(NamedTuple):
-    """A written chord, note or rest: the moment it can be cut at, its own onset, its notes."""
+    """A written chord, note or rest: the moment it can be cut at, its own time, its notes."""
 
     moment: Moment
     onset: Fraction
+    end: Fraction
     notes: tuple[Found, ...]
 
 
@@ -100,7 +101,7 @@ def written_in(data: bytes, source: Source, starts: Sequence[Fraction] = ()) -> 
             notes = [_found(event, start, bar, events[-1].onset) for event in chord]
             sounds = [one for one in notes if one is not None]
             sounds.sort(key=lambda one: -one.heard.midi)
-            found.append(Written((bar, anchor), onset, tuple(sounds)))
+            found.append(Written((bar, anchor), onset, onset + chord[0].length, tuple(sounds)))
     return found
 
 
@@ -172,6 +173,7 @@ class Model:
         lines: by section, (passage, line, notes) of each line.
         borders: quarters from the beginning, where notes may be cut.
         passages: of the plan, with the borders where they come to lie.
+        busy: by section, (passage, bar, end in the bar) of all it plays.
     """
 
     def __init__(self, plan: Plan, expansion: rewriter.Expansion) -> None:
@@ -180,6 +182,7 @@ class Model:
         self.lines: dict[str, list[tuple[Passage, Line, list[Found]]]] = {}
         self.borders: set[Fraction] = set()
         self.passages: list[Passage] = []
+        self.busy: dict[str, list[tuple[Passage, int, Fraction]]] = {s: [] for s in SECTIONS}
         tune = written_in(plan.sketch.data, plan.tune, self.starts)
         for said, placed in zip(plan.passages, expansion.report.placed, strict=True):
             self.borders |= {self._time(said.start), self._time(said.stop)}
@@ -189,15 +192,19 @@ class Model:
             self.passages.append(passage)
             inside = self._within(tune, passage)
             for line in passage.lines:
-                self._add(passage, line, [one.notes[:1] for one in inside], up)
+                self._add(passage, line, [_top(one) for one in inside], up)
             for one in passage.withs:
                 voice = written_in(plan.sketch.data, one.source, self.starts)
                 inside = self._within(voice, passage)
                 for place, line in enumerate(one.lines):
                     if one.chords == "top":
-                        chosen = [each.notes[:1] for each in inside]
+                        chosen = [_top(each) for each in inside]
                     else:
-                        chosen = [dealt(each.notes, place, len(one.lines)) for each in inside]
+                        count = len(one.lines)
+                        chosen = [
+                            each._replace(notes=tuple(dealt(each.notes, place, count)))
+                            for each in inside
+                        ]
                     self._add(passage, line, chosen, 0)
 
     def _time(self, moment: Moment) -> Fraction:
@@ -211,28 +218,38 @@ class Model:
                 self.borders.add(min(n.heard.onset for one in some for n in one.notes))
         return inside
 
-    def _add(
-        self, passage: Passage, line: Line, chosen: Iterable[Sequence[Found]], up: int
-    ) -> None:
+    def _add(self, passage: Passage, line: Line, played: Sequence[Written], up: int) -> None:
+        """What a line plays, but for what begins while its players still hold a note."""
+        mine = self.lines.setdefault(line.section, [])
+        bar, onset = passage.start
+        free = max(
+            (
+                end
+                for before, at, end in self.busy[line.section]
+                if before is not passage and at == bar
+            ),
+            default=Fraction(0),
+        )
+        groups = Counter(one.moment for one in played)
+        late = {
+            one.moment
+            for one in played
+            if one.moment[0] == bar
+            and onset <= one.onset < free
+            and (one.notes or groups[one.moment] > 1)
+        }
+        played = [one for one in played if one.moment not in late]
+        heard_of = {one.moment for one in played if one.notes}
+        self.busy[line.section] += [
+            (passage, one.moment[0], one.end) for one in played if one.moment in heard_of
+        ]
         shift = passage.semitones + 12 * (line.octave + up)
         notes = [
             one._replace(heard=one.heard._replace(midi=one.heard.midi + shift))
-            for some in chosen
-            for one in some
+            for some in played
+            for one in some.notes
         ]
-        mine = self.lines.setdefault(line.section, [])
-        border = self._time(passage.start)
-        free = max(
-            (
-                one.heard.onset + one.heard.length
-                for before, _, some in mine
-                if before is not passage
-                for one in some
-                if one.bar == passage.start[0]
-            ),
-            default=border,
-        )
-        mine.append((passage, line, [one for one in notes if one.heard.onset >= free]))
+        mine.append((passage, line, notes))
 
     def sounding(self, section: str) -> Counter[Heard]:
         """What a section should sound, notes split at the borders."""
@@ -262,6 +279,10 @@ class Model:
             for begin, stop in zip([onset, *cuts], [*cuts, end], strict=True):
                 pieces[Heard(begin, stop - begin, note.midi)] += 1
         return pieces
+
+
+def _top(chord: Written) -> Written:
+    return chord._replace(notes=chord.notes[:1])
 
 
 def _octave_said(stack: str) -> int:
