@@ -184,13 +184,7 @@ class StaffWriter:
         self, items: list[Written], bar: int, extra: Sequence[Sign]
     ) -> list[Written]:
         """Items with the signs every part has and those of this staff among them."""
-        octaves = {id(w.item): w.octave for w in items if isinstance(w.item, Note)}
-        notes = [w.item for w in items if isinstance(w.item, Note)]
-        own = [w.item for w in items if isinstance(w.item, Sign)]
-        signs = sorted(
-            [*extra, *self._shared(self._frame.bars[bar]), *own], key=lambda sign: sign.onset
-        )
-        return [Written(item, octaves.get(id(item), 0)) for item in with_signs(notes, signs)]
+        return _placed(items, [*extra, *self._shared(self._frame.bars[bar])])
 
     def _items(self, bar: int, strand: _Strand) -> list[Written]:
         """Notes and own signs of one strand in a bar: played, silenced, mended."""
@@ -277,6 +271,8 @@ class StaffWriter:
         said: list[Written] = []
         for line, depth in zip(lines, depths, strict=True):
             own = only_own(line, said, self._unseen[depth])
+            if said:  # the first has all its signs in their places
+                own = _placed(own, ())
             said += line
             signs = BarSigns(framed, doubtful)
             voices.append(as_voice(b"".join(self._pieces(own, signs)), depth))
@@ -295,6 +291,15 @@ class StaffWriter:
             for note, below in under:
                 for each in (note, *note.chord) if isinstance(note, Note) else ():
                     yield from self._note_pieces(on_the_stem(each), below, signs)
+
+
+def _placed(items: Sequence[Written], more: Sequence[Sign]) -> list[Written]:
+    """Items with their signs and more, each at its onset whatever is sounding there."""
+    octaves = {id(w.item): w.octave for w in items if isinstance(w.item, Note)}
+    notes = [w.item for w in items if isinstance(w.item, Note)]
+    own = [w.item for w in items if isinstance(w.item, Sign)]
+    signs = sorted([*more, *own], key=lambda sign: sign.onset)
+    return [Written(item, octaves.get(id(item), 0)) for item in with_signs(notes, signs)]
 
 
 def _in_order(block: Sequence[Written]) -> tuple[int, bool]:

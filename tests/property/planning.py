@@ -241,7 +241,9 @@ class Model:
         played = [one for one in played if one.moment not in late]
         heard_of = {one.moment for one in played if one.notes}
         self.busy[line.section] += [
-            (passage, one.moment[0], one.end) for one in played if one.moment in heard_of
+            (passage, one.moment[0], one.end)
+            for one in played
+            if one.notes or (one.moment in heard_of and one.onset > one.moment[1])
         ]
         shift = passage.semitones + 12 * (line.octave + up)
         notes = [
