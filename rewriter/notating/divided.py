@@ -22,11 +22,10 @@ if TYPE_CHECKING:
     from rewriter.placing.strands import Play, Plays
 
 _STAY_WITH_NOTES: Final = frozenset(("tied", "accidental-mark"))
-_APART: Final = 6
-"""How far the numbers of one voice's slurs and hairpins are from the next voice's; there are 16
-(W3C MusicXML 4.0, number-level)."""
-
 _MOST: Final = 16
+"""Numbers there are for slurs and hairpins (W3C MusicXML 4.0, number-level); the lines of a
+section share them out, and a line rarely needs more than two."""
+
 _NUMBERED: Final = re.compile(
     rb"<(slur|tuplet|glissando|slide|wavy-line|other-notation|wedge|dashes|bracket)"
     rb"(?=[ />])([^>]*?)(/?)>"
@@ -200,18 +199,19 @@ def on_the_stem(note: Note) -> Note:
     return Note(note.onset, note.length, shape, note.pitch)
 
 
-def as_voice(data: bytes, depth: int) -> bytes:
+def as_voice(data: bytes, depth: int, lines: int) -> bytes:
     """A line as a voice of its own: its name, and slurs and hairpins numbered apart.
 
     Args:
         data: the line's notes and signs, written as voice 1.
         depth: 0 for the uppermost line, which stays voice 1.
+        lines: how many the section has.
     """
     name = b"<voice>%d</voice>" % (depth + 1)
-    return numbered_apart(data, depth).replace(b"<voice>1</voice>", name)
+    return numbered_apart(data, depth, lines).replace(b"<voice>1</voice>", name)
 
 
-def numbered_apart(data: bytes, depth: int) -> bytes:
+def numbered_apart(data: bytes, depth: int, lines: int) -> bytes:
     """A line with its slurs, hairpins and the like numbered out of the others' way."""
     if depth == 0:
         return data
@@ -220,7 +220,7 @@ def numbered_apart(data: bytes, depth: int) -> bytes:
         tag, attributes, closing = match.groups()
         number = _NUMBER.search(attributes)
         old = int(number[1]) if number else 1
-        new = (old + _APART * depth - 1) % _MOST + 1
+        new = (old + _MOST // lines * depth - 1) % _MOST + 1
         rest = _NUMBER.sub(b"", attributes)
         return b'<%b%b number="%d"%b>' % (tag, rest, new, closing)
 

@@ -143,11 +143,13 @@ class Entry(NamedTuple):
         id: such as ``P4``; ``P4b`` for the second staff of a section whose lines cross.
         section: who plays it.
         second: True for such a second staff.
+        strength: how many play it at the most.
     """
 
     id: str
     section: Section
     second: bool
+    strength: int
 
 
 def part_list(entries: Sequence[Entry], language: str, more: bytes = b"") -> bytes:
@@ -193,7 +195,7 @@ def _score_part(entry: Entry, number: int, language: str) -> bytes:
         b"<midi-program>%d</midi-program></midi-instrument>\n</score-part>\n"
     ) % (
         part, name, escaped(section.short_name(language) + ending), part, name,
-        escaped(section.sound), section.strength, part, _channel(number), section.program,
+        escaped(section.sound), entry.strength, part, _channel(number), section.program,
     )  # fmt: skip
 
 

@@ -24,13 +24,11 @@ class Marks(NamedTuple):
         clef: the part begins in it.
         at_bars: by bar, a clef that changes at its beginning.
         signs: by bar, clefs within it and ends of 8va lines, at their onsets.
-        ottavas: how many 8va lines there are.
     """
 
     clef: ClefUse
     at_bars: dict[int, ClefUse]
     signs: dict[int, list[Sign]]
-    ottavas: int
 
 
 def clef_bytes(clef: ClefUse) -> bytes:
@@ -64,10 +62,10 @@ class MarkPlanner:
             octave: whole octaves from the soundings to the line.
         """
         if not may_need_marks(section, soundings, octave):
-            return Marks(section.clefs[0], {}, {}, 0)
+            return Marks(section.clefs[0], {}, {})
         groups = self._gathered(soundings)
         changes = plan_clefs(section, groups, octave)
-        marks = Marks(changes[0].clef, {}, {}, 0)
+        marks = Marks(changes[0].clef, {}, {})
         for change in changes[1:]:
             if change.onset == 0:
                 marks.at_bars[change.bar] = change.clef
@@ -75,10 +73,9 @@ class MarkPlanner:
                 piece = b"<attributes>" + clef_bytes(change.clef) + b"</attributes>\n"
                 sign = Sign(change.onset, "line", piece, "attributes")
                 marks.signs.setdefault(change.bar, []).append(sign)
-        lines = self._ottavas(section, groups, soundings, octave)
-        for start, end in lines:
+        for start, end in self._ottavas(section, groups, soundings, octave):
             self._add_ottava(marks, start, end)
-        return marks._replace(ottavas=len(lines))
+        return marks
 
     def _ottavas(
         self,

@@ -24,18 +24,22 @@ class Written(NamedTuple):
 
 
 def mended_note(note: Note, where: Place, octave: int, repairs: Repairs) -> list[Written]:
-    """A copy of a note, with its repairs, and the signs that come with them."""
+    """A copy of a note, with its repairs, and the signs that end behind it."""
     copy = _copy(note, where, repairs)
-    before = [
-        Written(Sign(note.onset, "line", piece, "direction"), 0)
-        for piece in repairs.before.get(where, ())
-    ]
     end = note.onset + note.length
     after = [
         Written(Sign(end, "line", piece, "direction"), 0)
         for piece in repairs.after.get(where, ())
     ]
-    return [*before, Written(copy, octave), *after]
+    return [Written(copy, octave), *after]
+
+
+def said_before(note: Note, where: Place, repairs: Repairs) -> list[Written]:
+    """What whoever enters on a note is told there, ahead of the note's own signs."""
+    return [
+        Written(Sign(note.onset, "line", piece, "direction"), 0)
+        for piece in repairs.before.get(where, ())
+    ]
 
 
 def _copy(note: Note, where: Place, repairs: Repairs) -> Note:

@@ -43,6 +43,7 @@ class SectionPart(NamedTuple):
         signs: by bar, words at their onsets.
         unsaid: by note, signs that are not true where it plays.
         second: True for the second staff of a section whose lines cross.
+        strength: how many play it at the most; the second staff has its share only.
     """
 
     section: Section
@@ -50,6 +51,7 @@ class SectionPart(NamedTuple):
     marks: Marks
     signs: dict[int, list[Sign]]
     unsaid: dict[Place, set[str]]
+    strength: int
     second: bool = False
 
 
@@ -106,7 +108,8 @@ def _entries(parts: Sequence[SectionPart]) -> Iterator[Entry]:
     number = 0
     for part in parts:
         number += not part.second
-        yield Entry(f"P{number}b" if part.second else f"P{number}", part.section, part.second)
+        name = f"P{number}b" if part.second else f"P{number}"
+        yield Entry(name, part.section, part.second, part.strength)
 
 
 def _bars(

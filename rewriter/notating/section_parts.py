@@ -90,13 +90,21 @@ def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
     if not lines_cross(one.strands):
         lines = [line for lines in one.lines for line in lines]
         marks = _marks(section, lines, planner)
-        yield SectionPart(section, one.strands, marks, one.words, one.unsaid)
+        whole = section.strength
+        yield SectionPart(section, one.strands, marks, one.words, one.unsaid, whole)
         return
     first = _marks(section, one.lines[0], planner)
-    yield SectionPart(section, one.strands[:1], first, one.words, one.unsaid)
+    upper = _strength(one.lines[0])
+    yield SectionPart(section, one.strands[:1], first, one.words, one.unsaid, upper)
     below = [line for lines in one.lines[1:] for line in lines]
     second = _marks(section, below, planner)
-    yield SectionPart(section, one.strands[1:], second, {}, one.unsaid, second=True)
+    lower = _strength(below)
+    yield SectionPart(section, one.strands[1:], second, {}, one.unsaid, lower, second=True)
+
+
+def _strength(lines: Sequence[Line]) -> int:
+    """How many play on a staff at the most; of an odd section the larger half."""
+    return max(-int(-line.strength // 1) for line in lines)
 
 
 def _height(line: Line) -> float:

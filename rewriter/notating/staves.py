@@ -27,6 +27,7 @@ from rewriter.notating.mending import (
     closed_beams,
     mended_note,
     own_sign,
+    said_before,
     with_dynamics,
     without_rests_by_gaps,
 )
@@ -205,10 +206,12 @@ class StaffWriter:
         for item in play.voice.bars[bar].items:
             where = (id(play.voice), bar, place)
             octave = play.octave_at(place)
+            told: list[Written] = []
             if isinstance(item, Note):
                 place += 1
                 if octave is None:
                     continue
+                told = said_before(item, where, repairs)
                 more = mended_note(item, where, octave, repairs)
             elif item.scope == "line" and belongs(play, place, item):
                 more = [Written(own_sign(item, where, repairs, play), 0)]
@@ -217,7 +220,7 @@ class StaffWriter:
             if has_note and octave is not None:
                 yield with_dynamics(block, play.change)
                 block, has_note = [], False
-            block += more
+            block = [*told, *block, *more] if told else [*block, *more]
             has_note = has_note or isinstance(item, Note)
         yield with_dynamics(block, play.change)
 
@@ -264,7 +267,7 @@ class StaffWriter:
         if len(lines) == 1:
             own = only_own(lines[0], [], self._unseen[depths[0]])
             written = b"".join(self._pieces(own, BarSigns(framed)))
-            return numbered_apart(written, depths[0])
+            return numbered_apart(written, depths[0], len(self._strands))
         back = b"<backup><duration>%d</duration></backup>\n" % framed.length
         doubtful = altered_differently(lines)
         voices: list[bytes] = []
@@ -275,7 +278,8 @@ class StaffWriter:
                 own = _placed(own, ())
             said += line
             signs = BarSigns(framed, doubtful)
-            voices.append(as_voice(b"".join(self._pieces(own, signs)), depth))
+            written = b"".join(self._pieces(own, signs))
+            voices.append(as_voice(written, depth, len(self._strands)))
         return back.join(voices)
 
     def _on_one_stem(self, lines: Sequence[list[Written]], signs: BarSigns) -> Iterator[bytes]:

@@ -64,7 +64,11 @@ def read_accompaniment(
     Raises:
         Refused: there is no such voice, or something in it cannot be.
     """
-    chosen = _chosen(root, source)
+    try:
+        chosen = _chosen(root, source)
+    except Refused as refusal:
+        refusal.remedy = refusal.remedy.replace("with --tune", "in [[with]]")
+        raise
     part = chosen.part
     positions = forget_positions(part.element)
     wanted = chosen.wanted._replace(signs=_staff_with_dynamics(part, chosen.wanted.staff))

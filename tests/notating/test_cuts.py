@@ -73,7 +73,7 @@ def test_a_hairpin_that_ends_at_the_border_does_not_come_over() -> None:
 
 
 def test_a_hairpin_that_begins_at_the_border_is_not_begun_before_it() -> None:
-    assert passed_on("4/4 | p C5w | < E5h F5 ! |") == ("p C5w | R", "R | < p E5h F5h !")
+    assert passed_on("4/4 | p C5w | < E5h F5 ! |") == ("p C5w | R", "R | p < E5h F5h !")
 
 
 def test_the_dynamic_in_force_is_restated() -> None:
