@@ -96,7 +96,7 @@ def stem_of(target: Path) -> str:
 
 def check_distinct_parts(sketches: Sequence[Path], targets: Sequence[Path]) -> None:
     """Refuse sketches whose parts would have the same names, which are plainer than theirs."""
-    from rewriter.notating.parts_header import file_names
+    from rewriter.stands.part_heading import file_names
 
     first: dict[str, Path] = {}
     for sketch, target in zip(sketches, targets, strict=True):

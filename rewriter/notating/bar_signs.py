@@ -10,7 +10,7 @@ from rewriter.sketch.model import Note
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from rewriter.notating.mending import Written
+    from rewriter.notating.repairs import Written
     from rewriter.sketch.model import FrameBar
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from rewriter.notating.mending import Written
+from rewriter.notating.repairs import Written
 from rewriter.placing.strands import notes_in
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.spanners import without_line

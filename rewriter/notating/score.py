@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.heading import HEAD, Origin, heading
 from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
 from rewriter.musicxml.saving import stamp
-from rewriter.notating.header import Entry, Origin, header, part_list
 from rewriter.notating.marks import Marks, clef_bytes
+from rewriter.notating.part_list import Entry, part_list
 from rewriter.notating.staves import StaffWriter, unwritable
 
 if TYPE_CHECKING:
@@ -20,12 +21,6 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sign
 
-_HEAD: Final = (
-    b'<?xml version="1.0" encoding="UTF-8"?>\n'
-    b'<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
-    b' "http://www.musicxml.org/dtds/partwise.dtd">\n'
-    b'<score-partwise version="4.0">\n'
-)
 _XLINK: Final = b' xmlns:xlink="http://www.w3.org/1999/xlink"'
 _OCTAVE_LOWER: Final = (
     b"<transpose><diatonic>0</diatonic><chromatic>0</chromatic>"
@@ -87,7 +82,7 @@ def write_score(
     below = below or SketchBelow()
     entries = list(_entries(parts))
     indexes: dict[int, VoiceIndex] = {}
-    pieces = [_HEAD, header(root, origin), part_list(entries, language, below.entries)]
+    pieces = [HEAD, heading(root, origin), part_list(entries, language, below.entries)]
     for place, (part, entry) in enumerate(zip(parts, entries, strict=True)):
         pieces.append(b'<part id="%b">\n' % entry.id.encode())
         pieces += _bars(part, frame, indexes, top=place == 0)

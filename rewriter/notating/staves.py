@@ -21,7 +21,7 @@ from rewriter.notating.divided import (
     stemmed_bars,
     with_signs_of_others,
 )
-from rewriter.notating.mending import (
+from rewriter.notating.repairs import (
     Written,
     belongs,
     closed_beams,

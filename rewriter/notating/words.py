@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.escaping import escaped
+
 if TYPE_CHECKING:
     from rewriter.rulefiles.stack_lines import Share
 
@@ -100,10 +102,3 @@ def stepped(data: bytes, change: str) -> bytes:
         return b"<%b/>" % DYNAMICS[place].encode()
 
     return _MARK.sub(moved, data)
-
-
-def escaped(text: str) -> bytes:
-    """Text for an element."""
-    for raw, entity in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;")):
-        text = text.replace(raw, entity)
-    return text.encode()

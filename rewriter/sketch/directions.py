@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
 from rewriter.sketch.model import DirectionDetail, Scope
 from rewriter.sketch.sounds import JUMPS, for_strings, scaled_offset, scope_of_sound
@@ -229,7 +230,7 @@ def _sound_for(sound: Element | None, scope: Scope, kinds: dict[Scope, list[Elem
     rest = list(sound) if scope == first else []
     if not mine and not rest:
         return b""
-    attributes = b"".join(b' %b="%b"' % (k.encode(), _quoted(str(v))) for k, v in mine.items())
+    attributes = b"".join(attribute(name, str(value)) for name, value in mine.items())
     inner = b"".join(serialised(child) for child in rest)
     return b"<sound%b>%b</sound>" % (attributes, inner) if inner else b"<sound%b/>" % attributes
 
@@ -241,12 +242,6 @@ def _owner_of(key: str, kinds: dict[Scope, list[Element]], first: Scope) -> Scop
     elif key in JUMPS or key in {"forward-repeat", "time-only", "divisions"}:
         wanted = "every"
     return wanted if kinds[wanted] else first
-
-
-def _quoted(text: str) -> bytes:
-    for raw, escaped in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;")):
-        text = text.replace(raw, escaped)
-    return text.encode()
 
 
 def _string(signs: Iterable[Element]) -> str:

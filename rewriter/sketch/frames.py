@@ -6,6 +6,7 @@ from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
 from rewriter.musicxml.accidentals import key_alterations
+from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
 from rewriter.problems import Refused
 from rewriter.sketch.model import FrameBar
@@ -72,11 +73,11 @@ class FrameReader:
 
     def start_bar(self, measure: Element) -> FrameBar:
         """A new bar with what is in force at its start."""
-        number, implicit, opening = "", False, "<measure"
+        number, implicit, opening = "", False, b"<measure"
         for key, value in measure.items():
             if key in _OF_THE_PAGE:
                 continue
-            opening += f' {key}="{_escaped(str(value))}"'
+            opening += attribute(str(key), str(value))
             if key == "number":
                 number = str(value)
             elif key == "implicit":
@@ -84,8 +85,8 @@ class FrameReader:
         self._bars += 1
         if not number:
             number = str(self._bars)
-            opening += f' number="{number}"'
-        tag = f"{opening}>\n".encode()
+            opening += attribute("number", number)
+        tag = opening + b">\n"
         bar = FrameBar(number, tag, self.metre, self.fifths, self.alterations)
         bar.implicit = implicit
         bar.key, bar.mode = self.key, self.mode
@@ -220,11 +221,3 @@ class FrameReader:
             )
         except ValueError as fault:
             raise Refused(f"a time signature that cannot be: {fault}", "correct it") from None
-
-
-def _escaped(text: str) -> str:
-    if text.isalnum():
-        return text
-    for raw, escaped in (("&", "&amp;"), ("<", "&lt;"), ('"', "&quot;")):
-        text = text.replace(raw, escaped)
-    return text

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import msgspec
 
 from rewriter import __version__
+from rewriter.musicxml.heading import Origin
 from rewriter.musicxml.opening import open_score
-from rewriter.notating.header import Origin
 from rewriter.notating.score import SketchBelow, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
 from rewriter.notating.sketch_below import keep_below

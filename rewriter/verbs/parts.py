@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Final
 from lxml import etree
 
 from rewriter.musicxml.saving import check_target, save
-from rewriter.notating.parts import Part, take_apart
-from rewriter.notating.parts_reading import read_written
 from rewriter.problems import Refused
+from rewriter.stands.reading import read_written
+from rewriter.stands.taking_apart import Part, take_apart
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from lxml.etree import _Element, _ElementTree
 
-    from rewriter.notating.parts_reading import WrittenScore
+    from rewriter.stands.reading import WrittenScore
 
 __all__ = ["Part", "parts", "write_parts"]
 

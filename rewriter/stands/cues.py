@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
+from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.parts_cue_notes import (
+from rewriter.stands.cue_notes import (
     cut_out,
     moved_for,
     take_line,
     write_note,
 )
-from rewriter.notating.parts_rests import rests_in
-from rewriter.notating.parts_time import number_text, reach
-from rewriter.notating.words import escaped
+from rewriter.stands.rests import rests_in
+from rewriter.stands.time import number_text, reach
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -30,9 +30,9 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.musicxml.accidentals import AccidentalState
-    from rewriter.notating.parts_cue_notes import CueNote
-    from rewriter.notating.parts_in_force import Reading
-    from rewriter.notating.parts_reading import WrittenPart
+    from rewriter.stands.cue_notes import CueNote
+    from rewriter.stands.in_force import Reading
+    from rewriter.stands.reading import WrittenPart
 
 _TWO_BARS_FROM: Final = 4
 """Bars of rest from which two bars of cue are shown, so that one is counted into them."""

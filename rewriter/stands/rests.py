@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.parts_time import placed
+from rewriter.stands.time import placed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.parts_reading import WrittenPart
+    from rewriter.stands.reading import WrittenPart
 
 _FEWEST: Final = 2
 _PLAIN: Final = re.compile(

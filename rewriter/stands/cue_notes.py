@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
-from rewriter.notating.parts_in_force import whole_number
-from rewriter.notating.parts_time import number_text, placed
+from rewriter.stands.in_force import whole_number
+from rewriter.stands.time import number_text, placed
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import STEPS, Pitch
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.musicxml.accidentals import AccidentalState
-    from rewriter.notating.parts_in_force import Reading, Stand
+    from rewriter.stands.in_force import Reading, Stand
 
 _READABLE: Final = 7
 """Steps from the middle line to the second ledger line and the space beside it."""

@@ -16,16 +16,16 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.parts_time import number_text, placed
 from rewriter.sketch.directions import read_direction
 from rewriter.sketch.others import OtherPart
+from rewriter.stands.time import number_text, placed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.parts_reading import WrittenPart
+    from rewriter.stands.reading import WrittenPart
 
 _SPEAKS: Final = re.compile(
     rb'<metronome|<rehearsal|<segno|<coda|<direction[^>]* (?:directive="yes"|system=)'

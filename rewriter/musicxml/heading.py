@@ -1,4 +1,4 @@
-"""Everything above the music: titles, credits, page, parts, brackets, instruments."""
+"""What stands above the part list: titles, credits, page, where the file comes from."""
 
 from __future__ import annotations
 
@@ -6,16 +6,20 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
+from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.saving import PLACEHOLDER
-from rewriter.notating.words import escaped
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
     from lxml.etree import _Element as Element
 
-    from rewriter.rulefiles.ensembles import Section
+HEAD: Final = (
+    b'<?xml version="1.0" encoding="UTF-8"?>\n'
+    b'<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
+    b' "http://www.musicxml.org/dtds/partwise.dtd">\n'
+    b'<score-partwise version="4.0">\n'
+)
+"""How every file of the tool begins."""
 
 _KEPT_DEFAULTS: Final = ("scaling", "concert-score", "page-layout", "appearance", "music-font",
                          "word-font", "lyric-font", "lyric-language")  # fmt: skip
@@ -46,7 +50,7 @@ class Origin(NamedTuple):
     layout_digest: str
 
 
-def header(root: Element, origin: Origin) -> bytes:
+def heading(root: Element, origin: Origin) -> bytes:
     """The score header up to the part list, from the sketch's own.
 
     Args:
@@ -134,72 +138,3 @@ def _credit(credit: Element, *, keep_place: bool) -> bytes:
             words.set("justify", side)
             words.set("halign", side)
     return serialised(credit) + b"\n"
-
-
-class Entry(NamedTuple):
-    """A part for the part list.
-
-    Attributes:
-        id: such as ``P4``; ``P4b`` for the second staff of a section whose lines cross.
-        section: who plays it.
-        second: True for such a second staff.
-        strength: how many play it at the most.
-    """
-
-    id: str
-    section: Section
-    second: bool
-    strength: int
-
-
-def part_list(entries: Sequence[Entry], language: str, more: bytes = b"") -> bytes:
-    """The part list: sections in score order, in brackets with their barlines joined.
-
-    Args:
-        entries: of the sections.
-        language: of the names.
-        more: entries of other parts, after the sections.
-    """
-    pieces = [b"<part-list>\n"]
-    for number, (first, entry, last) in enumerate(_bracketed(entries), start=1):
-        if first:
-            pieces.append(
-                b'<part-group type="start" number="1"><group-symbol>bracket</group-symbol>'
-                b"<group-barline>yes</group-barline></part-group>\n"
-            )
-        pieces.append(_score_part(entry, number, language))
-        if last:
-            pieces.append(b'<part-group type="stop" number="1"/>\n')
-    return b"".join((*pieces, more, b"</part-list>\n"))
-
-
-def _bracketed(entries: Sequence[Entry]) -> Iterator[tuple[bool, Entry, bool]]:
-    """Each entry, and whether a bracket of several begins and ends with it."""
-    groups = [entry.section.group for entry in entries]
-    for place, entry in enumerate(entries):
-        before = place > 0 and groups[place - 1] == groups[place]
-        after = place + 1 < len(entries) and groups[place + 1] == groups[place]
-        yield after and not before, entry, before and not after
-
-
-def _score_part(entry: Entry, number: int, language: str) -> bytes:
-    section, part = entry.section, entry.id.encode()
-    ending = " 2" if entry.second else ""
-    name = escaped(section.full_name(language) + ending)
-    return (
-        b'<score-part id="%b">\n<part-name>%b</part-name>\n'
-        b"<part-abbreviation>%b</part-abbreviation>\n"
-        b'<score-instrument id="%b-I1"><instrument-name>%b</instrument-name>'
-        b"<instrument-sound>%b</instrument-sound><ensemble>%d</ensemble></score-instrument>\n"
-        b'<midi-instrument id="%b-I1"><midi-channel>%d</midi-channel>'
-        b"<midi-program>%d</midi-program></midi-instrument>\n</score-part>\n"
-    ) % (
-        part, name, escaped(section.short_name(language) + ending), part, name,
-        escaped(section.sound), entry.strength, part, _channel(number), section.program,
-    )  # fmt: skip
-
-
-def _channel(number: int) -> int:
-    """MIDI channels 1 to 16, without 10, which is for drums."""
-    channel = (number - 1) % 15 + 1
-    return channel if channel < 10 else channel + 1  # noqa: PLR2004 - the drums' channel

@@ -6,27 +6,28 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
+from rewriter.musicxml.heading import HEAD
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.saving import stamp
-from rewriter.notating.parts_cues import write_cues
-from rewriter.notating.parts_header import HEAD, file_names, part_header, shared_header
-from rewriter.notating.parts_in_force import Reading
-from rewriter.notating.parts_reading import WrittenPart
-from rewriter.notating.parts_rests import (
+from rewriter.stands.cues import write_cues
+from rewriter.stands.in_force import Reading
+from rewriter.stands.part_heading import file_names, part_header, shared_header
+from rewriter.stands.reading import WrittenPart
+from rewriter.stands.rests import (
     is_plain_rest,
     opening_attributes,
     rests_in,
     write_multi_rests,
 )
-from rewriter.notating.parts_signs import spread_signs
-from rewriter.notating.parts_staves import on_two_staves, parts_of_sections
+from rewriter.stands.signs import spread_signs
+from rewriter.stands.staves import on_two_staves, parts_of_sections
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.parts_reading import WrittenScore
+    from rewriter.stands.reading import WrittenScore
 
 _NUMBERED_BY_SYSTEM: Final = "system"
 _TACET: Final = (

@@ -22,8 +22,8 @@ from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.opening import open_score
 from rewriter.musicxml.parsing import parse_score, safe_parser
 from rewriter.musicxml.saving import is_untouched
-from rewriter.notating.parts_time import divisions_of
 from rewriter.problems import Refused
+from rewriter.stands.time import divisions_of
 
 if TYPE_CHECKING:
     from lxml.etree import _Element as Element

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.parts_reading import WrittenPart
+    from rewriter.stands.reading import WrittenPart
 
 _LINES: Final = {"G": 4 * 7 + 4, "F": 3 * 7 + 3, "C": 4 * 7}
 """The pitch a clef's sign stands for, in steps from C0."""

@@ -9,23 +9,16 @@ from typing import TYPE_CHECKING, Final
 from lxml import etree
 
 from rewriter import __version__
+from rewriter.musicxml.escaping import escaped
+from rewriter.musicxml.heading import Origin, heading
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.header import Origin, header
-from rewriter.notating.words import escaped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.parts_reading import WrittenPart
-
-HEAD: Final = (
-    b'<?xml version="1.0" encoding="UTF-8"?>\n'
-    b'<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
-    b' "http://www.musicxml.org/dtds/partwise.dtd">\n'
-    b'<score-partwise version="4.0">\n'
-)
+    from rewriter.stands.reading import WrittenPart
 
 _DIGESTS: Final = ("sketch-digest", "layout-digest")
 _NAME_SIZE: Final = 14  # points; under the title's, above the composer's
@@ -47,7 +40,7 @@ def shared_header(root: Element) -> bytes:
         for field in root.iterfind("identification/miscellaneous/miscellaneous-field")
     }
     sketch, layout = (fields.get(name, "") for name in _DIGESTS)
-    written = header(root, Origin(f"rewriter {__version__}", sketch, layout))
+    written = heading(root, Origin(f"rewriter {__version__}", sketch, layout))
     for name in _DIGESTS:  # a score that was not made from a sketch has none to name
         empty = b'<miscellaneous-field name="%b"></miscellaneous-field>\n' % name.encode()
         written = written.replace(empty, b"")

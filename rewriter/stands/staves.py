@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Final
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.notating.parts_reading import WrittenPart
-from rewriter.notating.parts_rests import opening_attributes
-from rewriter.notating.parts_time import number_text, reach
+from rewriter.stands.reading import WrittenPart
+from rewriter.stands.rests import opening_attributes
+from rewriter.stands.time import number_text, reach
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
