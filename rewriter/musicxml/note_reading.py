@@ -15,6 +15,8 @@ from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from lxml.etree import _Element as Element
 
 LONGEST: Final = 10**7
@@ -258,6 +260,17 @@ def _keep_or_drop(shape: NoteShape, child: Element, kind: str, *, keep: bool) ->
             shape.carried.append(kind)
     else:
         shape.dropped.append(kind)
+
+
+def notations_of(element: Element) -> Iterator[Notation]:
+    """Every sign of a ``<notations>``, those in families one by one."""
+    for sign in element.iterchildren(tag=etree.Element):
+        tag = str(sign.tag)
+        members = sign.iterchildren(tag=etree.Element) if tag in _FAMILIES else (sign,)
+        family = tag if tag in _FAMILIES else ""
+        for member in members:
+            ends, number = member.get("type", ""), member.get("number", "1")
+            yield Notation(family, str(member.tag), ends, number, serialised(member))
 
 
 def _read_notation(shape: NoteShape, sign: Element) -> None:

@@ -20,6 +20,18 @@ UNNAMED = "sketch"
 _HEAD_BYTES = 64  # where the XML declaration begins
 
 
+class Source(NamedTuple):
+    """The bytes of a score, whatever they say.
+
+    Attributes:
+        data: of the file, unzipped; of a tree, as lxml writes it in UTF-8.
+        name: the file as the user named it; ``sketch`` for bytes and trees.
+    """
+
+    data: bytes
+    name: str
+
+
 class Opened(NamedTuple):
     """A score that could be read.
 
@@ -50,19 +62,50 @@ def open_score(
     Raises:
         Refused: there is no score that can be read, with the file named.
     """
+    data, name = read_source(source)
+    root = partwise_root(data, name)
+    digest = hashlib.sha256(data).hexdigest()
+    return Opened(root, name, digest, _left_out(data))
+
+
+def read_source(
+    source: str | os.PathLike[str] | bytes | etree._Element | etree._ElementTree,
+) -> Source:
+    """The bytes of a score, unzipped.
+
+    Args:
+        source: a path; the bytes of a file; a tree or its root.
+
+    Raises:
+        Refused: there is nothing that can be read, with the file named.
+    """
     name = os.fspath(source) if isinstance(source, (str, os.PathLike)) else UNNAMED
     try:
         data = _bytes_of(source)
-        if is_zip(data):
-            data = unzip_score(data)
-        root = parse_score(data)
+        return Source(unzip_score(data) if is_zip(data) else data, name)
+    except Refused as refused:
+        raise refused.within(name) from None
+
+
+def partwise_root(data: bytes, name: str, *, comments: bool = False) -> etree._Element:
+    """A score as one tree, sorted by parts.
+
+    Args:
+        data: unzipped.
+        name: of the file, for a refusal.
+        comments: keep comments and processing instructions.
+
+    Raises:
+        Refused: these bytes are no score, with the file named.
+    """
+    try:
+        root = parse_score(data, comments=comments)
         if root.tag == "score-timewise":
             root = partwise_from(root)
         _require_bars(root)
     except Refused as refused:
         raise refused.within(name) from None
-    digest = hashlib.sha256(data).hexdigest()
-    return Opened(root, name, digest, _left_out(data))
+    return root
 
 
 def _bytes_of(

@@ -1,0 +1,342 @@
+"""What happens in a part, bar by bar, and when.
+
+Time is counted in whole divisions of a quarter that the caller chooses, so that notes of parts
+with different divisions compare as numbers. Repeats are read as written, not unfolded.
+
+What goes wrong is put right as players would, and told (:class:`Slip`): a ``<backup>`` to
+before the bar leads to its start; a note without a length that can be has none.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from math import lcm
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+
+from lxml import etree
+
+from rewriter.musicxml.note_reading import POSITIONS, FractionalDuration
+from rewriter.scores.children import children_of
+from rewriter.scores.notes import NoteForm, positive, read_form
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from rewriter.scores.score import Part
+
+
+class Leaving(NamedTuple):
+    """What is left out of the bytes of events.
+
+    Attributes:
+        pattern: matches what is left out.
+        signs: pieces of text; in a text that has none of them nothing matches.
+    """
+
+    pattern: re.Pattern[bytes]
+    signs: tuple[bytes, ...]
+
+    def also(self, pattern: bytes, *signs: bytes) -> Leaving:
+        """More left out."""
+        both = re.compile(self.pattern.pattern + b"|" + pattern, re.DOTALL)
+        return Leaving(both, (*self.signs, *signs))
+
+    def out_of(self, bars: Sequence[bytes]) -> list[bytes]:
+        """The bars without it."""
+        whole = b"\0".join(bars)  # which no XML holds
+        if any(sign in whole for sign in self.signs):
+            whole = self.pattern.sub(b"", whole)
+        return whole.split(b"\0")
+
+
+PLACES_ON_THE_PAGE: Final = Leaving(
+    re.compile(
+        rb"<!--.*?-->|<\?.*?\?>| (?:" + "|".join(POSITIONS).encode() + rb')="[^"]*"', re.DOTALL
+    ),
+    (b"-x=", b"-y=", b"-x2=", b"-y2=", b"-offset=", b"-offset2=", b"<!", b"<?"),
+)
+"""Comments, processing instructions, and where signs stand on their page."""
+
+_DIVISIONS: Final = re.compile(rb"<divisions[^>]*>([^<]*)</divisions>")
+_DURATION: Final = re.compile(rb"<duration>([^<]*)</duration>")
+_PITCH: Final = re.compile(
+    rb"<pitch><step>([A-G])</step>(?:<alter>([^<]*)</alter>)?<octave>([0-9])</octave>\Z"
+)
+FINEST: Final = 16383**2
+"""Divisions of a quarter; more are no music but a damaged file."""
+
+
+class WrittenPitch(NamedTuple):
+    """A pitch as the file writes it.
+
+    Attributes:
+        step: letter; empty where the file has none that can be.
+        alter: semitones, as text; empty for none.
+        octave: of the letter, as text.
+    """
+
+    step: str
+    alter: str
+    octave: str
+
+
+class Event(NamedTuple):
+    """A child of a bar, in time.
+
+    Attributes:
+        onset: divisions from the start of the bar; notes of a chord have its first one's.
+        length: divisions; 0 for what takes no time. A ``<backup>`` or ``<forward>`` has the
+            distance it goes.
+        tag: element name.
+        data: the element as bytes, without what only says where it stands on the page.
+        place: index among the bar's elements (comments and the like not counted).
+        form: of a note; None for all else.
+        pitch: of a note that has one.
+    """
+
+    onset: int
+    length: int
+    tag: str
+    data: bytes
+    place: int
+    form: NoteForm | None = None
+    pitch: WrittenPitch | None = None
+
+
+class Slip(NamedTuple):
+    """Something a file says that cannot be, put right.
+
+    Attributes:
+        kind: ``before-the-bar`` for a backup, ``no-length`` for a note or move, ``divisions``.
+        bar: index.
+        onset: divisions from the start of the bar.
+        said: what the file says.
+    """
+
+    kind: Literal["before-the-bar", "no-length", "divisions"]
+    bar: int
+    onset: int
+    said: str
+
+
+class BarEvents(NamedTuple):
+    """What happens in a bar.
+
+    Attributes:
+        events: in document order.
+        end: divisions from its start; the furthest any note or ``<forward>`` reaches.
+        slips: what had to be put right.
+    """
+
+    events: list[Event]
+    end: int
+    slips: list[Slip]
+
+
+class EventReader:
+    """Reads a part from its first bar to its last."""
+
+    def __init__(
+        self, part: Part, divisions: int, *, without: Leaving = PLACES_ON_THE_PAGE
+    ) -> None:
+        """Take a part.
+
+        Args:
+            part: not changed.
+            divisions: of a quarter, to count in.
+            without: what is left out of the bytes of events.
+        """
+        self._part = part
+        self._divisions = divisions
+        self._without = without
+        self._scale = Fraction(divisions)
+        self._pitches: dict[bytes, tuple[WrittenPitch | None, dict[bytes, _Sized]]] = {}
+        self._by_opening: dict[bytes, dict[bytes, _Sized]] = {}
+        self._moves: dict[bytes, int] = {}
+        self._slips: list[Slip] = []
+        self._bar = self._at = 0
+
+    def bars(self) -> Iterator[BarEvents]:
+        """Each bar in turn.
+
+        Raises:
+            FractionalDuration: other divisions are needed; read again with those.
+        """
+        for index, data in enumerate(self._without.out_of(self._part.bars)):
+            self._bar = index
+            yield self._read(data)
+
+    def _read(self, data: bytes) -> BarEvents:
+        events: list[Event] = []
+        self._slips = []
+        self._at = end = onset = place = 0
+        pitches = self._pitches
+        for child in _elements(data):
+            if not child.startswith(b"<note"):
+                end = max(end, self._at)
+                events.append(self._other(child, place))
+                place += 1
+                continue
+            head, _, rest = child.partition(b"</pitch>")
+            known = pitches.get(head)
+            pitch, forms = known if known is not None else self._read_head(head)
+            sized = forms.get(rest)
+            if sized is None:
+                sized = forms[rest] = self._sized(child)
+            form, length = sized
+            if not form.chord:
+                onset = self._at
+                self._at = onset + length
+            if length == 0 and not form.grace:
+                self._slip("no-length", form.said_duration)
+            events.append(Event(onset, length, "note", child, place, form, pitch))
+            place += 1
+        return BarEvents(events, max(end, self._at), self._slips)
+
+    def _read_head(self, head: bytes) -> tuple[WrittenPitch | None, dict[bytes, _Sized]]:
+        """What is known of notes that begin like this up to their pitch."""
+        opening, _, _ = head.partition(b"<pitch>")
+        known = _pitch(head), self._by_opening.setdefault(opening, {})
+        self._pitches[head] = known
+        return known
+
+    def _sized(self, note: bytes) -> _Sized:
+        form = read_form(note)
+        if form.grace or form.duration is None:
+            return _Sized(form, 0)
+        return _Sized(form, self._scaled(form.duration))
+
+    def _scaled(self, duration: Fraction) -> int:
+        length = duration * self._scale
+        if length.denominator != 1:
+            raise FractionalDuration(length.denominator)
+        return length.numerator
+
+    def _other(self, child: bytes, place: int) -> Event:
+        tag = child[1 : _NAME_END.search(child).start()].decode()  # type: ignore[union-attr]  # every tag ends
+        at = self._at
+        length = 0
+        if tag in {"backup", "forward"}:
+            length = self._moved(child)
+            self._at = at + (length if tag == "forward" else -length)
+            if self._at < 0:
+                self._slip("before-the-bar", str(-self._at))
+                self._at = 0
+        elif tag == "attributes" and b"<divisions" in child:
+            self._take_divisions(child)
+        return Event(at, length, tag, child, place)
+
+    def _moved(self, child: bytes) -> int:
+        length = self._moves.get(child)
+        if length is None:
+            found = _DURATION.search(child)
+            said = found[1].decode() if found else ""
+            duration = positive(said)
+            if duration is None:
+                if said.strip() != "0":  # real scores have moves by nothing
+                    self._slip("no-length", said)
+                return 0
+            length = self._moves[child] = self._scaled(duration)
+        return length
+
+    def _take_divisions(self, child: bytes) -> None:
+        for said in _DIVISIONS.findall(child):
+            value = positive(said.decode())
+            if value is None:
+                self._slip("divisions", said.decode())
+            elif self._divisions / value != self._scale:
+                self._scale = self._divisions / value
+                # The same bytes are another length from here on.
+                self._pitches.clear()
+                self._by_opening.clear()
+                self._moves.clear()
+
+    def _slip(
+        self, kind: Literal["before-the-bar", "no-length", "divisions"], said: str
+    ) -> None:
+        self._slips.append(Slip(kind, self._bar, self._at, said))
+
+
+class _Sized(NamedTuple):
+    """A form, and its length in the divisions counted in."""
+
+    form: NoteForm
+    length: int
+
+
+_NAME_END: Final = re.compile(rb"[\s/>]")
+
+
+def _elements(bar: bytes) -> list[bytes]:
+    """The elements of a bar: notes are cut at their ends, what is between them one by one."""
+    *pieces, rest = bar[bar.find(b">") + 1 :].split(b"</note>")
+    cut: list[bytes] = []
+    for piece in pieces:
+        if piece.startswith((b"<note>", b"<note ")):
+            cut.append(piece + b"</note>")
+            continue
+        start = max(piece.rfind(b"<note>"), piece.rfind(b"<note "))
+        if start < 0:
+            return children_of(bar)
+        cut += children_of(b"<x>" + piece[:start] + b"</x>")
+        cut.append(piece[start:] + b"</note>")
+    if rest != b"</measure>":
+        cut += children_of(b"<x>" + rest[: -len(b"</measure>")] + b"</x>")
+    return cut
+
+
+def _pitch(head: bytes) -> WrittenPitch | None:
+    start = head.rfind(b"<pitch>")
+    if start < 0:
+        return None
+    usual = _PITCH.match(head[start:])
+    if usual:
+        step, alter, octave = usual.groups()
+        return WrittenPitch(step.decode(), (alter or b"").decode().strip(), octave.decode())
+    try:
+        element = etree.fromstring(head[start:] + b"</pitch>")
+    except etree.XMLSyntaxError:
+        return WrittenPitch("", "", "")
+    step, alter, octave = (
+        (element.findtext(tag) or "").strip() for tag in ("step", "alter", "octave")
+    )
+    return WrittenPitch(step, alter, octave)
+
+
+def common_divisions(parts: Iterable[Part]) -> int:
+    """The fewest divisions of a quarter in which all parts can be counted.
+
+    Args:
+        parts: of one score.
+
+    Raises:
+        ValueError: their durations have no common division that music needs.
+    """
+    parts = list(parts)
+    said = (
+        positive(text.decode())
+        for part in parts
+        for bar in part.bars
+        if b"<divisions" in bar
+        for text in _DIVISIONS.findall(bar)
+    )
+    divisions = lcm(*(value.numerator for value in said if value))
+    for part in parts:
+        divisions = _finer(part, divisions)
+    return divisions
+
+
+def _finer(part: Part, divisions: int) -> int:
+    """Divisions that hold every duration of a part as well."""
+    if not any(b"." in text for bar in part.bars for text in _DURATION.findall(bar)):
+        return divisions
+    while divisions <= FINEST:
+        try:
+            for _ in EventReader(part, divisions).bars():
+                pass
+        except FractionalDuration as more:
+            divisions *= more.denominator
+        else:
+            return divisions
+    raise ValueError("its durations have no common division")

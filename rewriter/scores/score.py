@@ -1,0 +1,213 @@
+"""Any MusicXML score, read once and never altered.
+
+What a score holds is paid for when it is asked for:
+
+1. bars, cut from the bytes, with their places in the file (:attr:`Part.bars`,
+   :meth:`Score.place`);
+2. what happens in them and when (``scores.events``);
+3. every child of every bar and note, as bytes (:meth:`Part.children`) or as a tree
+   (:meth:`Part.tree`).
+
+The bytes of a bar are those lxml writes of it: UTF-8, without the white space between
+elements, entities resolved. Comments, processing instructions and unknown elements are there.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
+
+from lxml import etree
+
+from rewriter.musicxml.note_reading import serialised
+from rewriter.musicxml.opening import partwise_root, read_source
+from rewriter.scores.children import children_of, element_of
+from rewriter.scores.text import ScoreText, Span, bar_spans, text_of
+
+if TYPE_CHECKING:
+    import os
+
+    from lxml.etree import _Element as Element
+    from lxml.etree import _ElementTree as ElementTree
+
+    from rewriter.musicxml.opening import Source
+
+_BAR_END: Final = b"</measure>"
+_MOST_STAVES: Final = 64
+"""A part with more is damaged."""
+_STAVES: Final = re.compile(rb"<staves>\s*(\d+)\s*</staves>")
+_MUSIC_ASIDE: Final = re.compile(rb"<!--.*?-->|<\?.*?\?>", re.DOTALL)
+
+
+class Part:
+    """A part of a score, bar by bar.
+
+    Attributes:
+        entry: its ``<score-part>``; one made up where the part list has none.
+        id: what the part list knows it by.
+        bars: each ``<measure>`` as bytes.
+    """
+
+    def __init__(self, entry: Element, number: str, bars: list[bytes]) -> None:
+        self.entry = entry
+        self.id = number
+        self.bars = bars
+
+    @cached_property
+    def full_name(self) -> str:
+        """What the part list calls it in full; empty where it does not."""
+        return " ".join((self.entry.findtext("part-name") or "").split())
+
+    @cached_property
+    def short_name(self) -> str:
+        """Its abbreviation; empty where there is none."""
+        return " ".join((self.entry.findtext("part-abbreviation") or "").split())
+
+    @property
+    def name(self) -> str:
+        """What people call it: in full, else in short, else its id."""
+        return self.full_name or self.short_name or self.id
+
+    @cached_property
+    def sound(self) -> str:
+        """The standard's id of its first instrument, such as ``strings.cello``."""
+        return (self.entry.findtext("score-instrument/instrument-sound") or "").strip()
+
+    @cached_property
+    def staves(self) -> int:
+        """How many staves it has at the most."""
+        said = (int(n) for bar in self.bars if b"<staves>" in bar for n in _STAVES.findall(bar))
+        return min(max(said, default=1) or 1, _MOST_STAVES)
+
+    def having(self, tag: bytes) -> list[int]:
+        """Indexes of the bars in which a piece of text stands, such as ``<clef``."""
+        return [index for index, bar in enumerate(self.bars) if tag in bar]
+
+    def children(self, bar: int) -> list[bytes]:
+        """The children of a bar, comments and processing instructions among them."""
+        return children_of(self.bars[bar])
+
+    def tree(self, bar: int) -> Element:
+        """A bar as a tree of its own."""
+        return element_of(self.bars[bar])
+
+
+class Score:
+    """A score in parts.
+
+    Attributes:
+        header: ``<score-partwise>`` with all that stands before its parts; not to be changed.
+        parts: in score order.
+        name: the file as the user named it; a word for bytes and trees.
+        source: the bytes it was read from, unzipped.
+    """
+
+    def __init__(self, header: Element, parts: list[Part], source: Source) -> None:
+        self.header = header
+        self.parts = parts
+        self.name = source.name
+        self.source = source.data
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 of the bytes it was read from; hexadecimal."""
+        return hashlib.sha256(self.source).hexdigest()
+
+    @cached_property
+    def text(self) -> ScoreText:
+        """The text in which bars have their places."""
+        return self._placed[0]
+
+    def place(self, part: int, bar: int) -> Span | None:
+        """Where a bar stands in the text; None where a time-wise score has none for the part.
+
+        Args:
+            part: index in score order.
+            bar: index from the start of the score.
+        """
+        spans = self._placed[1][self.parts[part].id]
+        return spans[bar] if bar < len(spans) else None
+
+    @cached_property
+    def _placed(self) -> tuple[ScoreText, dict[str, list[Span | None]]]:
+        text = text_of(self.source)
+        spans = bar_spans(text.data)
+        if all(len(spans.get(part.id, ())) == len(part.bars) for part in self.parts):
+            return text, spans
+        rebuilt = self._rebuilt()
+        return ScoreText(rebuilt, rebuilt=True), bar_spans(rebuilt)
+
+    def _rebuilt(self) -> bytes:
+        end = b"</%b>" % str(self.header.tag).encode()
+        head = serialised(self.header)
+        head = head[: -len(end)] if head.endswith(end) else head.replace(b"/>", b">")
+        pieces = [b'<?xml version="1.0" encoding="UTF-8"?>\n', head]
+        for part in self.parts:
+            opening = serialised(etree.Element("part", {"id": part.id})).replace(b"/>", b">")
+            pieces += [opening, *part.bars, b"</part>"]
+        return b"".join([*pieces, end, b"\n"])
+
+    @cached_property
+    def asides(self) -> int:
+        """How many comments and processing instructions it has, the XML declaration aside."""
+        count = sum(len(_MUSIC_ASIDE.findall(bar)) for part in self.parts for bar in part.bars)
+        return count + sum(not isinstance(e.tag, str) for e in self.header.iter())
+
+
+def read_score(
+    source: str | os.PathLike[str] | bytes | Element | ElementTree,
+) -> Score:
+    """Read a score.
+
+    Args:
+        source: a path; the bytes of a file, zipped or not; an lxml tree, which is not changed.
+
+    Raises:
+        Refused: there is no score that can be read, with the file named.
+    """
+    found = read_source(source)
+    root = partwise_root(found.data, found.name, comments=True)
+    elements = root.findall("part")
+    entries = {str(entry.get("id")): entry for entry in root.iterfind("part-list/score-part")}
+    parts = []
+    for element in elements:
+        number = str(element.get("id", ""))
+        bars = _bars_of(element)
+        root.remove(element)
+        parts.append(Part(_entry(entries, number), number, bars))
+    return Score(root, parts, found)
+
+
+def _bars_of(part: Element) -> list[bytes]:
+    """The bars as bytes; cut out of the whole part where a cut is sure to be right."""
+    data = serialised(part)
+    start = data.find(b">") + 1
+    prefixes = [prefix.encode() + b":" for prefix in part.nsmap if prefix]
+    music = data[start:]
+    if (
+        b"<!--" in music
+        or b"<?" in music
+        or any(prefix in music for prefix in prefixes)
+        or b"xmlns" in music
+    ):
+        return [serialised(bar) for bar in part.iterchildren("measure")]
+    *bars, rest = music.split(_BAR_END)
+    if rest != b"</part>" or not all(
+        bar.startswith((b"<measure>", b"<measure ")) for bar in bars
+    ):
+        return [serialised(bar) for bar in part.iterchildren("measure")]
+    if any(bar[bar.find(b">") - 1 : bar.find(b">") + 1] == b"/>" for bar in bars):
+        return [
+            serialised(bar) for bar in part.iterchildren("measure")
+        ]  # an empty bar among them
+    return [bar + _BAR_END for bar in bars]
+
+
+def _entry(entries: dict[str, Element], number: str) -> Element:
+    entry = entries.get(number)
+    if entry is None:
+        entry = etree.Element("score-part", {"id": number})
+        etree.SubElement(entry, "part-name").text = number
+    return entry
