@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import POSITIONS, FractionalDuration
+from rewriter.musicxml.note_reading import LONGEST, POSITIONS, FractionalDuration
 from rewriter.scores.children import children_of
 from rewriter.scores.notes import NoteForm, positive, read_form
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Container, Iterable, Iterator, Sequence
 
     from rewriter.scores.score import Part
 
@@ -127,11 +127,15 @@ class BarEvents(NamedTuple):
         events: in document order.
         end: divisions from its start; the furthest any note or ``<forward>`` reaches.
         slips: what had to be put right.
+        scale: divisions counted in for one of the file's, where the bar begins.
+        scales: the same from an ``<attributes>`` on that changes it, by its place.
     """
 
     events: list[Event]
     end: int
     slips: list[Slip]
+    scale: Fraction
+    scales: dict[int, Fraction]
 
 
 class EventReader:
@@ -167,15 +171,35 @@ class EventReader:
             self._bar = index
             yield self._read(data)
 
+    def some(self, wanted: Container[int]) -> Iterator[tuple[int, BarEvents]]:
+        """Some bars with their indexes; of the others nothing is read but divisions.
+
+        Args:
+            wanted: indexes.
+
+        Raises:
+            FractionalDuration: other divisions are needed; read again with those.
+        """
+        for index, data in enumerate(self._part.bars):
+            self._bar = index
+            if index in wanted:
+                yield index, self._read(self._without.out_of([data])[0])
+            elif b"<divisions" in data:
+                self._take_divisions(data)
+
     def _read(self, data: bytes) -> BarEvents:
         events: list[Event] = []
         self._slips = []
+        scale = before = self._scale
+        scales: dict[int, Fraction] = {}
         self._at = end = onset = place = 0
         pitches = self._pitches
         for child in _elements(data):
             if not child.startswith(b"<note"):
                 end = max(end, self._at)
                 events.append(self._other(child, place))
+                if self._scale is not before:
+                    before = scales[place] = self._scale
                 place += 1
                 continue
             head, _, rest = child.partition(b"</pitch>")
@@ -192,7 +216,7 @@ class EventReader:
                 self._slip("no-length", form.said_duration)
             events.append(Event(onset, length, "note", child, place, form, pitch))
             place += 1
-        return BarEvents(events, max(end, self._at), self._slips)
+        return BarEvents(events, max(end, self._at), self._slips, scale, scales)
 
     def _read_head(self, head: bytes) -> tuple[WrittenPitch | None, dict[bytes, _Sized]]:
         """What is known of notes that begin like this up to their pitch."""
@@ -211,7 +235,7 @@ class EventReader:
         length = duration * self._scale
         if length.denominator != 1:
             raise FractionalDuration(length.denominator)
-        return length.numerator
+        return length.numerator if length <= LONGEST else 0
 
     def _other(self, child: bytes, place: int) -> Event:
         tag = child[1 : _NAME_END.search(child).start()].decode()  # type: ignore[union-attr]  # every tag ends

@@ -6,6 +6,7 @@ articulation under another pitch. Each form is read once, each distinct child of
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-    from rewriter.musicxml.note_shapes import Notation, NoteShape
+    from rewriter.musicxml.note_shapes import Notation
 
 
 class NoteForm:
@@ -47,13 +48,11 @@ class NoteForm:
         beams: (level, value).
         notations: signs of ``<notations>``, in document order.
         tags: names of all children.
-        shape: for whoever writes such notes; None until they have worked it out.
     """
 
     __slots__ = (
         "beams", "children", "chord", "cue", "dots", "duration", "grace", "hidden", "kind",
-        "notations", "opening", "printed", "ratio", "said_duration", "shape", "staff",
-        "starts_tie", "stops_tie", "tags", "type", "voice", "whole_bar",
+        "notations", "opening", "printed", "ratio", "said_duration", "staff", "starts_tie", "stops_tie", "tags", "type", "voice", "whole_bar",
     )  # fmt: skip
 
     def __init__(self, opening: bytes, children: list[bytes]) -> None:
@@ -72,8 +71,10 @@ class NoteForm:
         self.beams: tuple[tuple[str, str], ...] = ()
         self.notations: tuple[Notation, ...] = ()
         self.tags: list[str] = []
-        self.shape: NoteShape | None = None
 
+
+_PLAIN: Final = re.compile(r"\+?(?=\.?\d)\d{0,12}(?:\.\d{0,12})?", re.ASCII)
+"""A decimal as XML Schema writes it; a longer one is no music but a damaged file."""
 
 _Facts = tuple[str, tuple[tuple[str, object], ...]]
 """What a child says: its tag, and attributes of the form it sets."""
@@ -128,14 +129,11 @@ def _duration(element: Element) -> dict[str, object]:
 def positive(text: str) -> Fraction | None:
     """A number above zero out of a file, exactly; None for anything else.
 
-    >>> positive(" 1.5 "), positive("0"), positive("many")
-    (Fraction(3, 2), None, None)
+    >>> positive(" 1.5 "), positive("0"), positive("1e9"), positive("many")
+    (Fraction(3, 2), None, None, None)
     """
-    try:
-        value = Fraction(text.strip())
-    except (ValueError, ZeroDivisionError):
-        return None
-    return value if value > 0 else None
+    plain = _PLAIN.fullmatch(text.strip())
+    return Fraction(plain[0]) or None if plain else None
 
 
 def _rest(element: Element) -> dict[str, object]:
