@@ -1,18 +1,12 @@
-"""From a ``<note>`` element to its shape: what is kept, what is left behind, what it spans."""
+"""MusicXML elements as bytes, and what of them belongs to a page."""
 
 from __future__ import annotations
 
-import re
-from copy import deepcopy
-from fractions import Fraction
-from functools import lru_cache
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
-from rewriter.musicxml.note_shapes import Notation, NoteShape
-from rewriter.musicxml.remembering import Remembered
-from rewriter.problems import Refused
+from rewriter.musicxml.note_shapes import Notation
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,35 +22,8 @@ POSITIONS: Final = (
 )  # fmt: skip
 """Attributes that say where a sign stood on the page."""
 
-SIDES: Final = ("placement", "orientation")
-"""Which side of the notehead a sign stood on; follows the stems, which are the new page's."""
-
-_FAMILIES: Final = frozenset(("ornaments", "technical", "articulations"))
-_FOLLOWS_STEMS: Final = frozenset(("slur", "tied", "tuplet"))
-_FINGERING: Final = {
-    "fingering": "fingerings", "thumb-position": "fingerings", "pluck": "fingerings",
-    "hammer-on": "fingerings", "pull-off": "fingerings", "string": "string numbers",
-    "fret": "string numbers",
-}  # fmt: skip
-_CARRIED: Final = {
-    "slur": "slurs", "tied": "ties", "tuplet": "tuplets", "glissando": "glissandi",
-    "slide": "slides", "wavy-line": "trill lines", "tremolo": "tremolos", "fermata": "fermatas",
-    "dynamics": "dynamics", "arpeggiate": "arpeggios", "accidental-mark": "",
-}  # fmt: skip
-_LEFT_BEHIND: Final = {"stem": "stems", "instrument": "instrument references"}
-_KEPT: Final = frozenset(
-    ("grace", "footnote", "level", "type", "dot", "time-modification", "notehead",
-     "notehead-text", "beam", "play")
-)  # fmt: skip
-
-
-_CHILD: Final = re.compile(
-    rb"<([^\s/>]+)(?:[^>]*/>|[^>]*>[^<]*</\1>|[^>]*>.*?</\1>)", re.DOTALL
-)
-_BLANK: Final = NoteShape()
-_SETTINGS: Final = (
-    "kind", "whole_bar", "voice", "staff", "printed", "chord", "cue", "grace", "length",
-)  # fmt: skip
+FAMILIES: Final = frozenset(("ornaments", "technical", "articulations"))
+"""Elements of ``<notations>`` that hold several signs each."""
 
 
 class FractionalDuration(Exception):  # noqa: N818 - asks for other divisions, is no fault
@@ -72,244 +39,12 @@ def serialised(element: Element) -> bytes:
     return etree.tostring(element, encoding="UTF-8", with_tail=False)
 
 
-@lru_cache(maxsize=256)
-def scaled_duration(text: str | None, scale: int) -> int:
-    """A ``<duration>`` in the divisions of the output.
-
-    Args:
-        text: what the element says, in the divisions of the sketch.
-        scale: output divisions for one division of the sketch.
-
-    Raises:
-        FractionalDuration: more divisions are needed.
-        Refused: no length a note can have.
-    """
-    try:
-        length = Fraction((text or "").strip()) * scale
-    except (ValueError, ZeroDivisionError):
-        length = Fraction(0)
-    if not 0 < length <= LONGEST:
-        said = f'a duration of "{(text or "").strip()}"' if text else "a note without duration"
-        raise Refused(f"{said} cannot be played", "correct it in the sketch and export again")
-    if length.denominator != 1:
-        raise FractionalDuration(length.denominator)
-    return length.numerator
-
-
-class ShapeReader:
-    """Reads the shapes of a part's notes; each distinct child of a note is looked into once."""
-
-    def __init__(self, *, keep_lyrics: bool) -> None:
-        self._keep_lyrics = keep_lyrics
-        self._scale = 0
-        self._known = _known_children(0, keep_lyrics)
-
-    def read(self, note: Element, data: bytes, scale: int) -> NoteShape:
-        """The shape of a ``<note>``.
-
-        Args:
-            note: the element.
-            data: as :func:`serialised` writes it.
-            scale: output divisions for one division of the sketch.
-
-        Raises:
-            FractionalDuration: its duration needs more divisions.
-            Refused: its duration is none.
-        """
-        if scale != self._scale:
-            self._scale = scale
-            self._known = _known_children(scale, self._keep_lyrics)
-        shape = NoteShape()
-        shape.opening = data[: data.index(b">") + 1]
-        for place, child in enumerate(_children_of(note, data)):
-            said = self._known.get(child)
-            if said is None:
-                said = self._look_into(note[place])
-                self._known.keep(child, said)
-            children, notations, beams, carried, dropped, settings = said
-            shape.children += children
-            shape.beams += beams
-            shape.dropped += dropped
-            if notations or carried:
-                shape.notations += notations
-                shape.carried += carried
-            for name, value in settings:
-                setattr(shape, name, value)
-        if shape.grace:
-            shape.length = 0
-        elif shape.length == 0:
-            scaled_duration(None, scale)
-        if shape.kind == "rest":
-            shape.opening = b"<note>"  # a rest hidden in the sketch has to be seen by who rests
-        shape.children.append(("voice", b"<voice>1</voice>"))
-        if b"<tie" in data:
-            _settle_ties(shape)
-        return shape.finish()
-
-    def _look_into(self, child: Element) -> _Said:
-        shape = NoteShape()
-        _read_child(shape, child, self._scale, keep_lyrics=self._keep_lyrics)
-        settings = tuple(
-            (name, getattr(shape, name))
-            for name in _SETTINGS
-            if getattr(shape, name) != getattr(_BLANK, name)
-        )
-        return _Said(
-            shape.children, shape.notations, shape.beams, shape.carried, shape.dropped, settings
-        )
-
-
-def _settle_ties(shape: NoteShape) -> None:
-    """A tie is heard and drawn: where a file has only one of the two, it means both.
-
-    Source: W3C MusicXML 4.0, ``<tie>`` for sound and ``<tied>`` for notation.
-    """
-    heard = {tag for tag, _ in shape.children if tag.startswith("tie-")}
-    drawn = {f"tie-{sign.type}" for sign in shape.notations if sign.tag == "tied"}
-    for end in ("stop", "start"):
-        tag, ends = f"tie-{end}", end.encode()
-        if tag in drawn and tag not in heard and not shape.grace:
-            shape.children.append((tag, b'<tie type="%b"/>' % ends))
-        elif tag in heard and tag not in drawn:
-            tied = Notation("", "tied", end, "1", b'<tied type="%b"/>' % ends)
-            shape.notations.append(tied)
-
-
-@lru_cache(maxsize=16)
-def _known_children(scale: int, keep_lyrics: bool) -> Remembered[_Said]:  # noqa: FBT001 - cached by position
-    """What children of notes say, from one score to the next: most are the same."""
-    del scale, keep_lyrics  # the memory is one for each pair of them
-    return Remembered()
-
-
-class _Said(NamedTuple):
-    """What one child of a note says of its shape; the settings are attributes and values."""
-
-    children: list[tuple[str, bytes]]
-    notations: list[Notation]
-    beams: list[tuple[str, str]]
-    carried: list[str]
-    dropped: list[str]
-    settings: tuple[tuple[str, object], ...]
-
-
-def _children_of(note: Element, data: bytes) -> list[bytes]:
-    """The children as bytes, cut out of the note, which is much faster than writing each.
-
-    An element with another of its own name inside is cut wrongly; then each is written.
-    """
-    inner = data[data.index(b">") + 1 : -len(b"</note>")]
-    cut = [match[0] for match in _CHILD.finditer(inner)]
-    if len(cut) == len(note) and b"".join(cut) == inner:
-        return cut
-    return [serialised(child) for child in note]
-
-
-def _read_child(shape: NoteShape, child: Element, scale: int, *, keep_lyrics: bool) -> None:
-    tag = str(child.tag)
-    if tag in _KEPT:
-        shape.children.append((tag, serialised(child)))
-        if tag == "grace":
-            shape.grace = True
-            shape.carried.append("grace notes")
-        elif tag == "beam":
-            shape.beams.append((child.get("number", "1"), (child.text or "").strip()))
-    elif tag == "duration":
-        shape.length = scaled_duration(child.text, scale)
-        shape.children.append((tag, b"<duration>%d</duration>" % shape.length))
-    elif tag == "tie":
-        shape.children.append((f"tie-{child.get('type')}", serialised(child)))
-    elif tag == "notations":
-        for sign in child:
-            _read_notation(shape, sign)
-    elif tag == "lyric":
-        _keep_or_drop(shape, child, "lyrics", keep=keep_lyrics)
-    else:
-        _read_rest_of(shape, child, tag)
-
-
-def _read_rest_of(shape: NoteShape, child: Element, tag: str) -> None:
-    text = (child.text or "").strip()
-    if tag in {"rest", "unpitched"}:
-        shape.kind = tag
-        shape.whole_bar = child.get("measure") == "yes"
-        if tag == "rest" and len(child):
-            shape.dropped.append("positions of rests")
-    elif tag == "voice":
-        shape.voice = text
-    elif tag == "staff":
-        shape.staff = text
-    elif tag == "accidental":
-        attributes = serialised(child).partition(b">")[0][len("<accidental") :]
-        shape.printed = (text, attributes.rstrip(b"/"))
-    elif tag == "chord":
-        shape.chord = True
-    elif tag == "cue":
-        shape.cue = True
-    elif tag in _LEFT_BEHIND:
-        shape.dropped.append(_LEFT_BEHIND[tag])
-    elif tag != "pitch":
-        _keep_or_drop(shape, child, "listening marks", keep=tag != "listen")
-
-
-def _keep_or_drop(shape: NoteShape, child: Element, kind: str, *, keep: bool) -> None:
-    if keep:
-        tag = "lyric" if child.tag == "lyric" else "unknown"
-        shape.children.append((tag, serialised(child)))
-        if tag == "lyric":
-            shape.carried.append(kind)
-    else:
-        shape.dropped.append(kind)
-
-
 def notations_of(element: Element) -> Iterator[Notation]:
     """Every sign of a ``<notations>``, those in families one by one."""
     for sign in element.iterchildren(tag=etree.Element):
         tag = str(sign.tag)
-        members = sign.iterchildren(tag=etree.Element) if tag in _FAMILIES else (sign,)
-        family = tag if tag in _FAMILIES else ""
+        members = sign.iterchildren(tag=etree.Element) if tag in FAMILIES else (sign,)
+        family = tag if tag in FAMILIES else ""
         for member in members:
             ends, number = member.get("type", ""), member.get("number", "1")
             yield Notation(family, str(member.tag), ends, number, serialised(member))
-
-
-def _read_notation(shape: NoteShape, sign: Element) -> None:
-    tag = str(sign.tag)
-    if tag not in _FAMILIES:
-        if tag in _FOLLOWS_STEMS:
-            sign = _without_sides(shape, sign)
-        _add_notation(shape, "", sign)
-        return
-    for member in sign:
-        if str(member.tag) in _FINGERING:
-            shape.dropped.append(_FINGERING[str(member.tag)])
-            continue
-        followed = _without_sides(shape, member) if tag == "articulations" else member
-        _add_notation(shape, tag, followed)
-
-
-def _without_sides(shape: NoteShape, sign: Element) -> Element:
-    sides = [side for side in SIDES if side in sign.attrib]
-    if sides:
-        sign = deepcopy(sign)  # the sketch may be read again
-        for side in sides:
-            del sign.attrib[side]
-            shape.dropped.append("sides of slurs, ties and articulations")
-    return sign
-
-
-def _add_notation(shape: NoteShape, family: str, sign: Element) -> None:
-    tag, ends = str(sign.tag), sign.get("type", "")
-    if tag == "tied":
-        ends = ends or "start"
-    number = sign.get("number", "1")
-    shape.notations.append(Notation(family, tag, ends, number, serialised(sign)))
-    if kind := kind_of(shape.notations[-1]):
-        shape.carried.append(kind)
-
-
-def kind_of(notation: Notation) -> str:
-    """What a notation is counted as; empty for what ends something or belongs to another."""
-    if notation.type in {"stop", "continue"}:
-        return ""
-    return _CARRIED.get(notation.tag, notation.family or "other notations")

@@ -9,7 +9,7 @@ from rewriter.musicxml.note_reading import serialised
 from rewriter.notating.score import SketchBelow
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element as Element
+    from rewriter.scores.score import Score
 
 _PREFIX: Final = "sketch-"
 _NAMES_A_PART: Final = ("id", "player")
@@ -18,24 +18,24 @@ _NAMING: Final = ("instrument", "instrument-change", "midi-device", "midi-instru
 """Elements that name an instrument or player of the part list."""
 
 
-def keep_below(root: Element) -> SketchBelow:
+def keep_below(sketch: Score) -> SketchBelow:
     """Copy all parts of a short score, to stand below another's.
 
     Ids of parts and instruments get a prefix, so that they cannot meet those of the sections.
 
     Args:
-        root: the sketch; not changed.
+        sketch: comments in it stay behind.
     """
-    entries = deepcopy(root.find("part-list"))
+    entries = deepcopy(sketch.header.find("part-list"))
     if entries is None:
         return SketchBelow()
     for element in entries.iter():
         if element.get("id") is not None:
             element.set("id", _PREFIX + str(element.get("id")))
     pieces = []
-    for part in root.iterchildren("part"):
-        copy = deepcopy(part)
-        copy.set("id", _PREFIX + str(part.get("id")))
+    for part in sketch.parts:
+        copy = part.whole_tree()
+        copy.set("id", _PREFIX + part.id)
         for element in copy.iter(*_NAMING):
             for name in _NAMES_A_PART:
                 if element.get(name) is not None:

@@ -103,7 +103,7 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     if move != UNISON:
         notes += _moved(readings, passages, ensemble, wishes, scored)
     places = {sketch.place, *(one.place for one in scorer.used)}
-    left = not_carried(readings.root, places) if scorer.used else sketch.not_carried
+    left = not_carried(readings.music, places) if scorer.used else sketch.not_carried
     findings = [*sketch.findings, *leaps(scored, {id(tune.tune) for tune in tunes})]
     return Cue(sketch, frame, scored, scorer.used, left, notes, findings)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import unescape
 from typing import Final
 
 from lxml import etree
@@ -14,6 +15,7 @@ _CHILD: Final = re.compile(
     rb"|<!--.*?-->|<\?.*?\?>",
     re.DOTALL,
 )
+_ATTRIBUTE: Final = re.compile(rb' ([^\s=]+)="([^"]*)"')
 _INNER: Final = re.compile(rb"<[^>]*[^/>]>(.*)</[^<]*>", re.DOTALL)
 
 
@@ -32,6 +34,21 @@ def children_of(data: bytes) -> list[bytes]:
         return cut
     # One has another of its own name inside, or there is text between them.
     return [serialised(child) for child in element_of(data)]
+
+
+def attributes_of(data: bytes) -> dict[str, str]:
+    """The attributes in an element's opening tag; their names with prefixes as written.
+
+    Args:
+        data: an element as lxml writes it.
+    """
+    opening = data[: data.index(b">")]
+    if b"=" not in opening:
+        return {}
+    return {
+        name.decode(): unescape(value.decode()) if b"&" in value else value.decode()
+        for name, value in _ATTRIBUTE.findall(opening)
+    }
 
 
 def element_of(data: bytes) -> etree._Element:

@@ -46,9 +46,17 @@ class Leaving(NamedTuple):
         """The bars without it."""
         whole = b"\0".join(bars)  # which no XML holds
         if any(sign in whole for sign in self.signs):
+            if _LIKE_AN_ATTRIBUTE.search(whole):  # in the words of a sign
+                return [_TAGS.sub(self._out_of_tag, bar) for bar in bars]
             whole = self.pattern.sub(b"", whole)
         return whole.split(b"\0")
 
+    def _out_of_tag(self, match: re.Match[bytes]) -> bytes:
+        return self.pattern.sub(b"", match[0])
+
+
+_LIKE_AN_ATTRIBUTE: Final = re.compile(rb'>[^<>]*="[^<>]*<')
+_TAGS: Final = re.compile(rb"<!--.*?-->|<stem.*?</stem>|<[^>]*>", re.DOTALL)
 
 PLACES_ON_THE_PAGE: Final = Leaving(
     re.compile(
@@ -139,7 +147,11 @@ class BarEvents(NamedTuple):
 
 
 class EventReader:
-    """Reads a part from its first bar to its last."""
+    """Reads a part from its first bar to its last.
+
+    Attributes:
+        forms: every form of note met so far.
+    """
 
     def __init__(
         self, part: Part, divisions: int, *, without: Leaving = PLACES_ON_THE_PAGE
@@ -151,6 +163,7 @@ class EventReader:
             divisions: of a quarter, to count in.
             without: what is left out of the bytes of events.
         """
+        self.forms: list[NoteForm] = []
         self._part = part
         self._divisions = divisions
         self._without = without
@@ -227,6 +240,7 @@ class EventReader:
 
     def _sized(self, note: bytes) -> _Sized:
         form = read_form(note)
+        self.forms.append(form)
         if form.grace or form.duration is None:
             return _Sized(form, 0)
         return _Sized(form, self._scaled(form.duration))
@@ -245,8 +259,8 @@ class EventReader:
             length = self._moved(child)
             self._at = at + (length if tag == "forward" else -length)
             if self._at < 0:
-                self._slip("before-the-bar", str(-self._at))
-                self._at = 0
+                before, self._at = -self._at, 0
+                self._slip("before-the-bar", str(before))
         elif tag == "attributes" and b"<divisions" in child:
             self._take_divisions(child)
         return Event(at, length, tag, child, place)
@@ -296,17 +310,20 @@ def _elements(bar: bytes) -> list[bytes]:
     """The elements of a bar: notes are cut at their ends, what is between them one by one."""
     *pieces, rest = bar[bar.find(b">") + 1 :].split(b"</note>")
     cut: list[bytes] = []
-    for piece in pieces:
-        if piece.startswith((b"<note>", b"<note ")):
-            cut.append(piece + b"</note>")
-            continue
-        start = max(piece.rfind(b"<note>"), piece.rfind(b"<note "))
-        if start < 0:
-            return children_of(bar)
-        cut += children_of(b"<x>" + piece[:start] + b"</x>")
-        cut.append(piece[start:] + b"</note>")
-    if rest != b"</measure>":
-        cut += children_of(b"<x>" + rest[: -len(b"</measure>")] + b"</x>")
+    try:
+        for piece in pieces:
+            if piece.startswith((b"<note>", b"<note ")):
+                cut.append(piece + b"</note>")
+                continue
+            start = max(piece.rfind(b"<note>"), piece.rfind(b"<note "))
+            if start < 0:  # the note before has a note inside
+                return children_of(bar)
+            cut += children_of(b"<x>" + piece[:start] + b"</x>")
+            cut.append(piece[start:] + b"</note>")
+        if rest != b"</measure>":
+            cut += children_of(b"<x>" + rest[: -len(b"</measure>")] + b"</x>")
+    except etree.XMLSyntaxError:  # something else has a note inside
+        return children_of(bar)
     return cut
 
 
@@ -338,17 +355,19 @@ def common_divisions(parts: Iterable[Part]) -> int:
         ValueError: their durations have no common division that music needs.
     """
     parts = list(parts)
-    said = (
-        positive(text.decode())
-        for part in parts
-        for bar in part.bars
-        if b"<divisions" in bar
-        for text in _DIVISIONS.findall(bar)
-    )
-    divisions = lcm(*(value.numerator for value in said if value))
+    divisions = lcm(*(value.numerator for part in parts for value in divisions_said(part)))
     for part in parts:
         divisions = _finer(part, divisions)
     return divisions
+
+
+def divisions_said(part: Part) -> Iterator[Fraction]:
+    """Every number of divisions a part counts a quarter in, but what cannot be."""
+    for bar in part.bars:
+        if b"<divisions" in bar:
+            for text in _DIVISIONS.findall(bar):
+                if value := positive(text.decode()):
+                    yield value
 
 
 def _finer(part: Part, divisions: int) -> int:

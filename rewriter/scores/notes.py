@@ -52,7 +52,8 @@ class NoteForm:
 
     __slots__ = (
         "beams", "children", "chord", "cue", "dots", "duration", "grace", "hidden", "kind",
-        "notations", "opening", "printed", "ratio", "said_duration", "staff", "starts_tie", "stops_tie", "tags", "type", "voice", "whole_bar",
+        "notations", "opening", "printed", "ratio", "said_duration", "staff", "starts_tie",
+        "stops_tie", "tags", "type", "voice", "whole_bar",
     )  # fmt: skip
 
     def __init__(self, opening: bytes, children: list[bytes]) -> None:
@@ -91,7 +92,9 @@ def read_form(data: bytes) -> NoteForm:
     """
     children = children_of(data)
     form = NoteForm(data[: data.index(b">") + 1], children)
-    for child in children:
+    for place, child in enumerate(children):
+        if child.startswith(b"<pitch"):
+            children[place] = child = b"<pitch/>"  # noqa: PLW2901 - the one child that differs
         known = _KNOWN.get(child)
         if known is None:
             known = _facts(child)

@@ -23,7 +23,8 @@ from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.opening import partwise_root, read_source
-from rewriter.scores.children import children_of, element_of
+from rewriter.musicxml.parsing import safe_parser
+from rewriter.scores.children import attributes_of, children_of, element_of
 from rewriter.scores.text import ScoreText, Span, bar_spans, text_of
 
 if TYPE_CHECKING:
@@ -38,26 +39,30 @@ _BAR_END: Final = b"</measure>"
 _MOST_STAVES: Final = 64
 """A part with more is damaged."""
 _STAVES: Final = re.compile(rb"<staves>\s*(\d+)\s*</staves>")
-_MUSIC_ASIDE: Final = re.compile(rb"<!--.*?-->|<\?.*?\?>", re.DOTALL)
+_HEAD_BYTES: Final = 64  # where the XML declaration begins
 
 
 class Part:
     """A part of a score, bar by bar.
 
     Attributes:
-        entry: its ``<score-part>``; one made up where the part list has none.
         id: what the part list knows it by.
+        listed: False where the part list has no entry for it.
+        entry: its ``<score-part>``; one made up where there is none.
         bars: each ``<measure>`` as bytes.
     """
 
-    def __init__(self, entry: Element, number: str, bars: list[bytes]) -> None:
-        self.entry = entry
+    def __init__(self, number: str, entry: Element | None, bars: list[bytes]) -> None:
         self.id = number
+        self.listed = entry is not None
+        self.entry = _made_up(number) if entry is None else entry
         self.bars = bars
 
     @cached_property
     def full_name(self) -> str:
         """What the part list calls it in full; empty where it does not."""
+        if not self.listed:
+            return ""
         return " ".join((self.entry.findtext("part-name") or "").split())
 
     @cached_property
@@ -81,6 +86,11 @@ class Part:
         said = (int(n) for bar in self.bars if b"<staves>" in bar for n in _STAVES.findall(bar))
         return min(max(said, default=1) or 1, _MOST_STAVES)
 
+    @cached_property
+    def numbers(self) -> list[str]:
+        """The printed number of each bar; ``?`` where it has none."""
+        return [attributes_of(bar).get("number", "?") for bar in self.bars]
+
     def having(self, tag: bytes) -> list[int]:
         """Indexes of the bars in which a piece of text stands, such as ``<clef``."""
         return [index for index, bar in enumerate(self.bars) if tag in bar]
@@ -93,12 +103,19 @@ class Part:
         """A bar as a tree of its own."""
         return element_of(self.bars[bar])
 
+    def whole_tree(self) -> Element:
+        """The part as a tree of its own, without comments and processing instructions."""
+        opening = serialised(etree.Element("part", {"id": self.id})).replace(b"/>", b">")
+        data = b"".join((opening, *self.bars, b"</part>"))
+        return etree.fromstring(data, safe_parser())
+
 
 class Score:
     """A score in parts.
 
     Attributes:
-        header: ``<score-partwise>`` with all that stands before its parts; not to be changed.
+        header: ``<score-partwise>`` with all that stands before its parts, comments left out;
+            not to be changed.
         parts: in score order.
         name: the file as the user named it; a word for bytes and trees.
         source: the bytes it was read from, unzipped.
@@ -151,9 +168,18 @@ class Score:
 
     @cached_property
     def asides(self) -> int:
-        """How many comments and processing instructions it has, the XML declaration aside."""
-        count = sum(len(_MUSIC_ASIDE.findall(bar)) for part in self.parts for bar in part.bars)
-        return count + sum(not isinstance(e.tag, str) for e in self.header.iter())
+        """How many comments and processing instructions its file has, the declaration aside.
+
+        Counted by their opening signs, in any encoding that keeps ASCII letters.
+        """
+        data = self.source
+        if b"\0" in data[:_HEAD_BYTES]:  # UTF-16: without the NULs the signs look the same
+            data = data.replace(b"\0", b"")
+        comments = data.count(b"<!--")
+        declared = data[:_HEAD_BYTES].count(b"<?xml ")
+        if data.count(b"?") == 2 * declared:  # one sign is found three times as fast as two
+            return comments
+        return comments + data.count(b"<?") - declared
 
 
 def read_score(
@@ -176,7 +202,8 @@ def read_score(
         number = str(element.get("id", ""))
         bars = _bars_of(element)
         root.remove(element)
-        parts.append(Part(_entry(entries, number), number, bars))
+        parts.append(Part(number, entries.get(number), bars))
+    etree.strip_tags(root, etree.Comment, etree.ProcessingInstruction)
     return Score(root, parts, found)
 
 
@@ -205,9 +232,7 @@ def _bars_of(part: Element) -> list[bytes]:
     return [bar + _BAR_END for bar in bars]
 
 
-def _entry(entries: dict[str, Element], number: str) -> Element:
-    entry = entries.get(number)
-    if entry is None:
-        entry = etree.Element("score-part", {"id": number})
-        etree.SubElement(entry, "part-name").text = number
+def _made_up(number: str) -> Element:
+    entry = etree.Element("score-part", {"id": number})
+    etree.SubElement(entry, "part-name").text = number
     return entry

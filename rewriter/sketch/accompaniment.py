@@ -7,20 +7,27 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.problems import Finding, Refused
+from rewriter.scores.children import element_of
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.raw import Keep, RawBar
 from rewriter.sketch.reading import PartReader
-from rewriter.sketch.short_score import counts_of, forget_positions
-from rewriter.sketch.tune import choose_tune, notes_of_voice, parts_of, voices_in
+from rewriter.sketch.short_score import counts_of
+from rewriter.sketch.tune import (
+    choose_part,
+    notes_of_voice,
+    said_part,
+    settle_tune,
+    voices_in,
+)
 from rewriter.sketch.voices import build_voice
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from lxml.etree import _Element as Element
-
+    from rewriter.scores.score import Part
     from rewriter.sketch.model import Frame, FrameBar, Voice
-    from rewriter.sketch.tune import SketchPart, Tune
+    from rewriter.sketch.music import PartMusic, SketchMusic
+    from rewriter.sketch.tune import Tune
     from rewriter.sketch.voices import Settle
     from rewriter.theory.fifths import Interval
 
@@ -49,12 +56,12 @@ class Accompaniment(NamedTuple):
 
 
 def read_accompaniment(
-    root: Element, source: str, frame: Frame, by: Interval, settle: Settle
+    music: SketchMusic, source: str, frame: Frame, by: Interval, settle: Settle
 ) -> Accompaniment:
     """Read another voice of a sketch.
 
     Args:
-        root: the sketch, as it was opened.
+        music: what happens in the sketch's parts.
         source: a part by name or id, ``staff 3`` of the whole sketch counted from the top, or
             ``voice 2 of staff 1``; a part's staff may follow its name, as for the tune.
         frame: of the tune; its bars are the new voice's.
@@ -64,40 +71,50 @@ def read_accompaniment(
     Raises:
         Refused: there is no such voice, or something in it cannot be.
     """
-    try:
-        chosen = _chosen(root, source)
-    except Refused as refusal:
-        refusal.remedy = refusal.remedy.replace("with --tune", "in [[with]]")
-        raise
+    chosen = _chosen(music, source)
     part = chosen.part
-    positions = forget_positions(part.element)
-    wanted = chosen.wanted._replace(signs=_staff_with_dynamics(part, chosen.wanted.staff))
-    reader = PartReader(part.element, wanted, divisions=frame.divisions, by=by, keep=Keep())
-    try:
-        reader.read()
-        bars = list(_framed(reader.bars, frame))
-        findings = list(_overlong(reader.bars, frame))
-        name = part.name or part.id
-        if part.staves > 1:
-            name = f"{name}, staff {wanted.staff}"
-        built = build_voice(name, bars, frame.divisions, settle, of_strings=reader.of_strings)
-    except FractionalDuration:
-        raise Refused(
-            f"the durations of {part.said} do not fit the tune's", "export the sketch again"
-        ) from None
+    own = music.of(part)
+    wanted = chosen.wanted._replace(signs=_staff_with_dynamics(own, chosen.wanted.staff))
+    reader = PartReader(own, wanted, by=by, keep=Keep()).read()
+    bars = list(_framed(reader.bars, frame))
+    findings = list(_overlong(reader.bars, frame))
+    name = part.full_name or part.id
+    if part.staves > 1:
+        name = f"{name}, staff {wanted.staff}"
+    built = build_voice(name, bars, frame.divisions, settle, of_strings=reader.of_strings)
     place = (part.id, wanted.staff, wanted.voice or "1")
     carried, dropped = counts_of(reader)
-    dropped.update(positions)
+    dropped.update(music.left_on_the_page(part))
     return Accompaniment(
         built.voice, place, carried, dict(dropped), [*findings, *built.findings]
     )
 
 
-def _chosen(root: Element, source: str) -> Tune:
-    parts = parts_of(root)
+def _chosen(music: SketchMusic, source: str) -> Tune:
+    parts = music.score.parts
+    try:
+        choice = choose_part(parts, _by_part(parts, source))
+        return settle_tune(choice, _read(music, choice.part))
+    except Refused as refusal:
+        refusal.remedy = refusal.remedy.replace("with --tune", "in [[with]]")
+        raise
+
+
+def _read(music: SketchMusic, part: Part) -> PartMusic:
+    try:
+        return music.of(part)
+    except FractionalDuration:
+        raise Refused(
+            f"the durations of {said_part(part)} do not fit the tune's",
+            "export the sketch again",
+        ) from None
+
+
+def _by_part(parts: Sequence[Part], source: str) -> str:
+    """The part, staff and voice that a staff counted from the top of the sketch means."""
     match = _STAFF.fullmatch(source.strip())
     if match is None:
-        return choose_tune(parts, source)
+        return source
     number = int(match["staff"])
     places = [(part, staff) for part in parts for staff in range(1, part.staves + 1)]
     if not 1 <= number <= len(places):
@@ -106,20 +123,21 @@ def _chosen(root: Element, source: str) -> Tune:
         )
     part, staff = places[number - 1]
     voice = match["before"] or match["after"]
-    return choose_tune(parts, f"{part.id} staff {staff}" + (f" voice {voice}" if voice else ""))
+    return f"{part.id} staff {staff}" + (f" voice {voice}" if voice else "")
 
 
-def _staff_with_dynamics(part: SketchPart, staff: str) -> str:
+def _staff_with_dynamics(music: PartMusic, staff: str) -> str:
     """Another staff whose dynamics count, the only one of the part that has any; or empty.
 
     Keyboard parts have one set of dynamics between the staves, which files put on one of them.
     """
-    if part.staves == 1:
+    if music.part.staves == 1:
         return ""
     having = {
-        (direction.findtext("staff") or "1").strip()
-        for direction in part.element.iter("direction")
-        if direction.find("direction-type/dynamics") is not None
+        (element_of(event.data).findtext("staff") or "1").strip()
+        for bar in music.bars
+        for event in bar.events
+        if event.tag == "direction" and b"<dynamics" in event.data
     }
     return next(iter(having)) if len(having) == 1 and staff not in having else ""
 
@@ -165,16 +183,18 @@ def _overlong(bars: Sequence[RawBar], frame: Frame) -> Iterator[Finding]:
             )
 
 
-def not_carried(root: Element, used: set[tuple[str, str, str]]) -> list[str]:
+def not_carried(music: SketchMusic, used: set[tuple[str, str, str]]) -> list[str]:
     """Staves and voices of a sketch that nothing plays, for people."""
     said = []
-    for part in parts_of(root):
-        for staff, voice in sorted(voices_in(part)):
+    for part in music.score.parts:
+        own = music.of(part)
+        for staff, voice in sorted(voices_in(own)):
             if (part.id, staff, voice) in used:
                 continue
-            count = notes_of_voice(part, staff, voice)
+            count = notes_of_voice(own, staff, voice)
             staff_said = f", staff {staff}" if part.staves > 1 else ""
             said.append(
-                f"{part.said}{staff_said}, voice {voice}: {count} note{'s' * (count != 1)}"
+                f"{said_part(part)}{staff_said}, voice {voice}: "
+                f"{count} note{'s' * (count != 1)}"
             )
     return said

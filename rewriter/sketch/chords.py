@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from rewriter.musicxml.note_reading import kind_of
+from rewriter.sketch.shaping import kind_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -81,18 +81,22 @@ class DirectionParts(NamedTuple):
         shapes: what is to be written.
         dropped: kinds that are left behind.
         layouts: stacks between square brackets, which are for the tool and not for players.
+        staff: it stands at.
+        voice: it belongs to; empty where it does not say.
     """
 
     shapes: tuple[DirectionShape, ...]
     dropped: tuple[str, ...]
     layouts: tuple[str, ...] = ()
+    staff: str = "1"
+    voice: str = ""
 
 
-def read_direction(direction: Element, scale: int) -> DirectionParts:
+def read_direction(direction: Element, scale: float) -> DirectionParts:
     """Take a ``<direction>`` apart; the element itself may be changed.
 
     Args:
-        direction: its voice and staff are for the caller to look at.
+        direction: nobody else's.
         scale: output divisions for one division of the sketch.
 
     Raises:
@@ -125,7 +129,8 @@ def read_direction(direction: Element, scale: int) -> DirectionParts:
     shapes = tuple(_shape(frame, scope, holders) for scope, holders in kinds.items() if holders)
     if sound is not None and not shapes:
         shapes = (_only_heard(frame, scope_of_sound(sound)),)
-    return DirectionParts(shapes, tuple(dropped), tuple(layouts))
+    staff, voice = ((direction.findtext(tag) or "").strip() for tag in ("staff", "voice"))
+    return DirectionParts(shapes, tuple(dropped), tuple(layouts), staff or "1", voice)
 
 
 class _Frame(NamedTuple):

@@ -9,9 +9,9 @@ from rewriter.musicxml.accidentals import key_alterations
 from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
 from rewriter.problems import Refused
+from rewriter.scores.children import attributes_of
 from rewriter.sketch.model import FrameBar
 from rewriter.sketch.signatures import (
-    divisions_of,
     fifths_of,
     moved_step,
     transposition,
@@ -40,10 +40,9 @@ _BEFORE_CLEF: Final = frozenset(("footnote", "level", "key", "time"))
 
 
 class FrameReader:
-    """Keeps what is in force while a part is read: divisions, key, metre, transposition.
+    """Keeps what is in force while a part is read: key, metre, transposition.
 
     Attributes:
-        scale: output divisions for one division of the sketch, just now.
         metre: in force.
         fifths: key in force, sounding.
         alterations: what the key does to each letter.
@@ -54,14 +53,12 @@ class FrameReader:
         mode: its ``<mode>``, empty where it has none.
     """
 
-    def __init__(self, staff: str, divisions: int, by: Interval) -> None:
+    def __init__(self, staff: str, by: Interval) -> None:
         self._staff = staff
-        self._divisions = divisions
         self._by = by
         self._written_fifths = 0
         self._bars = 0
         self._transposition = UNISON
-        self.scale = divisions
         self.metre: Metre = COMMON_TIME
         self.fifths = 0
         self.alterations = key_alterations(0)
@@ -71,42 +68,39 @@ class FrameReader:
         self.key_seen = False
         self._written_key: Element | None = None
 
-    def start_bar(self, measure: Element) -> FrameBar:
-        """A new bar with what is in force at its start."""
-        number, implicit, opening = "", False, b"<measure"
-        for key, value in measure.items():
-            if key in _OF_THE_PAGE:
-                continue
-            opening += attribute(str(key), str(value))
-            if key == "number":
-                number = str(value)
-            elif key == "implicit":
-                implicit = value == "yes"
+    def start_bar(self, measure: bytes) -> FrameBar:
+        """A new bar with what is in force at its start.
+
+        Args:
+            measure: the bar as bytes, or its opening tag.
+        """
+        said = attributes_of(measure)
         self._bars += 1
-        if not number:
-            number = str(self._bars)
-            opening += attribute("number", number)
-        tag = opening + b">\n"
-        bar = FrameBar(number, tag, self.metre, self.fifths, self.alterations)
-        bar.implicit = implicit
+        number = said.get("number") or str(self._bars)
+        opening = b"<measure"
+        if not said.get("number"):
+            said["number"] = number
+        for key, value in said.items():
+            if key not in _OF_THE_PAGE and (":" not in key or key.startswith("xml:")):
+                opening += attribute(key, value)
+        bar = FrameBar(number, opening + b">\n", self.metre, self.fifths, self.alterations)
+        bar.implicit = said.get("implicit") == "yes"
         bar.key, bar.mode = self.key, self.mode
         return bar
 
     def read_attributes(self, element: Element) -> tuple[bytes, bytes]:
-        """Take in an ``<attributes>``.
+        """Take in an ``<attributes>``, which is changed on the way.
 
         Returns:
             What every part writes of it before and behind its clef; divisions are not in it.
 
         Raises:
-            Refused: divisions, a key or a time that cannot be.
+            Refused: a key or a time that cannot be.
         """
         children = list(element)
         moves = False
         for child in children:
-            if child.tag == "divisions":
-                self._take_divisions(child)
-            elif child.tag == "transpose" and self._is_mine(child):
+            if child.tag == "transpose" and self._is_mine(child):
                 self._transposition = transposition(child)
                 moves = True
                 if child.find("double") is not None:
@@ -114,7 +108,7 @@ class FrameReader:
         keys = [c for c in children if c.tag == "key" and self._is_mine(c)]
         if keys:
             self.key_seen = True
-            self._written_key = keys[-1]
+            self._written_key = deepcopy(keys[-1])  # it is moved on the way
             self._written_fifths = fifths_of(keys[-1])
         if keys or moves:
             self._settle_key()
@@ -154,10 +148,6 @@ class FrameReader:
     def _is_mine(self, element: Element) -> bool:
         return element.get("number") in {None, self._staff}
 
-    def _take_divisions(self, element: Element) -> None:
-        value = divisions_of(element)
-        self.scale = int(self._divisions / value)
-
     def _settle_key(self) -> None:
         total = Interval(
             self._transposition.steps + self._by.steps,
@@ -179,7 +169,6 @@ class FrameReader:
             return b""
         if not self._is_mine(child):
             return b""
-        child = deepcopy(child)  # the sketch may be read again, by another interval
         child.attrib.pop("number", None)
         if tag == "key":
             return self._take_key(child)

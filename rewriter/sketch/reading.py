@@ -1,55 +1,50 @@
 """One pass over a part of the sketch: its bars as a frame, one of its voices as a voice.
 
-This pass is the tool's hot path. A note is written out by lxml, cut behind its pitch, and
-looked up twice: all up to the pitch, and the rest (see ``musicxml.note_shapes``).
+This pass is the tool's hot path: a note of the sketch is what its bytes say (see
+``scores.events``), looked up twice, as a form and as a pitch.
 """
 
 from __future__ import annotations
 
-import re
-from copy import deepcopy
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import ShapeReader, scaled_duration, serialised
+from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
 from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
+from rewriter.scores.children import element_of
 from rewriter.sketch.directions import DirectionParts, read_direction
-from rewriter.sketch.frames import FrameReader
+from rewriter.sketch.frames import UNISON, FrameReader
 from rewriter.sketch.harmonies import moved_harmony
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
 from rewriter.sketch.raw import Keep, RawBar, Wanted
+from rewriter.sketch.shaping import ShapeReader
 from rewriter.sketch.sounds import for_strings, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from fractions import Fraction
 
     from lxml.etree import _Element as Element
 
-_PITCHED: Final = re.compile(
-    rb"(<note[^>]*>(?:<grace[^>]*/>|<cue/>|<chord/>)*)<pitch><step>([A-G])</step>"
-    rb"(?:<alter>([^<]*)</alter>)?<octave>([0-9])</octave>"
-)
-_VOICES: Final = etree.XPath("measure/note/voice/text()", smart_strings=False)
-_HIGHEST_ALTER: Final = 4
-_LOWEST_KNOWN, _HIGHEST_KNOWN = -12, 140
+    from rewriter.scores.events import BarEvents, Event, WrittenPitch
+    from rewriter.scores.notes import NoteForm
+    from rewriter.sketch.music import PartMusic
 
-_FOR_LINE: Final = frozenset(("listening", "grouping"))
+_HIGHEST_ALTER: Final = 4
+
 _FOR_SCORE: Final = frozenset(("link", "bookmark"))
 _DIRECTIONS: Final[Remembered[DirectionParts]] = Remembered()
 """Directions by scale and bytes, from one score to the next: most are the same."""
 
 _OF_STRINGS: Final = frozenset(("harmonic", "open-string"))
-
-
-_Head = tuple[SketchPitch | None, dict[bytes, NoteShape]]
-"""A note up to its pitch: the pitch, and the shapes met behind it, by their bytes."""
+_IN_C: Final = b"<attributes><key><fifths>0</fifths></key></attributes>"
 
 
 class PartReader:
@@ -64,13 +59,12 @@ class PartReader:
         layouts: stacks written above the tune, by index of the bar and onset.
     """
 
-    def __init__(
-        self, part: Element, wanted: Wanted, *, divisions: int, by: Interval, keep: Keep
-    ) -> None:
-        self._part = part
+    def __init__(self, music: PartMusic, wanted: Wanted, *, by: Interval, keep: Keep) -> None:
+        self._music = music
         self._wanted = wanted
         self._keep = keep
-        self.frame = FrameReader(wanted.staff, divisions, by)
+        self._by = by
+        self.frame = FrameReader(wanted.staff, by)
         self.bars: list[RawBar] = []
         self.shapes: list[NoteShape] = []
         self._shape_reader = ShapeReader(keep_lyrics=keep.lyrics)
@@ -78,20 +72,18 @@ class PartReader:
         self.dropped: dict[str, int] = self.frame.dropped
         self.others: dict[tuple[str, str], int] = {}
         self.layouts: list[tuple[tuple[int, int], str]] = []
-        self._heads: dict[bytes, _Head] = {}
-        self._by_opening: dict[bytes, dict[bytes, NoteShape]] = {}
+        self._of_form: dict[NoteForm, NoteShape] = {}
+        self._pitches: dict[WrittenPitch, SketchPitch] = {}
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
         self._string_words = False
         self._items: list[Note | Sign] = []
-        self._at = self._end = 0
-        self._sorted = True
+        self._at = 0
+        self._scale: Fraction
         self._bar: FrameBar
-        self._others: dict[str, Callable[[Element], None]] = {
+        self._others: dict[str, Callable[[bytes], None]] = {
             "attributes": self._attributes,
             "direction": self._direction,
-            "backup": self._backup,
-            "forward": self._forward,
             "barline": self._barline,
             "harmony": self._harmony,
             "sound": self._sound,
@@ -103,14 +95,15 @@ class PartReader:
         """Read every bar.
 
         Raises:
-            FractionalDuration: other divisions are needed; read again with those.
             Refused: something in it cannot be; the place is named.
         """
-        for measure in self._part.iterchildren("measure"):
+        part = self._music.part
+        in_c = self._by != UNISON and not part.having(b"<key")
+        for index, (data, bar) in enumerate(zip(part.bars, self._music.bars, strict=True)):
             try:
-                self._measure(measure)
+                self._measure(data, bar, in_c=in_c and index == 0)
             except Refused as refusal:
-                refusal.place = refusal.place or f"bar {measure.get('number', '?')}"
+                refusal.place = refusal.place or f"bar {part.numbers[index]}"
                 raise
         return self
 
@@ -124,41 +117,36 @@ class PartReader:
             for notation in shape.notations
         )
 
-    def _measure(self, measure: Element) -> None:
-        self._bar = self.frame.start_bar(measure)
+    def _measure(self, data: bytes, bar: BarEvents, *, in_c: bool) -> None:
+        self._bar = self.frame.start_bar(data)
+        self._scale = bar.scale
         items: list[Note | Sign] = []
         self._items = items
-        self._sorted = True
-        self._at = self._end = 0
-        note_onset = 0
+        self._at = 0
+        if in_c:  # a part without any key is in C as programs read it; elsewhere it must say so
+            self._attributes(_IN_C)
         takes_all = not self._wanted.voice
-        heads, tostring = self._heads, etree.tostring
-        for child in measure:
-            tag = child.tag
-            if tag != "note":
-                other = self._others.get(tag)  # type: ignore[arg-type]  # comments are gone
-                (other or self._unknown)(child)
+        in_order = True
+        of_form, pitches = self._of_form, self._pitches
+        for event in bar.events:
+            onset, length, _, _, _, form, pitch = event
+            if form is None:
+                in_order = self._other(event, bar) and in_order
                 continue
-            data = tostring(child, encoding="UTF-8", with_tail=False)
-            head, _, rest = data.partition(b"</pitch>")
-            pitch, shapes = heads.get(head) or self._read_head(child, head)
-            shape = shapes.get(rest)
+            shape = of_form.get(form)
             if shape is None:
-                shape = shapes[rest] = self._read_shape(child, data)
-            if not shape.chord:
-                note_onset = self._at
-                self._at = note_onset + shape.length
+                shape = of_form[form] = self._shape_of(event, form)
             if takes_all or self._wanted.takes(shape):
                 shape.count += 1
-                if pitch is not None and shape.kind != "pitch":
-                    pitch = None
-                items.append(Note(note_onset, shape.length, shape, pitch))
+                sounding = None
+                if pitch is not None and shape.kind == "pitch":
+                    sounding = pitches.get(pitch) or self._pitch(pitch)
+                items.append(Note(onset, length, shape, sounding))
             else:
-                self._sorted = False
+                in_order = False
                 if shape.kind == "pitch":
                     owner = (shape.staff, shape.voice)
                     self.others[owner] = self.others.get(owner, 0) + 1
-        end = max(self._end, self._at)
         silenced = bool(self._silent) and any(
             isinstance(item, Note) and item.shape in self._silent for item in items
         )
@@ -166,7 +154,16 @@ class PartReader:
             self._move_marks(items)
         if silenced:  # a grace note leaves no rest behind
             items = [item for item in items if not self._is_silent_grace(item)]
-        self.bars.append(RawBar(self._bar, items, end, self._sorted, silenced))
+        self.bars.append(RawBar(self._bar, items, bar.end, in_order, silenced))
+
+    def _other(self, event: Event, bar: BarEvents) -> bool:
+        """Take in what is no note; False where what follows may not stand in order."""
+        self._at = event.onset
+        self._scale = bar.scales.get(event.place, self._scale)
+        if event.tag in {"backup", "forward"}:
+            return False
+        self._others.get(event.tag, self._unknown)(event.data)
+        return True
 
     def _move_marks(self, items: list[Note | Sign]) -> None:
         """Ornaments keep their accidentals in another key."""
@@ -178,21 +175,9 @@ class PartReader:
     def _is_silent_grace(self, item: Note | Sign) -> bool:
         return isinstance(item, Note) and item.length == 0 and item.shape in self._silent
 
-    def _read_head(self, note: Element, head: bytes) -> _Head:
-        """What is known of a note by all up to its pitch."""
-        match = _PITCHED.fullmatch(head)
-        if match is None:
-            known: _Head = (self._irregular_pitch(note), {})
-        else:
-            opening, step, alter, octave = match.groups()
-            pitch = self._sounding(step.decode(), (alter or b"0").decode(), int(octave))
-            known = pitch, self._by_opening.setdefault(opening, {})
-        self._heads[head] = known
-        return known
-
-    def _read_shape(self, note: Element, data: bytes) -> NoteShape:
+    def _shape_of(self, event: Event, form: NoteForm) -> NoteShape:
         """The shape of a note; of cue and unpitched notes, which are not the tune's, a rest."""
-        shape = self._shape_reader.read(note, data, self.frame.scale)
+        shape = self._shape_reader.read(form, event.length)
         self.shapes.append(shape)
         if self.frame.interval != (0, 0) and has_marks(shape):
             self._marked.add(shape)
@@ -205,6 +190,17 @@ class PartReader:
         self.shapes.append(rest)
         self._silent.add(rest)
         return rest
+
+    def _pitch(self, written: WrittenPitch) -> SketchPitch:
+        """A written pitch made sounding, and moved to the key asked for."""
+        step, alter, octave = written
+        if step not in SEMITONES_OF_STEP or not (octave.isdecimal() and len(octave) == 1):
+            raise Refused(
+                f'a note "{step}" in octave "{octave}" cannot be',
+                "correct the note and export the sketch again",
+            )
+        pitch = self._pitches[written] = self._sounding(step, alter or "0", int(octave))
+        return pitch
 
     def _sounding(self, step: str, alter: str, octave: int) -> SketchPitch:
         try:
@@ -226,30 +222,16 @@ class PartReader:
         )  # fmt: skip
         return SketchPitch(*pitch, midi(*pitch), data)
 
-    def _irregular_pitch(self, note: Element) -> SketchPitch | None:
-        """The pitch of a note that is not written the usual way, if it has one."""
-        element = note.find("pitch")
-        if element is None:
-            return None
-        step = (element.findtext("step") or "").strip()
-        octave = (element.findtext("octave") or "").strip()
-        alter = (element.findtext("alter") or "0").strip()
-        if step not in SEMITONES_OF_STEP or not (octave.isdecimal() and len(octave) == 1):
-            raise Refused(
-                f'a note "{step}" in octave "{octave}" cannot be',
-                "correct the note and export the sketch again",
-            )
-        return self._sounding(step, alter, int(octave))
-
-    def _attributes(self, element: Element) -> None:
-        in_force = self.frame.scale, self.frame.interval
+    def _attributes(self, data: bytes) -> None:
+        element = element_of(data)
+        interval = self.frame.interval
         for directive in element.findall("directive"):
             self._items.append(_in_words(directive, self._at))
         before, after = self.frame.read_attributes(element)
-        if in_force != (self.frame.scale, self.frame.interval):
-            # the same bytes are another length or pitch from here on
-            self._heads.clear()
-            self._by_opening.clear()
+        if interval != self.frame.interval:
+            # The same note is another pitch from here on, and so are marks on it.
+            self._pitches.clear()
+            self._of_form.clear()
         bar = self._bar
         if self._at == 0 and not any(isinstance(item, Note) for item in self._items):
             if bar.attributes[0] and before:
@@ -273,31 +255,12 @@ class PartReader:
     def _drop(self, kind: str) -> None:
         self.dropped[kind] = self.dropped.get(kind, 0) + 1
 
-    def _backup(self, element: Element) -> None:
-        self._end = max(self._end, self._at)
-        self._at -= self._distance(element)
-        self._sorted = False
-        if self._at < 0:
-            raise Refused("a <backup> leads before the bar", "export the sketch again")
-
-    def _forward(self, element: Element) -> None:
-        self._at += self._distance(element)
-        self._sorted = False
-
-    def _distance(self, move: Element) -> int:
-        """Divisions of a ``<backup>`` or ``<forward>``; real scores have moves by nothing."""
-        text = move.findtext("duration")
-        if text and text.strip() == "0":
-            return 0
-        return scaled_duration(text, self.frame.scale)
-
-    def _barline(self, element: Element) -> None:
+    def _barline(self, data: bytes) -> None:
+        element = element_of(data)
         location = element.get("location", "right")
-        if element.find("wavy-line") is not None:  # a trill of the sketch's, not everybody's
-            element = deepcopy(element)
-            for line in element.findall("wavy-line"):
-                element.remove(line)
-                self._drop("trill lines at barlines")
+        for line in element.findall("wavy-line"):  # a trill of the sketch's, not everybody's
+            element.remove(line)
+            self._drop("trill lines at barlines")
         data = serialised(element) + b"\n"
         if location == "left":
             self._bar.left += data
@@ -306,16 +269,15 @@ class PartReader:
         else:
             self._sign("every", data, "barline")
 
-    def _direction(self, element: Element) -> None:
-        staff = element.findtext("staff")
-        key = (self.frame.scale, serialised(element))
+    def _direction(self, data: bytes) -> None:
+        key = (self._scale, data)
         parts = _DIRECTIONS.get(key)
         if parts is None:
-            parts = read_direction(element, self.frame.scale)
+            parts = read_direction(element_of(data), float(self._scale))
             _DIRECTIONS.keep(key, parts)
-        mine = self._is_of_voice(staff, element.findtext("voice"))
+        mine = self._is_of_voice(parts.staff, parts.voice)
         for shape in parts.shapes:
-            if shape.scope == "line" and not (mine or self._is_lent(staff, shape.detail)):
+            if shape.scope == "line" and not (mine or self._is_lent(parts.staff, shape.detail)):
                 continue
             for kind in shape.carried:
                 self.carried[kind] = self.carried.get(kind, 0) + 1
@@ -328,17 +290,17 @@ class PartReader:
             moment = (len(self.bars), self._at)
             self.layouts += [(moment, text) for text in parts.layouts]
 
-    def _is_of_voice(self, staff: str | None, voice: str | None) -> bool:
+    def _is_of_voice(self, staff: str, voice: str) -> bool:
         wanted = self._wanted
-        if (staff or "1").strip() != wanted.staff:
+        if staff != wanted.staff:
             return False
-        if not wanted.voice or voice is None or voice.strip() == wanted.voice:
+        if not wanted.voice or voice in {"", wanted.voice}:
             return True
-        return voice.strip() not in self._voices
+        return voice not in self._voices
 
-    def _is_lent(self, staff: str | None, detail: DirectionDetail) -> bool:
+    def _is_lent(self, staff: str, detail: DirectionDetail) -> bool:
         """True for a dynamic or hairpin of the other staff, where this one has none."""
-        if not self._wanted.signs or (staff or "1").strip() != self._wanted.signs:
+        if not self._wanted.signs or staff != self._wanted.signs:
             return False
         loudness = any(span[0] == "wedge" for span in detail.spans)
         return bool(detail.dynamic) or loudness
@@ -346,32 +308,31 @@ class PartReader:
     @cached_property
     def _voices(self) -> frozenset[str]:
         """Every voice of the part that has notes."""
-        return frozenset(str(name).strip() for name in _VOICES(self._part))
+        return frozenset(form.voice for form in self._music.forms if "voice" in form.tags)
 
-    def _harmony(self, element: Element) -> None:
+    def _harmony(self, data: bytes) -> None:
         if not self._keep.harmony:
             self._drop("chord symbols")
             return
         self.carried["chord symbols"] = self.carried.get("chord symbols", 0) + 1
-        piece = moved_harmony(element, self.frame.scale, self.frame.interval)
+        piece = moved_harmony(element_of(data), float(self._scale), self.frame.interval)
         self._sign("score", piece, "harmony")
 
-    def _sound(self, element: Element) -> None:
-        sound, dropped = for_strings(element, self.frame.scale)
+    def _sound(self, data: bytes) -> None:
+        sound, dropped = for_strings(element_of(data), float(self._scale))
         for kind in dropped:
             self._drop(kind)
         if sound is not None:
             self._sign(scope_of_sound(sound), serialised(sound) + b"\n", "sound")
 
-    def _print(self, element: Element) -> None:
-        breaks = {"new-page", "new-system"} & set(element.keys())
+    def _print(self, data: bytes) -> None:
+        breaks = b" new-page=" in data or b" new-system=" in data
         self._drop("page and system breaks" if breaks else "page settings")
 
-    def _unknown(self, element: Element) -> None:
-        if not isinstance(element.tag, str):
-            return
+    def _unknown(self, data: bytes) -> None:
+        element = element_of(data)
         scope: Scope = "score" if element.tag in _FOR_SCORE else "line"
-        self._sign(scope, serialised(element) + b"\n", element.tag)
+        self._sign(scope, serialised(element) + b"\n", str(element.tag))
 
 
 def _later_wins(pieces: bytes) -> bytes:

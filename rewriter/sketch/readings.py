@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.problems import Refused
 from rewriter.sketch.accompaniment import Accompaniment, read_accompaniment
-from rewriter.sketch.short_score import read_sketch
+from rewriter.sketch.music import SketchMusic
+from rewriter.sketch.short_score import placed_in, read_sketch
+from rewriter.sketch.tune import choose_part, settle_tune
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element as Element
-
+    from rewriter.scores.score import Score
     from rewriter.sketch.chords import Chords
     from rewriter.sketch.model import Frame
     from rewriter.sketch.raw import Keep
@@ -33,33 +35,33 @@ class Request(NamedTuple):
 
 
 class Readings:
-    """Reads a sketch as often as it takes, and each way once.
+    """Reads a sketch as often as it takes, and each way once."""
 
-    Attributes:
-        root: the score.
-    """
+    def __init__(self, score: Score, request: Request) -> None:
+        """Find the tune.
 
-    def __init__(self, root: Element, request: Request) -> None:
-        self.root = root
-        self._request = request
+        Raises:
+            Refused: there is no tune, or its part cannot be read.
+        """
+        choice = choose_part(score.parts, request.tune)
+        try:
+            self.music = SketchMusic(score, choice.part, whole=request.whole)
+        except Refused as refusal:
+            raise placed_in(choice.part, refusal) from None
+        self._tune = settle_tune(choice, self.music.of(choice.part))
+        self._keep = request.keep
         self._tunes: dict[tuple[Interval, str], Sketch] = {}
 
     def tune(self, by: Interval, chords: Chords) -> Sketch:
         """The tune moved by an interval.
 
         Raises:
-            Refused: there is no tune, or something in it cannot be.
+            Refused: something in it cannot be.
         """
         key = (by, chords)
         if key not in self._tunes:
-            request = self._request
             self._tunes[key] = read_sketch(
-                self.root,
-                tune=request.tune,
-                by=by,
-                chords=chords,
-                keep=request.keep,
-                whole=request.whole,
+                self.music, self._tune, by=by, chords=chords, keep=self._keep
             )
         return self._tunes[key]
 
@@ -69,7 +71,7 @@ class Readings:
         Raises:
             Refused: there is no such voice, or something in it cannot be.
         """
-        return read_accompaniment(self.root, source, self._frame(by), by, settle)
+        return read_accompaniment(self.music, source, self._frame(by), by, settle)
 
     def _frame(self, by: Interval) -> Frame:
         return next(sketch.frame for (key, _), sketch in self._tunes.items() if key == by)

@@ -4,14 +4,9 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from fractions import Fraction
 from functools import partial
-from math import lcm
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from lxml import etree
-
-from rewriter.musicxml.note_reading import POSITIONS, FractionalDuration
 from rewriter.problems import Finding, Refused
 from rewriter.sketch.chords import Chords, gather
 from rewriter.sketch.frames import UNISON
@@ -19,42 +14,27 @@ from rewriter.sketch.model import Frame, Note, Sign, Voice
 from rewriter.sketch.others import OtherPart
 from rewriter.sketch.raw import Keep, RawBar
 from rewriter.sketch.reading import PartReader
-from rewriter.sketch.signatures import divisions_of
-from rewriter.sketch.tune import Tune, choose_tune, parts_of
+from rewriter.sketch.tune import said_part
 from rewriter.sketch.voices import build_voice
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from lxml.etree import _Element as Element
-
-    from rewriter.sketch.tune import SketchPart
+    from rewriter.scores.score import Part
+    from rewriter.sketch.music import SketchMusic
+    from rewriter.sketch.tune import Tune
     from rewriter.theory.fifths import Interval
 
-_COUNTED: Final = {
-    "default-x": "positions on the page",
-    "color": "colours",
-    "id": "element ids",
-}
-_COUNTERS: Final = {
-    "stems": etree.XPath("count(measure/note/stem)"),
-    **{kind: etree.XPath(f"count(descendant::*/@{name})") for name, kind in _COUNTED.items()},
-}
-_DIVISIONS: Final = etree.XPath("(self::part | part)/measure/attributes/divisions")
-_BEAT_TYPES: Final = etree.XPath("(self::part | part)/measure/attributes/time//beat-type")
 _TOPICS: Final = re.compile(
     rb"<(?:metronome|rehearsal|segno|coda|words)\b"
     rb"| (?:tempo|dacapo|dalsegno|segno|coda|tocoda|fine)="
 )
-_FINEST: Final = 16383
-"""Divisions per quarter; MIDI files hold no more (W3C MusicXML 4.0, <divisions>)."""
 
 
 class Sketch(NamedTuple):
     """A short score, ready to be given to sections.
 
     Attributes:
-        root: the score; its header is for the new score to use.
         frame: bars, barlines, keys, metres.
         tune: the tune.
         why: which staff was taken and why.
@@ -67,7 +47,6 @@ class Sketch(NamedTuple):
         place: (part id, staff, voice) of the tune.
     """
 
-    root: Element
     frame: Frame
     tune: Voice
     why: str
@@ -81,141 +60,81 @@ class Sketch(NamedTuple):
 
 
 def read_sketch(
-    root: Element,
+    music: SketchMusic,
+    tune: Tune,
     *,
-    tune: str = "",
     by: Interval = UNISON,
     chords: Chords = "top",
     keep: Keep | None = None,
-    whole: bool = False,
 ) -> Sketch:
     """Read a short score.
 
     Args:
-        root: ``<score-partwise>``; it is changed, so it must be nobody else's.
-        tune: which staff is the tune, as the user says it; empty to look.
+        music: what happens in its parts.
+        tune: which voice is the tune.
         by: interval to transpose by, on top of what makes the part sound.
         chords: what to do with chords in the tune.
         keep: what to carry that is dropped otherwise.
-        whole: other staves will be read too, so the divisions must hold for all of them.
 
     Raises:
-        Refused: there is no tune, or something in it cannot be; the place is named.
+        Refused: something in the tune cannot be; the place is named.
     """
-    parts = parts_of(root)
-    chosen = choose_tune(parts, tune)
-    part = chosen.part
-    dropped = Counter(forget_positions(part.element))
-    if by != UNISON:
-        _state_a_key(part.element)
+    part = tune.part
+    dropped = music.left_on_the_page(part)
     try:
-        scope = root if whole else part.element
-        reader, divisions = _read_part(chosen, scope, by, keep or Keep())
-        others = [OtherPart(p.element, divisions) for p in parts if p is not part]
-        _settle_lengths(reader.bars, others, divisions)
+        reader = PartReader(music.of(part), tune.wanted, by=by, keep=keep or Keep()).read()
+        others = [OtherPart(p, music.divisions) for p in music.score.parts if p is not part]
+        _settle_lengths(reader.bars, others, music.divisions)
         _add_signs_of_others(reader, others)
         built = build_voice(
-            part.name,
+            part.full_name,
             reader.bars,
-            divisions,
+            music.divisions,
             partial(gather, chords=chords),
             of_strings=reader.of_strings,
         )
     except Refused as refusal:
-        refusal.place = ", ".join(filter(None, (part.name or part.id, refusal.place)))
-        raise
+        raise placed_in(part, refusal) from None
     if not built.voice.soundings:
         raise Refused(
-            f"there is no note in {chosen.why.partition(':')[0]}", "choose another with --tune"
+            f"there is no note in {tune.why.partition(':')[0]}", "choose another with --tune"
         )
-    frame = Frame([raw.frame for raw in reader.bars], divisions)
+    frame = Frame([raw.frame for raw in reader.bars], music.divisions)
     carried, more_dropped = counts_of(reader)
     dropped.update(more_dropped)
     carried = dict(Counter(carried) - built.merged - built.dropped)
     dropped.update(built.dropped)
     notes = _notes(built.chords, chords)
     return Sketch(
-        root, frame, built.voice, chosen.why, carried, dict(sorted(dropped.items())),
-        _not_carried(reader, parts, chosen), notes, built.findings,
-        reader.layouts, (part.id, chosen.wanted.staff, chosen.wanted.voice or "1"),
+        frame, built.voice, tune.why, carried, dict(sorted(dropped.items())),
+        _not_carried(reader, music.score.parts, tune), notes, built.findings,
+        reader.layouts, (part.id, tune.wanted.staff, tune.wanted.voice or "1"),
     )  # fmt: skip
 
 
-def forget_positions(part: Element) -> dict[str, int]:
-    """Strip what only says where a sign stood on the old page; kind → count.
-
-    Stems go at once with it, since notes that differ in nothing else are then the same.
-    """
-    counts = {kind: int(float(str(count(part)))) for kind, count in _COUNTERS.items()}
-    number = str(part.get("id", ""))
-    etree.strip_attributes(part, *POSITIONS, "color", "id")
-    etree.strip_elements(part, "stem", with_tail=False)
-    part.set("id", number)
-    return {kind: count for kind, count in counts.items() if count > 0}
-
-
-def _state_a_key(part: Element) -> None:
-    """A part without any key is in C as programs read it; in another key it must say so."""
-    first = next(part.iterchildren("measure"), None)
-    if first is None or next(part.iter("key"), None) is not None:
-        return
-    attributes = first.find("attributes")
-    if attributes is None:
-        attributes = etree.Element("attributes")
-        first.insert(0, attributes)
-    key = etree.SubElement(attributes, "key")
-    etree.SubElement(key, "fifths").text = "0"
-    behind = attributes.find("divisions")
-    attributes.insert(0 if behind is None else attributes.index(behind) + 1, key)
-
-
-def _read_part(
-    chosen: Tune, scope: Element, by: Interval, keep: Keep
-) -> tuple[PartReader, int]:
-    """The part read in one number of divisions, the fewest that hold all lengths in scope."""
-    element = chosen.part.element
-    divisions = lcm(
-        *(divisions_of(e).numerator for e in _found(_DIVISIONS, scope)),
-        *(_unit(e.text) for e in _found(_BEAT_TYPES, scope)),
-    )
-    while True:
-        try:
-            reader = PartReader(element, chosen.wanted, divisions=divisions, by=by, keep=keep)
-            return reader.read(), divisions
-        except FractionalDuration as more:
-            divisions *= more.denominator
-            if divisions > _FINEST**2:
-                raise Refused(
-                    "its durations have no common division", "export the sketch again"
-                ) from None
-
-
-def _found(path: etree.XPath, part: Element) -> list[Element]:
-    elements: list[Element] = path(part)
-    return elements
-
-
-def _unit(beat_type: str | None) -> int:
-    """Divisions per quarter that a beat of this type needs."""
-    text = (beat_type or "").strip()
-    return Fraction(int(text), 4).numerator if text.isdecimal() and int(text) else 1
+def placed_in(part: Part, refusal: Refused) -> Refused:
+    """A refusal with its part named."""
+    refusal.place = ", ".join(filter(None, (part.full_name or part.id, refusal.place)))
+    return refusal
 
 
 def _settle_lengths(
     bars: Sequence[RawBar], others: Sequence[OtherPart], divisions: int
 ) -> None:
     """How long each bar is: as long as its music, or as its metre says where it has none."""
+    full = [int(raw.frame.metre.length * divisions) for raw in bars]
+    short = {index for index, raw in enumerate(bars) if raw.end < full[index]}
+    elsewhere = [other.bar_lengths(short) for other in others if short]
     before = None
-    for index, raw in enumerate(bars):
+    for index, (raw, whole) in enumerate(zip(bars, full, strict=True)):
         frame = raw.frame
-        full = int(frame.metre.length * divisions)
         length = raw.end
-        if length < full:
-            length = max([length, *(min(o.bar_length(index), full) for o in others)])
-        frame.length = length or full or divisions
-        if frame.implicit and frame.length < full:
-            frame.lacking = full - frame.length
-            if before and before.length < full and before.lacking + before.length < full:
+        if length < whole:
+            length = max([length, *(min(found.get(index, 0), whole) for found in elsewhere)])
+        frame.length = length or whole or divisions
+        if frame.implicit and frame.length < whole:
+            frame.lacking = whole - frame.length
+            if before and before.length < whole and before.lacking + before.length < whole:
                 frame.lacking = min(frame.lacking, before.lacking + before.length)
         before = frame
 
@@ -276,13 +195,13 @@ def _notes(chord_count: int, chords: Chords) -> list[str]:
     return [f"{chord_count} chord{plural} in the tune: {said}"]
 
 
-def _not_carried(reader: PartReader, parts: Sequence[SketchPart], chosen: Tune) -> list[str]:
+def _not_carried(reader: PartReader, parts: Sequence[Part], tune: Tune) -> list[str]:
     said = [
-        f"{chosen.part.said}, staff {staff}, voice {voice}: {count} notes"
+        f"{said_part(tune.part)}, staff {staff}, voice {voice}: {count} notes"
         for (staff, voice), count in sorted(reader.others.items())
     ]
     for part in parts:
-        if part is not chosen.part:
+        if part is not tune.part:
             staves = f", {part.staves} staves" if part.staves > 1 else ""
-            said.append(f"{part.said}{staves}")
+            said.append(f"{said_part(part)}{staves}")
     return said

@@ -1,8 +1,7 @@
-"""What keys, divisions and transpositions of a sketch say; refused where they cannot be."""
+"""What keys and transpositions of a sketch say; refused where they cannot be."""
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from rewriter.problems import Refused
@@ -47,23 +46,6 @@ def semitones_of(text: str | None) -> float:
     if not abs(semitones) <= MOST_ALTER:
         raise Refused(f'an alteration of "{text}" semitones cannot be', "correct it")
     return semitones
-
-
-def divisions_of(element: Element) -> Fraction:
-    """The value of a ``<divisions>``.
-
-    Raises:
-        Refused: it is not above zero.
-    """
-    try:
-        value = Fraction((element.text or "").strip())
-    except (ValueError, ZeroDivisionError):
-        value = Fraction(0)
-    if value <= 0:
-        raise Refused(
-            f'"{element.text}" divisions in a quarter note cannot be', "export the sketch again"
-        )
-    return value
 
 
 def whole_number(text: str | None) -> int:

@@ -6,15 +6,14 @@ import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 from unicodedata import normalize
 
-from lxml import etree
-
 from rewriter.problems import Refused
 from rewriter.sketch.raw import Wanted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from lxml.etree import _Element as Element
+    from rewriter.scores.score import Part
+    from rewriter.sketch.music import PartMusic
 
 _LIKE_A_TUNE: Final = frozenset(
     (
@@ -22,61 +21,43 @@ _LIKE_A_TUNE: Final = frozenset(
         "weise", "mélodie", "thème", "chant",
     )
 )  # fmt: skip
-_MOST_STAVES: Final = 64
-"""A part with more is damaged."""
-
-_STAVES_NAMED: Final = etree.XPath("boolean(measure/note/staff)")
-_VOICES: Final = etree.XPath("measure/note[pitch]/voice/text()", smart_strings=False)
-_NOTES_WITHOUT_VOICE: Final = etree.XPath("count(measure/note[pitch][not(voice/text())])")
 _CHOICE: Final = re.compile(
     r"(?P<part>.*?)(?:\s*\bstaff\s+(?P<staff>\d+))?(?:\s*\bvoice\s+(?P<voice>\S+))?",
     re.IGNORECASE | re.DOTALL,
 )
 
 
-class SketchPart(NamedTuple):
-    """A part of the sketch: its element, id, name and number of staves."""
+def said_part(part: Part) -> str:
+    """A part for people: ``"Flute" (P1)``."""
+    return f'"{part.full_name}" ({part.id})' if part.full_name else part.id
 
-    element: Element
-    id: str
-    name: str
-    staves: int
 
-    @property
-    def said(self) -> str:
-        """For people: ``"Flute" (P1)``."""
-        return f'"{self.name}" ({self.id})' if self.name else self.id
+class Choice(NamedTuple):
+    """What is the tune, as far as the list of parts tells.
+
+    Attributes:
+        part: it is in.
+        staff: it stands on.
+        voice: its name; empty where nobody named one.
+        why: this part.
+    """
+
+    part: Part
+    staff: str
+    voice: str
+    why: str
 
 
 class Tune(NamedTuple):
     """The staff and voice chosen, and why, as one sentence."""
 
-    part: SketchPart
+    part: Part
     wanted: Wanted
     why: str
 
 
-def parts_of(root: Element) -> list[SketchPart]:
-    """The parts of a partwise score, in order."""
-    names = {
-        str(entry.get("id")): " ".join((entry.findtext("part-name") or "").split())
-        for entry in root.iterfind("part-list/score-part")
-    }
-    parts = []
-    for element in root.iterchildren("part"):
-        number = str(element.get("id", ""))
-        staves = max((_count(e.text) for e in element.iter("staves")), default=1)
-        staves = min(max(staves, 1), _MOST_STAVES)
-        parts.append(SketchPart(element, number, names.get(number, ""), staves))
-    return parts
-
-
-def _count(text: str | None) -> int:
-    return int(text) if text and text.strip().isdecimal() else 1
-
-
-def choose_tune(parts: Sequence[SketchPart], choice: str = "") -> Tune:
-    """The tune: what the user names, else what the sketch makes plain.
+def choose_part(parts: Sequence[Part], choice: str = "") -> Choice:
+    """The tune's part: what the user names, else what the sketch makes plain.
 
     Args:
         parts: of the sketch.
@@ -96,10 +77,25 @@ def choose_tune(parts: Sequence[SketchPart], choice: str = "") -> Tune:
     staff, voice = wanted["staff"] or "1", wanted["voice"] or ""
     if int(staff) > part.staves:
         raise Refused(
-            f"{part.said} has no staff {staff}", f"it has {part.staves}; choose one with --tune"
+            f"{said_part(part)} has no staff {staff}",
+            f"it has {part.staves}; choose one with --tune",
         )
-    settled = _settled(part, staff, voice)
-    said = [part.said]
+    return Choice(part, staff, voice, why)
+
+
+def settle_tune(choice: Choice, music: PartMusic) -> Tune:
+    """The tune's voice.
+
+    Args:
+        choice: the part.
+        music: what happens in it.
+
+    Raises:
+        Refused: the staff or voice that is asked for is not there.
+    """
+    part, staff, voice, why = choice
+    settled = _settled(music, staff, voice)
+    said = [said_part(part)]
     if part.staves > 1:
         said.append(f"staff {staff}")
     if settled.voice:
@@ -107,7 +103,7 @@ def choose_tune(parts: Sequence[SketchPart], choice: str = "") -> Tune:
     return Tune(part, settled, f"{', '.join(said)}: {why}")
 
 
-def _named(parts: Sequence[SketchPart], name: str) -> SketchPart:
+def _named(parts: Sequence[Part], name: str) -> Part:
     named = _answering(parts, name)
     if len(named) == 1:
         return named[0]
@@ -118,27 +114,27 @@ def _named(parts: Sequence[SketchPart], name: str) -> SketchPart:
     raise Refused(f'no part is called "{name}"', f"choose one with --tune: {_listed(parts)}")
 
 
-def _answering(parts: Sequence[SketchPart], name: str) -> list[SketchPart]:
+def _answering(parts: Sequence[Part], name: str) -> list[Part]:
     """The part with this id, else those with this name."""
     name = _bare(name)
     with_id = [part for part in parts if part.id == name and name]
-    return with_id or [p for p in parts if p.name.casefold() == name.casefold() and name]
+    return with_id or [p for p in parts if p.full_name.casefold() == name.casefold() and name]
 
 
 def _bare(name: str) -> str:
     return name.strip().strip("\"'").strip()
 
 
-def _listed(parts: Sequence[SketchPart]) -> str:
-    return ", ".join(part.said for part in parts)
+def _listed(parts: Sequence[Part]) -> str:
+    return ", ".join(map(said_part, parts))
 
 
-def _plainly(parts: Sequence[SketchPart]) -> tuple[SketchPart, str]:
+def _plainly(parts: Sequence[Part]) -> tuple[Part, str]:
     if len(parts) == 1:
         if parts[0].staves == 1:
             return parts[0], "the only part"
         return parts[0], "the upper staff of the only part"
-    like = [part for part in parts if _LIKE_A_TUNE & set(_words(part.name))]
+    like = [part for part in parts if _LIKE_A_TUNE & set(_words(part.full_name))]
     if len(like) == 1:
         return like[0], "named like a tune"
     if like:
@@ -159,89 +155,76 @@ def _words(name: str) -> list[str]:
     return re.findall(r"\w+", normalize("NFC", name).casefold())
 
 
-def _settled(part: SketchPart, staff: str, voice: str) -> Wanted:
+def _settled(music: PartMusic, staff: str, voice: str) -> Wanted:
     """The voice by its name, and whether the staff has to be looked at as well."""
-    places = voices_in(part)
+    places = voices_in(music)
     alone = len(places) <= 1
     here = not places or next(iter(places))[0] == staff
-    if alone and here and (not voice or _is_only_voice(part, voice)):
+    if alone and here and (not voice or _named_voices(music) == {voice}):
         return Wanted(staff=staff)
     on_staff = [v for s, v in places if s == staff]
+    part = said_part(music.part)
     if voice and voice not in on_staff:
         there = ", ".join(sorted(on_staff, key=_by_number)) or "no notes"
-        raise Refused(f"{part.said}, staff {staff} has no voice {voice}", f"it has {there}")
+        raise Refused(f"{part}, staff {staff} has no voice {voice}", f"it has {there}")
     chosen = voice or min(on_staff, key=_by_number, default="")
     if not chosen:
-        raise Refused(f"{part.said}, staff {staff} has no notes", "choose another with --tune")
+        raise Refused(f"{part}, staff {staff} has no notes", "choose another with --tune")
     shared = any(v == chosen and s != staff for s, v in places)
-    return Wanted(chosen, staff, only_staff=shared and _sound_together(part, chosen))
+    return Wanted(chosen, staff, only_staff=shared and _sound_together(music, chosen))
 
 
-def _is_only_voice(part: SketchPart, voice: str) -> bool:
-    """True when the one voice of a part has this name, whatever its number."""
-    names = {(element.text or "").strip() for element in part.element.iter("voice")}
-    return names == {voice}
+def _named_voices(music: PartMusic) -> set[str]:
+    return {form.voice for form in music.forms if "voice" in form.tags}
 
 
 def _by_number(voice: str) -> tuple[int, str]:
     return (int(voice) if voice.isdecimal() else 10**6, voice)
 
 
-def voices_in(part: SketchPart) -> dict[tuple[str, str], int]:
-    """(staff, voice) → pitched notes, for every voice that sounds."""
-    if part.staves == 1:
-        if len({v.text for v in part.element.iter("voice")}) <= 1:
-            return {("1", "1"): 1}
-        if not _STAVES_NAMED(part.element):
-            return _by_voice(part.element)
+def voices_in(music: PartMusic) -> dict[tuple[str, str], int]:
+    """(staff, voice) → pitched notes, for every voice that sounds.
+
+    A part on one staff with notes of one voice only has one voice, whatever its name.
+    """
+    if music.part.staves == 1 and len(_named_voices(music)) <= 1:
+        return {("1", "1"): 1}
     places: dict[tuple[str, str], int] = {}
-    for note in part.element.iter("note"):
-        if note.find("pitch") is None:
-            continue
-        place = _place(note)
-        places[place] = places.get(place, 0) + 1
+    for bar in music.bars:
+        for event in bar.events:
+            form = event.form
+            if form is not None and event.pitch is not None:
+                place = form.staff, form.voice
+                places[place] = places.get(place, 0) + 1
     return places
 
 
-def notes_of_voice(part: SketchPart, staff: str, voice: str) -> int:
+def notes_of_voice(music: PartMusic, staff: str, voice: str) -> int:
     """How many pitched notes a voice has."""
-    alone = len(voices_in(part)) == 1
-    notes = (note for note in part.element.iter("note") if note.find("pitch") is not None)
-    return sum(alone or _place(note) == (staff, voice) for note in notes)
-
-
-def _by_voice(part: Element) -> dict[tuple[str, str], int]:
-    """The voices of a part on one staff, which need no look at each note."""
-    names = [str(name).strip() for name in _VOICES(part)]
-    names += ["1"] * int(_NOTES_WITHOUT_VOICE(part))
-    places: dict[tuple[str, str], int] = {}
-    for name in names:
-        places["1", name] = places.get(("1", name), 0) + 1
-    return places
-
-
-def _place(note: Element) -> tuple[str, str]:
-    return (
-        (note.findtext("staff") or "1").strip(),
-        (note.findtext("voice") or "1").strip(),
+    alone = len(voices_in(music)) == 1
+    return sum(
+        alone or (event.form.staff, event.form.voice) == (staff, voice)
+        for bar in music.bars
+        for event in bar.events
+        if event.form is not None and event.pitch is not None
     )
 
 
-def _sound_together(part: SketchPart, voice: str) -> bool:
+def _sound_together(music: PartMusic, voice: str) -> bool:
     """True when a voice name stands for two voices, one on each of two staves.
 
     A voice that wanders to the other staff and back is one voice; two that sound in the same
     bar with a ``<backup>`` between them are two.
     """
-    for measure in part.element.iterchildren("measure"):
+    for bar in music.bars:
         staves_before: set[str] = set()
         staves: set[str] = set()
-        for child in measure:
-            if child.tag == "backup":
+        for event in bar.events:
+            if event.tag == "backup":
                 staves_before |= staves
                 staves = set()
-            elif child.tag == "note" and (child.findtext("voice") or "1").strip() == voice:
-                staves.add(_place(child)[0])
+            elif event.form is not None and event.form.voice == voice:
+                staves.add(event.form.staff)
                 if staves_before and not staves <= staves_before:
                     return True
     return False

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
+from rewriter.scores.score import Part
 from rewriter.sketch.directions import read_direction
 from rewriter.sketch.others import OtherPart
 from rewriter.stands.time import number_text, placed
@@ -92,7 +93,9 @@ def _signs_of(part: WrittenPart, output: int) -> Iterator[ScoreSign]:
         if _JUMPS.search(part.bars[index])
         for jump in _jumps(index, measures[index], part.divisions_before(index))
     ]
-    for index, sign in OtherPart(skeleton, output).signs():
+    for index, sign in OtherPart(
+        Part("", None, [serialised(bar) for bar in skeleton]), output
+    ).signs():
         offset = sign.detail.offset if sign.detail is not None else 0
         data = sign.detail.head + sign.detail.tail if sign.detail is not None else sign.piece
         yield _score_sign(index, Fraction(sign.onset + offset, output), data)

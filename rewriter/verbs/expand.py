@@ -9,7 +9,6 @@ import msgspec
 
 from rewriter import __version__
 from rewriter.musicxml.heading import Origin
-from rewriter.musicxml.opening import open_score
 from rewriter.notating.score import SketchBelow, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
 from rewriter.notating.sketch_below import keep_below
@@ -18,6 +17,7 @@ from rewriter.problems import Refused
 from rewriter.reporting.summary import report_of
 from rewriter.rulefiles.loading import load_ensemble, resolve_layout
 from rewriter.rulefiles.plan_files import load_plan
+from rewriter.scores.score import read_score
 from rewriter.sketch.passages import plan_of
 from rewriter.sketch.raw import Keep
 from rewriter.sketch.readings import Readings, Request
@@ -91,11 +91,11 @@ def expand(
     """
     forces = load_ensemble(ensemble)
     wanted = _wanted(layout, plan, forces)
-    opened = open_score(sketch)
+    short_score = read_score(sketch)
     try:
-        below = keep_below(opened.root) if keep_sketch else SketchBelow()
+        below = keep_below(short_score) if keep_sketch else SketchBelow()
         keep = Keep(lyrics=keep_lyrics, harmony=keep_harmony)
-        readings = Readings(opened.root, Request(tune, keep, whole=needs_other_staves(wanted)))
+        readings = Readings(short_score, Request(tune, keep, whole=needs_other_staves(wanted)))
         cue = score_cue(
             readings,
             wanted,
@@ -110,17 +110,17 @@ def expand(
             tongue,
         )
         score = write_score(
-            opened.root,
+            short_score.header,
             cue.frame,
             parts,
             language=tongue,
-            origin=_origin(opened.data_digest, wanted),
+            origin=_origin(short_score.digest, wanted),
             below=below,
         )
     except Refused as refusal:
-        raise refusal.within(opened.name) from None
+        raise refusal.within(short_score.name) from None
     carried = [] if below.parts else cue.not_carried
-    report = report_of(opened.name, forces, wanted, cue, carried, opened.comments)
+    report = report_of(short_score.name, forces, wanted, cue, carried, short_score.asides)
     return Expansion(score, report)
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 import pytest
-from lxml import etree
 
 from rewriter.placing.strands import (
     Play,
@@ -16,17 +15,18 @@ from rewriter.placing.strands import (
     with_octaves,
 )
 from rewriter.placing.tuplets import beginnings, whole
+from rewriter.scores.score import read_score
 from rewriter.sketch.frames import UNISON
 from rewriter.sketch.model import Note, Voice
-from rewriter.sketch.reading import Keep
-from rewriter.sketch.short_score import read_sketch
+from rewriter.sketch.raw import Keep
+from rewriter.sketch.readings import Readings, Request
 from tests.shorthand import sketch
 
 
 def read(music: str) -> tuple[Voice, int]:
     """The voice and its divisions; twelve for every quarter where tuplets ask for three."""
-    root = etree.fromstring(sketch(music))
-    made = read_sketch(root, tune="", by=UNISON, chords="top", keep=Keep())
+    request = Request("", Keep(), whole=False)
+    made = Readings(read_score(sketch(music)), request).tune(UNISON, "top")
     return made.tune, made.frame.divisions
 
 

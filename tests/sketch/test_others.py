@@ -2,20 +2,21 @@
 
 from lxml import etree
 
+from rewriter.scores.score import read_score
 from rewriter.sketch.others import OtherPart
-from tests.plain_xml import bar_of, direction, note, parts_of, score
+from tests.plain_xml import bar_of, direction, note, score
 
 TEMPO = '<sound tempo="60"/>'
 
 
 def other(*bars: str, divisions: int = 2) -> OtherPart:
-    return OtherPart(parts_of(score(list(bars)))[0], divisions)
+    return OtherPart(read_score(score(list(bars))).parts[0], divisions)
 
 
 def test_bars_are_as_long_as_their_longest_voice() -> None:
     back = "<backup><duration>4</duration></backup>"
     part = other(bar_of(note("A4", 4), back, note("A3", 8)), note("A4", 2))
-    assert [part.bar_length(bar) for bar in range(3)] == [8, 2, 0]
+    assert part.bar_lengths(range(3)) == {0: 8, 1: 2}
 
 
 def test_chord_and_grace_notes_take_no_time() -> None:
@@ -24,13 +25,13 @@ def test_chord_and_grace_notes_take_no_time() -> None:
             note("A4", 0, before="<grace/>"), note("A4", 4), note("C5", 4, before="<chord/>")
         )
     )
-    assert part.bar_length(0) == 4
+    assert part.bar_lengths({0}) == {0: 4}
 
 
 def test_other_divisions_are_made_the_outputs() -> None:
     six = "<divisions>6</divisions>"
     part = other(bar_of(note("A4", 12), attributes=six), note("A4", 24), divisions=2)
-    assert [part.bar_length(bar) for bar in range(2)] == [4, 8]
+    assert part.bar_lengths({0, 1}) == {0: 4, 1: 8}
 
 
 def test_signs_stand_at_their_moment_in_the_outputs_divisions() -> None:

@@ -3,18 +3,17 @@
 import re
 
 import pytest
-from lxml import etree
 
 import rewriter
-from rewriter.musicxml.note_reading import FractionalDuration, ShapeReader, scaled_duration
 from rewriter.musicxml.note_shapes import NoteShape
+from rewriter.scores.notes import read_form
+from rewriter.sketch.shaping import ShapeReader
 from tests.outside.schema import assert_valid
 from tests.plain_xml import bar_of, first_violins, note, score, text_of
 
 
-def shape_of(written: str, scale: int = 1, *, keep_lyrics: bool = False) -> NoteShape:
-    data = written.encode()
-    return ShapeReader(keep_lyrics=keep_lyrics).read(etree.fromstring(data), data, scale)
+def shape_of(written: str, length: int = 0, *, keep_lyrics: bool = False) -> NoteShape:
+    return ShapeReader(keep_lyrics=keep_lyrics).read(read_form(written.encode()), length)
 
 
 def played(written: str) -> str:
@@ -184,37 +183,6 @@ def test_an_element_within_its_like_is_not_cut_in_the_middle() -> None:
     inner = '<other-play type="x">a</other-play><other-play type="y">b</other-play>'
     written = note("A4", 8, f"<play>{inner}</play><listen/>")
     assert shape_of(written).after_accidental.count(b"other-play") == 4
-
-
-@pytest.mark.parametrize(
-    ("text", "scale", "length"),
-    [("4", 1, 4), ("4", 3, 12), (" 4 ", 1, 4), ("1.5", 2, 3), ("0.25", 8, 2), ("4.0", 1, 4)],
-)
-def test_durations_in_the_divisions_of_the_output(text: str, scale: int, length: int) -> None:
-    assert scaled_duration(text, scale) == length
-
-
-def test_a_duration_that_needs_finer_divisions_says_how_much_finer() -> None:
-    with pytest.raises(FractionalDuration) as caught:
-        scaled_duration("1.25", 2)
-    assert caught.value.denominator == 2
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        ("0", 'a duration of "0" cannot be played'),
-        ("-2", 'a duration of "-2" cannot be played'),
-        ("x", 'a duration of "x" cannot be played'),
-        ("1/0", 'a duration of "1/0" cannot be played'),
-        ("1e99", 'a duration of "1e99" cannot be played'),
-        (None, "a note without duration cannot be played"),
-    ],
-)
-def test_what_no_note_can_last_is_refused(text: str | None, said: str) -> None:
-    with pytest.raises(rewriter.Refused) as caught:
-        scaled_duration(text, 1)
-    assert str(caught.value) == f"{said}; correct it in the sketch and export again"
 
 
 def test_a_grace_note_has_no_length() -> None:

@@ -1,0 +1,151 @@
+"""What happens in the parts of a sketch, read once in one number of divisions."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from fractions import Fraction
+from math import lcm
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.musicxml.faults import shown
+from rewriter.musicxml.note_reading import FractionalDuration
+from rewriter.problems import Refused
+from rewriter.scores.events import (
+    FINEST,
+    PLACES_ON_THE_PAGE,
+    BarEvents,
+    EventReader,
+    divisions_said,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.scores.events import Slip
+    from rewriter.scores.notes import NoteForm
+    from rewriter.scores.score import Part, Score
+
+LEFT_ON_THE_PAGE: Final = PLACES_ON_THE_PAGE.also(
+    rb'<stem[^>]*(?:/>|>[^<]*</stem>)| (?:color|id)="[^"]*"', b"<stem", b" color=", b" id="
+)
+"""What only says where and how a sign stood on the old page. Stems go at once with it, since
+notes that differ in nothing else are then the same."""
+
+_COUNTED: Final = {
+    b"<stem": "stems",
+    b' default-x="': "positions on the page",
+    b' color="': "colours",
+    b' id="': "element ids",
+}
+_BEAT_TYPES: Final = re.compile(rb"<beat-type[^>]*>\s*(\d{1,4})\s*</beat-type>")
+
+
+class PartMusic(NamedTuple):
+    """What happens in a part.
+
+    Attributes:
+        part: where it was read.
+        bars: in order.
+        forms: every form of note in it.
+        divisions: of a quarter, in which it is counted.
+    """
+
+    part: Part
+    bars: Sequence[BarEvents]
+    forms: Sequence[NoteForm]
+    divisions: int
+
+
+class SketchMusic:
+    """The parts of a sketch in the divisions of its tune.
+
+    Attributes:
+        score: the sketch.
+        divisions: of a quarter; the fewest that hold all lengths.
+    """
+
+    def __init__(self, score: Score, tune: Part, *, whole: bool) -> None:
+        """Read the tune's part, and find divisions on the way.
+
+        Args:
+            score: the sketch.
+            tune: the part its tune is in.
+            whole: other parts will be read too, so the divisions must hold for all of them.
+
+        Raises:
+            Refused: a length or a number of divisions cannot be; the place is named.
+        """
+        self.score = score
+        parts = score.parts if whole else [tune]
+        self.divisions = lcm(
+            *(value.numerator for part in parts for value in divisions_said(part)),
+            *(_unit(int(text)) for part in parts for text in _beat_types(part)),
+        )
+        self._read: dict[Part, PartMusic] = {}
+        self._counted: set[Part] = set()
+        while tune not in self._read:
+            try:
+                self.of(tune)
+            except FractionalDuration as more:
+                self.divisions *= more.denominator
+                if self.divisions > FINEST:
+                    raise Refused(
+                        "its durations have no common division", "export the sketch again"
+                    ) from None
+
+    def of(self, part: Part) -> PartMusic:
+        """What happens in a part.
+
+        Raises:
+            FractionalDuration: a length does not fit the divisions.
+            Refused: something in it cannot be; the bar is named.
+        """
+        if part not in self._read:
+            reader = EventReader(part, self.divisions, without=LEFT_ON_THE_PAGE)
+            bars = []
+            for bar in reader.bars():
+                for slip in bar.slips:
+                    raise _refusal(slip, part)
+                bars.append(bar)
+            self._read[part] = PartMusic(part, bars, reader.forms, self.divisions)
+        return self._read[part]
+
+    def left_on_the_page(self, part: Part) -> Counter[str]:
+        """What only belongs to the page of a part, kind → count; a second time nothing."""
+        if part in self._counted:
+            return Counter()
+        self._counted.add(part)
+        counts = {
+            kind: sum(bar.count(sign) for bar in part.bars) for sign, kind in _COUNTED.items()
+        }
+        return Counter({kind: count for kind, count in counts.items() if count})
+
+
+def _beat_types(part: Part) -> Iterator[bytes]:
+    for bar in part.bars:
+        if b"<beat-type" in bar:
+            yield from _BEAT_TYPES.findall(bar)
+
+
+def _unit(beat_type: int) -> int:
+    """Divisions of a quarter that a beat of this type needs."""
+    return Fraction(beat_type, 4).numerator if beat_type else 1
+
+
+def _refusal(slip: Slip, part: Part) -> Refused:
+    """What stops the reading of a sketch: the line would be wrong from here on."""
+    said = shown(slip.said)
+    if slip.kind == "before-the-bar":
+        refusal = Refused("a <backup> leads before the bar", "export the sketch again")
+    elif slip.kind == "divisions":
+        refusal = Refused(
+            f'"{said}" divisions in a quarter note cannot be', "export the sketch again"
+        )
+    else:
+        note = f'a duration of "{said}"' if said else "a note without duration"
+        refusal = Refused(
+            f"{note} cannot be played", "correct it in the sketch and export again"
+        )
+    refusal.place = f"bar {part.numbers[slip.bar]}"
+    return refusal
