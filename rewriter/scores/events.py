@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import partial
 from math import lcm
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
@@ -21,50 +22,65 @@ from rewriter.scores.children import children_of
 from rewriter.scores.notes import NoteForm, positive, read_form
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 
     from rewriter.scores.score import Part
 
 
 class Leaving(NamedTuple):
-    """What is left out of the bytes of events.
+    """One kind of thing that is left out of the bytes of events.
 
     Attributes:
-        pattern: matches what is left out.
-        signs: pieces of text; in a text that has none of them nothing matches.
+        pattern: matches it; begins with a literal, so that the search for it is fast.
+        signs: pieces of text; in a text that has none of them there is nothing to leave out.
     """
 
     pattern: re.Pattern[bytes]
     signs: tuple[bytes, ...]
 
-    def also(self, pattern: bytes, *signs: bytes) -> Leaving:
-        """More left out."""
-        both = re.compile(self.pattern.pattern + b"|" + pattern, re.DOTALL)
-        return Leaving(both, (*self.signs, *signs))
 
-    def out_of(self, bars: Sequence[bytes]) -> list[bytes]:
-        """The bars without it."""
-        whole = b"\0".join(bars)  # which no XML holds
-        if any(sign in whole for sign in self.signs):
-            if _LIKE_AN_ATTRIBUTE.search(whole):  # in the words of a sign
-                return [_TAGS.sub(self._out_of_tag, bar) for bar in bars]
-            whole = self.pattern.sub(b"", whole)
-        return whole.split(b"\0")
-
-    def _out_of_tag(self, match: re.Match[bytes]) -> bytes:
-        return self.pattern.sub(b"", match[0])
+def leaving(pattern: bytes, *signs: bytes) -> Leaving:
+    """One kind of thing to leave out, by a pattern and signs."""
+    return Leaving(re.compile(pattern, re.DOTALL), signs)
 
 
-_LIKE_AN_ATTRIBUTE: Final = re.compile(rb'>[^<>]*="[^<>]*<')
-_TAGS: Final = re.compile(rb"<!--.*?-->|<stem.*?</stem>|<[^>]*>", re.DOTALL)
-
-PLACES_ON_THE_PAGE: Final = Leaving(
-    re.compile(
-        rb"<!--.*?-->|<\?.*?\?>| (?:" + "|".join(POSITIONS).encode() + rb')="[^"]*"', re.DOTALL
+PLACES_ON_THE_PAGE: Final = (
+    leaving(rb"<!--.*?-->", b"<!--"),
+    leaving(rb"<\?.*?\?>", b"<?"),
+    leaving(
+        b" (?:" + "|".join(POSITIONS).encode() + rb')="[^"]*"',
+        b" default-",
+        b" relative-",
+        b" bezier-",
     ),
-    (b"-x=", b"-y=", b"-x2=", b"-y2=", b"-offset=", b"-offset2=", b"<!", b"<?"),
 )
 """Comments, processing instructions, and where signs stand on their page."""
+
+_LIKE_AN_ATTRIBUTE: Final = re.compile(rb'>[^<>="]+="')
+_TAGS: Final = re.compile(rb"<stem.*?</stem>|<[^>]*>", re.DOTALL)
+
+
+def left_out_of(bars: Sequence[bytes], kinds: Iterable[Leaving]) -> list[bytes]:
+    """Bars without some kinds of things.
+
+    Args:
+        bars: as lxml writes them.
+        kinds: comments first, since anything may stand in them.
+    """
+    whole = b"\0".join(bars)  # which no XML holds
+    for pattern, signs in kinds:
+        if not any(sign in whole for sign in signs):
+            continue
+        if signs[0][:1] == b" " and _LIKE_AN_ATTRIBUTE.search(whole):  # in the words of a sign
+            whole = _TAGS.sub(partial(_out_of_tag, pattern), whole)
+        else:
+            whole = pattern.sub(b"", whole)
+    return whole.split(b"\0")
+
+
+def _out_of_tag(pattern: re.Pattern[bytes], match: re.Match[bytes]) -> bytes:
+    return pattern.sub(b"", match[0])
+
 
 _DIVISIONS: Final = re.compile(rb"<divisions[^>]*>([^<]*)</divisions>")
 _DURATION: Final = re.compile(rb"<duration>([^<]*)</duration>")
@@ -154,7 +170,7 @@ class EventReader:
     """
 
     def __init__(
-        self, part: Part, divisions: int, *, without: Leaving = PLACES_ON_THE_PAGE
+        self, part: Part, divisions: int, *, without: Sequence[Leaving] = PLACES_ON_THE_PAGE
     ) -> None:
         """Take a part.
 
@@ -180,7 +196,7 @@ class EventReader:
         Raises:
             FractionalDuration: other divisions are needed; read again with those.
         """
-        for index, data in enumerate(self._without.out_of(self._part.bars)):
+        for index, data in enumerate(left_out_of(self._part.bars, self._without)):
             self._bar = index
             yield self._read(data)
 
@@ -196,7 +212,7 @@ class EventReader:
         for index, data in enumerate(self._part.bars):
             self._bar = index
             if index in wanted:
-                yield index, self._read(self._without.out_of([data])[0])
+                yield index, self._read(left_out_of([data], self._without)[0])
             elif b"<divisions" in data:
                 self._take_divisions(data)
 
@@ -207,6 +223,7 @@ class EventReader:
         scales: dict[int, Fraction] = {}
         self._at = end = onset = place = 0
         pitches = self._pitches
+        new: Callable[..., Event] = tuple.__new__  # half the time of calling Event
         for child in _elements(data):
             if not child.startswith(b"<note"):
                 end = max(end, self._at)
@@ -227,7 +244,7 @@ class EventReader:
                 self._at = onset + length
             if length == 0 and not form.grace:
                 self._slip("no-length", form.said_duration)
-            events.append(Event(onset, length, "note", child, place, form, pitch))
+            events.append(new(Event, (onset, length, "note", child, place, form, pitch)))
             place += 1
         return BarEvents(events, max(end, self._at), self._slips, scale, scales)
 

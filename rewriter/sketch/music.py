@@ -17,6 +17,7 @@ from rewriter.scores.events import (
     BarEvents,
     EventReader,
     divisions_said,
+    leaving,
 )
 
 if TYPE_CHECKING:
@@ -26,8 +27,10 @@ if TYPE_CHECKING:
     from rewriter.scores.notes import NoteForm
     from rewriter.scores.score import Part, Score
 
-LEFT_ON_THE_PAGE: Final = PLACES_ON_THE_PAGE.also(
-    rb'<stem[^>]*(?:/>|>[^<]*</stem>)| (?:color|id)="[^"]*"', b"<stem", b" color=", b" id="
+LEFT_ON_THE_PAGE: Final = (
+    *PLACES_ON_THE_PAGE,
+    leaving(rb' (?:color|id)="[^"]*"', b" color=", b" id="),
+    leaving(rb"<stem[^>]*(?:/>|>[^<]*</stem>)", b"<stem"),
 )
 """What only says where and how a sign stood on the old page. Stems go at once with it, since
 notes that differ in nothing else are then the same."""

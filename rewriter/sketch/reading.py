@@ -28,7 +28,6 @@ from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from fractions import Fraction
 
     from lxml.etree import _Element as Element
@@ -44,6 +43,14 @@ _DIRECTIONS: Final[Remembered[DirectionParts]] = Remembered()
 """Directions by scale and bytes, from one score to the next: most are the same."""
 
 _OF_STRINGS: Final = frozenset(("harmonic", "open-string"))
+_OTHERS: Final = {
+    "attributes": "_attributes", "direction": "_direction", "barline": "_barline",
+    "harmony": "_harmony", "sound": "_sound", "print": "_print",
+    "figured-bass": "_figured_bass",
+}  # fmt: skip
+"""What takes in each kind of element that is no note. By name: methods bound in a table of the
+reader would lead back to it, and it would not be freed at once."""
+
 _IN_C: Final = b"<attributes><key><fifths>0</fifths></key></attributes>"
 
 
@@ -81,15 +88,6 @@ class PartReader:
         self._at = 0
         self._scale: Fraction
         self._bar: FrameBar
-        self._others: dict[str, Callable[[bytes], None]] = {
-            "attributes": self._attributes,
-            "direction": self._direction,
-            "barline": self._barline,
-            "harmony": self._harmony,
-            "sound": self._sound,
-            "print": self._print,
-            "figured-bass": lambda _: self._drop("figured bass"),
-        }
 
     def read(self) -> PartReader:
         """Read every bar.
@@ -162,7 +160,7 @@ class PartReader:
         self._scale = bar.scales.get(event.place, self._scale)
         if event.tag in {"backup", "forward"}:
             return False
-        self._others.get(event.tag, self._unknown)(event.data)
+        getattr(self, _OTHERS.get(event.tag, "_unknown"))(event.data)
         return True
 
     def _move_marks(self, items: list[Note | Sign]) -> None:
@@ -328,6 +326,10 @@ class PartReader:
     def _print(self, data: bytes) -> None:
         breaks = b" new-page=" in data or b" new-system=" in data
         self._drop("page and system breaks" if breaks else "page settings")
+
+    def _figured_bass(self, data: bytes) -> None:
+        del data
+        self._drop("figured bass")
 
     def _unknown(self, data: bytes) -> None:
         element = element_of(data)
