@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Sounding
+    from rewriter.theory.time import Timeline
 
 READABLE_LEGER_LINES = 4
 """A clef that has not stayed long enough is left all the same where a group needs more leger
@@ -27,7 +28,7 @@ class Group(NamedTuple):
         last: position of its last note.
         bar: index of the bar it begins in.
         onset: divisions from the start of that bar.
-        last_bar: index of the bar its last note begins in.
+        last_bar: index of the bar it ends in.
         pitches: sounding MIDI number in the tune and divisions, note by note.
         lowest: lowest MIDI number in the tune.
         highest: highest MIDI number in the tune.
@@ -59,7 +60,7 @@ class ClefChange(NamedTuple):
     clef: "ClefUse"
 
 
-def gather(notes: "Sequence[Sounding]", bar_starts: Sequence[int]) -> list[Group]:
+def gather(notes: "Sequence[Sounding]", timeline: "Timeline") -> list[Group]:
     """Gather the tune's notes once, for all sections.
 
     A clef may stand after a rest, after the end of a slur, or at a barline outside slurs;
@@ -68,19 +69,18 @@ def gather(notes: "Sequence[Sounding]", bar_starts: Sequence[int]) -> list[Group
 
     Args:
         notes: the tune in order; groups of chained slurs are expected to be one group.
-        bar_starts: where each bar begins, divisions from the start of the tune.
+        timeline: where each bar begins.
     """
     owners = _owners(notes)
     groups: list[Group] = []
     first = end = 0
     for at, note in enumerate(notes):
-        start = bar_starts[note.bar] + note.onset
-        if at and _may_change(notes, owners, at, rested=start > end):
-            groups.append(_group(notes[first:at], first))
+        if at and _may_change(notes, owners, at, timeline, rested=note.start > end):
+            groups.append(_group(notes[first:at], first, timeline))
             first = at
-        end = max(end, start + note.length)
+        end = max(end, note.end)
     if notes:
-        groups.append(_group(notes[first:], first))
+        groups.append(_group(notes[first:], first, timeline))
     return groups
 
 
@@ -89,31 +89,35 @@ def _owners(notes: "Sequence[Sounding]") -> list[int]:
     owners = [note.group for note in notes]
     for at in range(len(notes) - 2, -1, -1):
         note, following = notes[at], notes[at + 1]
-        same_place = (note.bar, note.onset) == (following.bar, following.onset)
-        if note.group < 0 and not note.length and same_place:
+        if note.group < 0 and note.leads_to(following):
             owners[at] = owners[at + 1]
     return owners
 
 
 def _may_change(
-    notes: "Sequence[Sounding]", owners: Sequence[int], at: int, *, rested: bool
+    notes: "Sequence[Sounding]",
+    owners: Sequence[int],
+    at: int,
+    timeline: "Timeline",
+    *,
+    rested: bool,
 ) -> bool:
     """True when a clef may stand before this note."""
     note, previous = notes[at], notes[at - 1]
     if owners[at] == owners[at - 1] >= 0:
         return False
-    at_barline = note.bar != previous.bar and note.onset == 0
+    at_barline = note.bar != previous.bar and note.start == timeline.starts[note.bar]
     return rested or at_barline or owners[at - 1] >= 0
 
 
-def _group(inside: "Sequence[Sounding]", first: int) -> Group:
+def _group(inside: "Sequence[Sounding]", first: int, timeline: "Timeline") -> Group:
     midis = [note.midi for note in inside]
     return Group(
         first=first,
         last=first + len(inside) - 1,
         bar=inside[0].bar,
-        onset=inside[0].onset,
-        last_bar=inside[-1].bar,
+        onset=inside[0].start - timeline.starts[inside[0].bar],
+        last_bar=max(inside[-1].bar, timeline.ending(max(note.end for note in inside)).bar),
         pitches=tuple((note.midi, note.length) for note in inside),
         lowest=min(midis),
         highest=max(midis),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.strands import notes_in
+from rewriter.sketch.listening import notes_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

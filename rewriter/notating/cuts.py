@@ -22,12 +22,14 @@ from rewriter.notating.words import (
     words_direction,
 )
 from rewriter.sketch.directions import DEFAULTS
+from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from rewriter.placing.strands import Run, Where
+    from rewriter.placing.strands import Run
+    from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Voice
 
 Place = tuple[int, int, int]
@@ -106,7 +108,7 @@ class VoiceIndex(NamedTuple):
 
 def index_voice(voice: Voice) -> VoiceIndex:
     """Look through a voice once for all its cuts."""
-    notes = [[item for item in bar.items if isinstance(item, Note)] for bar in voice.bars]
+    notes = [notes_in(voice, bar) for bar in range(len(voice.bars))]
     spans: dict[int, list[Span]] = {}
     hairpins: list[tuple[Where, int]] = []
     for span in spans_of(voice):

@@ -11,7 +11,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from rewriter.notating.repairs import Written
-from rewriter.placing.strands import notes_in
+from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.spanners import without_line
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.clefs import gather, leger_lines, plan_clefs
 from rewriter.notating.ottava import plan_ottava, reads_down
 from rewriter.sketch.model import Sign
+from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,21 +36,11 @@ def clef_bytes(clef: ClefUse) -> bytes:
     return b"<clef><sign>%b</sign><line>%d</line></clef>" % (clef.sign.encode(), clef.line)
 
 
-def _bar_starts(frame: Frame) -> list[int]:
-    """Where each bar begins, divisions from the start of the score."""
-    starts, at = [], 0
-    for bar in frame.bars:
-        starts.append(at)
-        at += bar.length
-    return starts
-
-
 class MarkPlanner:
     """Chooses clefs and 8va lines for sections; what several play is looked through once."""
 
     def __init__(self, frame: Frame) -> None:
-        self._frame = frame
-        self._starts = _bar_starts(frame)
+        self._timeline = Timeline(bar.length for bar in frame.bars)
         self._groups: dict[int, tuple[Sequence[Sounding], list[Group]]] = {}
 
     def plan(self, section: Section, soundings: Sequence[Sounding], octave: int) -> Marks:
@@ -94,7 +84,7 @@ class MarkPlanner:
             last = planned
             while last + 1 < len(soundings) and not soundings[last].length:
                 last += 1  # signs stand at onsets, so grace notes go with the note they lead to
-            times = [self._time(sounding) for sounding in soundings[first : last + 1]]
+            times = [(s.start, s.end) for s in soundings[first : last + 1]]
             begin, end = times[0][0], max(time[1] for time in times)
             if spans and begin < spans[-1][1]:
                 spans[-1] = (spans[-1][0], max(end, spans[-1][1]))
@@ -102,35 +92,24 @@ class MarkPlanner:
                 spans.append((begin, end))
         written = 12 * (octave + section.written_octave)
         low = [
-            self._time(sounding)
+            (sounding.start, sounding.end)
             for sounding in (soundings if spans else ())
             if not reads_down(sounding.midi + written, section.clefs[-1])
         ]
         return [span for span in spans if not any(_overlap(span, time) for time in low)]
 
-    def _time(self, sounding: Sounding) -> tuple[int, int]:
-        """Beginning and end, in divisions from the start."""
-        begin = self._starts[sounding.bar] + sounding.onset
-        return begin, begin + sounding.length
-
     def _gathered(self, soundings: Sequence[Sounding]) -> list[Group]:
         known = self._groups.get(id(soundings))
         if known is None:  # the soundings are kept too, so that their id stays theirs
-            known = self._groups[id(soundings)] = (soundings, gather(soundings, self._starts))
+            known = self._groups[id(soundings)] = (soundings, gather(soundings, self._timeline))
         return known[1]
 
     def _add_ottava(self, marks: Marks, begin: int, end: int) -> None:
-        starts = self._starts
-        first = bisect_right(starts, begin) - 1
-        marks.signs.setdefault(first, []).append(
-            Sign(begin - starts[first], "line", _ottava("down"), "direction")
-        )
-        bar = max(bisect_right(starts, end) - 1, 0)
-        if bar > first and starts[bar] == end:
-            bar -= 1
-        onset = min(end - starts[bar], self._frame.bars[bar].length)
-        stop = Sign(onset, "line", _ottava("stop"), "direction")
-        marks.signs.setdefault(bar, []).insert(0, stop)
+        first, last = self._timeline.moment(begin), self._timeline.ending(end)
+        start = Sign(first.onset, "line", _ottava("down"), "direction")
+        marks.signs.setdefault(first.bar, []).append(start)
+        stop = Sign(last.onset, "line", _ottava("stop"), "direction")
+        marks.signs.setdefault(last.bar, []).insert(0, stop)
 
 
 def _overlap(one: tuple[int, int], other: tuple[int, int]) -> bool:

@@ -133,11 +133,11 @@ def _sounding_together(lines: Sequence[Line]) -> list[Sounding]:
     groups = 0
     for line in lines:
         highest, shift = -1, 12 * line.octave
-        for bar, onset, length, midi, own, index in line.soundings:
+        for bar, start, length, midi, own, index in line.soundings:
             if own >= 0:
                 highest = max(highest, own)
                 own += groups  # noqa: PLW2901 - as this line's groups are counted on
-            heard.append(Sounding(bar, onset, length, midi + shift, own, index))
+            heard.append(Sounding(bar, start, length, midi + shift, own, index))
         groups += highest + 1
-    heard.sort(key=lambda sounding: (sounding.bar, sounding.onset))
+    heard.sort(key=lambda sounding: (sounding.bar, sounding.start))
     return heard

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
-    from rewriter.placing.strands import Where
+    from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Sign, Voice
 
 

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.words import said, share_words, words_direction
 from rewriter.sketch.model import Sign
+from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from rewriter.placing.lines import Line
-    from rewriter.placing.strands import Moment
+    from rewriter.sketch.model import Sounding
 
 
 class Manner(NamedTuple):
@@ -52,10 +53,10 @@ def told(lines: Sequence[Line], marking: str, language: str) -> list[Told]:
     Returns:
         Nothing where no line has a note.
     """
-    sounding = [line.soundings[0] for line in lines if line.soundings]
-    if not sounding:
+    begun = [_written(line, line.soundings[0]) for line in lines if line.soundings]
+    if not begun:
         return []
-    first = min((sounding.bar, sounding.onset) for sounding in sounding)
+    first = min(begun)
     shares = [share_words(line.share, language) for line in lines]
     if len(lines) > 1 and all(line.share.kind in _HALVES for line in lines):
         shares = []  # div. says it
@@ -70,29 +71,37 @@ def told(lines: Sequence[Line], marking: str, language: str) -> list[Told]:
     return events
 
 
+def _written(line: Line, sounding: Sounding) -> Moment:
+    """Where the first note of a sounding is written."""
+    return Moment(sounding.bar, sounding.start - line.voice.timeline.starts[sounding.bar])
+
+
 def _as_chords_come(line: Line, words: str) -> list[Told]:
     """One line with chords to be divided: where they begin, and where the line is one again.
 
     Between chords that follow each other within two bars the section stays divided.
     """
     sizes: dict[Moment, int] = {}
+    ends: dict[Moment, int] = {}  # the bar in which a chord ends, ties included
     for sounding in line.soundings:
-        moment = (sounding.bar, sounding.onset)
+        moment = _written(line, sounding)
         sizes[moment] = sizes.get(moment, 0) + (sounding.length > 0)
+        end = line.voice.timeline.ending(sounding.end).bar
+        ends[moment] = max(ends.get(moment, moment.bar), end)
     events: list[Told] = []
     chords = [moment for moment, size in sizes.items() if size > 1]
     moments = list(sizes)
     following = dict(pairwise(moments))
     last: Moment | None = None
     for moment in chords:
-        if last is None or moment[0] - last[0] > _BARS_APART:
+        if last is None or moment.bar - ends[last] > _BARS_APART:
             if last is not None:
                 events.append(Told(following[last], Manner(1, words), ()))
             events.append(Told(moment, Manner(sizes[moment], words), ()))
         elif sizes[moment] > events[-1].manner.lines:
             events[-1] = events[-1]._replace(manner=Manner(sizes[moment], words))
         last = moment
-    if last is not None and moments[-1][0] - last[0] > _BARS_APART:
+    if last is not None and moments[-1].bar - ends[last] > _BARS_APART:
         events.append(Told(following[last], Manner(1, words), ()))
     return events
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.holding import held_over
 from rewriter.placing.lines import Line, Stretch
+from rewriter.placing.passages import Placed, bars_said
 from rewriter.placing.scoring import Scored, place_stretch, score_stretch
 from rewriter.placing.strands import cut_moment
 from rewriter.problems import Finding
@@ -15,8 +16,7 @@ from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.chords import gather
 from rewriter.sketch.dealing import dealt
 from rewriter.sketch.describing import Describer
-from rewriter.sketch.listening import Heard
-from rewriter.sketch.passages import Placed, bars_said
+from rewriter.sketch.listening import between
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.short_score import Sketch
     from rewriter.sketch.voices import Settle
     from rewriter.theory.fifths import Interval
+    from rewriter.theory.time import Moment
 
 
 class PassageScore(NamedTuple):
@@ -54,8 +55,8 @@ class PassageScore(NamedTuple):
     scored: Scored
     by: Interval
     chords: Chords
-    start: tuple[int, int]
-    stop: tuple[int, int]
+    start: Moment
+    stop: Moment
 
 
 class _Ready(NamedTuple):
@@ -90,7 +91,7 @@ class CueScorer:
         self._frame = frame
         self._readings = readings
         self._policy = policy
-        self._heard: dict[int, tuple[Heard, Describer]] = {}
+        self._describers: dict[int, Describer] = {}
         self._others: dict[tuple[object, ...], Accompaniment] = {}
         self.used: list[Accompaniment] = []
         self.notes: list[str] = []
@@ -152,15 +153,14 @@ class CueScorer:
                     self.notes.append(said)
         return placed._replace(start=start, stop=stop)
 
-    def _stretch(self, voice: Voice, start: tuple[int, int], stop: tuple[int, int]) -> Stretch:
-        known = self._heard.get(id(voice))
-        if known is None:
-            known = self._heard[id(voice)] = (Heard(voice), Describer(voice, self._frame))
-        heard, describer = known
-        soundings = heard.between(start, stop)
+    def _stretch(self, voice: Voice, start: Moment, stop: Moment) -> Stretch:
+        describer = self._describers.get(id(voice))
+        if describer is None:
+            describer = self._describers[id(voice)] = Describer(voice, self._frame)
+        soundings = between(voice, start, stop)
         pitches = {sounding.midi for sounding in soundings}
         return Stretch(
-            heard,
+            voice,
             start,
             stop,
             soundings,

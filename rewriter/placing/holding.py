@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.placing.strands import notes_in, with_octaves
+from rewriter.placing.strands import with_octaves
 from rewriter.placing.tuplets import beginnings, whole
 from rewriter.problems import Finding
+from rewriter.sketch.listening import left_of, notes_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.placing.lines import Line
-    from rewriter.placing.strands import Moment, Where
+    from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Frame
+    from rewriter.theory.time import Moment
 
 
 def held_over(
@@ -34,7 +36,7 @@ def held_over(
     free: dict[str, int] = {}
     for line in before:
         key = line.section.key
-        free[key] = max(free.get(key, 0), _end_of_last(line, border[0]))
+        free[key] = max(free.get(key, 0), _end_of_last(line, border.bar))
     lines, findings = [], []
     for line in after:
         late = _waiting(line, border, free.get(line.section.key, 0))
@@ -49,7 +51,7 @@ def held_over(
                     rule="enters-late",
                     severity="warning",
                     section=line.label,
-                    bar=frame.bars[border[0]].number,
+                    bar=frame.bars[border.bar].number,
                     text=text,
                 )
             )
@@ -94,9 +96,7 @@ def _waiting(line: Line, border: Moment, end: int) -> list[Where]:
 
 
 def _without(line: Line, late: Sequence[Where]) -> Line:
-    notes = notes_in(line.voice, late[0][0])
-    onsets = {(bar, notes[place].onset) for bar, place in late}
     return line._replace(
         plays=with_octaves(line.plays, dict.fromkeys(late)),
-        soundings=[s for s in line.soundings if (s.bar, s.onset) not in onsets],
+        soundings=left_of(line.voice, line.soundings, late),
     )

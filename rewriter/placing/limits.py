@@ -9,6 +9,7 @@ from rewriter.theory.pitch import name_of_midi
 
 if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import Section
+    from rewriter.theory.time import Timeline
 
 Beyond = Literal[
     "above the range", "below the range", "above the extreme", "below the lowest string"
@@ -36,6 +37,11 @@ class PlayedLine(NamedTuple):
     label: str
     notes: Sequence[Sounding]
     octave: int
+
+    @property
+    def pitches(self) -> list[float]:
+        """MIDI numbers, as the line sounds."""
+        return [note.midi + 12 * self.octave for note in self.notes]
 
 
 class _Rule(NamedTuple):
@@ -75,32 +81,24 @@ def beyond(section: "Section", midi: float) -> Beyond | None:
     return "below the lowest string" if midi < section.lowest else "below the range"
 
 
-def check_line(
-    section: "Section",
-    label: str,
-    notes: Sequence[Sounding],
-    octave: int,
-    describe: Describe,
-) -> list[Finding]:
+def check_line(line: PlayedLine, timeline: "Timeline", describe: Describe) -> list[Finding]:
     """Compare every note of a line with range and extreme.
 
     Beyond the range is a warning; beyond the extreme or below the lowest note an error; more
     than four bars in the top register is advice.
 
     Args:
-        section: who plays it.
-        label: how findings name it, such as ``half Vc``.
-        notes: the tune, or what is left of it, in order.
-        octave: whole octaves from the tune.
+        line: with the tune, or what is left of it, in order.
+        timeline: where its bars begin.
         describe: called only for notes that are reported, with the line's MIDI number.
 
     Returns:
         In order of the notes.
     """
+    section, label, notes, _ = line
     if not notes:
         return []
-    shift = 12 * octave
-    pitches = [note.midi + shift for note in notes]
+    pitches = line.pitches
     highest = max(pitches)
     found: list[tuple[int, Finding]] = []
     if highest > section.high or min(pitches) < section.low:
@@ -110,9 +108,8 @@ def check_line(
                 line_note = notes[at]._replace(midi=pitch)
                 found.append((at, _outside(section, label, line_note, where, describe)))
     if len(section.registers) > 1 and highest >= section.registers[-1].from_midi:
-        for first, last in _long_at_top(section, notes, pitches):
+        for first, bars in _long_at_top(line, timeline):
             line_note = notes[first]._replace(midi=pitches[first])
-            bars = notes[last].bar - notes[first].bar + 1
             found.append((first, _tiring(section, label, line_note, bars, describe)))
     found.sort(key=lambda pair: pair[0])
     return [finding for _, finding in found]
@@ -151,21 +148,26 @@ def _outside(
     )
 
 
-def _long_at_top(
-    section: "Section", notes: Sequence[Sounding], pitches: Sequence[float]
-) -> list[tuple[int, int]]:
-    """Runs of notes in the top register that go on for too many bars: first and last."""
-    top = section.registers[-1].from_midi
-    runs: list[tuple[int, int]] = []
+def _long_at_top(line: PlayedLine, timeline: "Timeline") -> list[tuple[int, int]]:
+    """Where a line stays in the top register too long: its first note, and how many bars.
+
+    A rest of a bar or more is relief; a note tied over barlines is none.
+    """
+    top = line.section.registers[-1].from_midi
+    stays: dict[int, int] = {}
     first: int | None = None
-    for at, pitch in enumerate([*pitches, float("-inf")]):
-        if pitch >= top:
-            first = at if first is None else first
-        elif first is not None:
-            if notes[at - 1].bar - notes[first].bar >= LONG_AT_TOP_BARS:
-                runs.append((first, at - 1))
+    end = 0
+    for at, (note, pitch) in enumerate(zip(line.notes, line.pitches, strict=True)):
+        if pitch < top:
             first = None
-    return runs
+            continue
+        if first is None or note.start - end >= timeline.length(timeline.ending(end).bar):
+            first, end = at, note.end
+        end = max(end, note.end)
+        bars = timeline.ending(end).bar - line.notes[first].bar + 1
+        if bars > LONG_AT_TOP_BARS:
+            stays[first] = bars
+    return list(stays.items())
 
 
 def _tiring(

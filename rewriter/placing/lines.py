@@ -8,6 +8,7 @@ from rewriter.placing.limits import PlayedLine, check_line
 from rewriter.placing.relief import relieve, relieved, relieved_findings
 from rewriter.placing.strands import Play, played_between, with_octaves
 from rewriter.problems import Refused
+from rewriter.sketch.listening import notes_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -16,13 +17,13 @@ if TYPE_CHECKING:
     from rewriter.placing.octave import PlacedLine
     from rewriter.placing.register_signs import Untrue
     from rewriter.placing.relief import Relief
-    from rewriter.placing.strands import Moment, Where
     from rewriter.problems import Finding
     from rewriter.rulefiles.ensembles import Section
     from rewriter.rulefiles.stack_lines import Share
     from rewriter.rulefiles.words import OutOfRange
-    from rewriter.sketch.listening import Heard
+    from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Sounding, Voice
+    from rewriter.theory.time import Moment
 
 
 class Line(NamedTuple):
@@ -69,7 +70,7 @@ class Stretch(NamedTuple):
     """A voice from one moment to another.
 
     Attributes:
-        heard: the voice, its notes counted.
+        voice: the voice.
         start: first moment.
         stop: first moment behind it.
         soundings: what sounds between them.
@@ -79,7 +80,7 @@ class Stretch(NamedTuple):
         describe_place: bar and beat of a note by its place in the voice.
     """
 
-    heard: Heard
+    voice: Voice
     start: Moment
     stop: Moment
     soundings: Sequence[Sounding]
@@ -87,11 +88,6 @@ class Stretch(NamedTuple):
     highest: float
     describe: Describe
     describe_place: Callable[[Where], tuple[str, str]]
-
-    @property
-    def voice(self) -> Voice:
-        """The voice itself."""
-        return self.heard.voice
 
 
 def line_of(
@@ -135,12 +131,12 @@ def within_limits(
         reliefs = relieve(line.section, line.soundings, line.octave, policy)
         if reliefs:
             findings += relieved_findings(line.played, reliefs, stretch.describe)
-            changed = _moved_notes(line, stretch, reliefs)
+            changed = _moved_notes(line, reliefs)
             line = line._replace(
                 plays=with_octaves(line.plays, changed),
                 soundings=relieved(line.soundings, reliefs),
             )
-    found = check_line(line.section, line.label, line.soundings, line.octave, stretch.describe)
+    found = check_line(line.played, line.voice.timeline, stretch.describe)
     if policy == "refuse":
         for worst in found:
             if worst.severity != "advice":
@@ -158,13 +154,11 @@ def _is_easy(line: Line, stretch: Stretch) -> bool:
     return stretch.highest + shift < min(below, section.high + 1)
 
 
-def _moved_notes(
-    line: Line, stretch: Stretch, reliefs: Sequence[Relief]
-) -> dict[Where, int | None]:
+def _moved_notes(line: Line, reliefs: Sequence[Relief]) -> dict[Where, int | None]:
     """The octave of every note of the voice that is moved, None where it rests."""
     changed: dict[Where, int | None] = {}
     for relief in reliefs:
         octave = None if relief.shift is None else line.octave + relief.shift
-        for where in stretch.heard.notes_of(line.soundings, relief.first, relief.last):
+        for where in notes_of(line.voice, line.soundings, relief.first, relief.last):
             changed[where] = octave
     return changed

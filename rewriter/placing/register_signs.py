@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.placing.strands import notes_in
 from rewriter.problems import Finding
+from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note
 from rewriter.theory.strings import named_strings
 
@@ -18,8 +18,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from rewriter.placing.lines import Line
-    from rewriter.placing.strands import Play, Where
+    from rewriter.placing.strands import Play
     from rewriter.rulefiles.ensembles import Section
+    from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Sign
 
 _PARTIALS: Final = frozenset((12, 19, 24, 28, 31, 36))

@@ -125,7 +125,7 @@ def _with_graces(
     first, main = relief.first, notes[relief.first]
     while first > floor:
         grace = notes[first - 1]
-        if grace.length or (grace.bar, grace.onset) != (main.bar, main.onset):
+        if not grace.leads_to(main):
             break
         if relief.shift is not None and beyond(section, pitches[first - 1] + 12 * relief.shift):
             break

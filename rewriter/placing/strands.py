@@ -8,18 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.sketch.model import Note
+from rewriter.sketch.listening import notes_in
+from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
+    from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Voice
-
-Where = tuple[int, int]
-"""A note of a voice: index of the bar, place among the notes of that bar."""
-
-Moment = tuple[int, int]
-"""A point of the score: index of the bar, divisions from its start."""
 
 Plays = list[tuple["Play", ...]]
 """What a strand plays: one entry a bar, empty where it rests."""
@@ -78,11 +74,6 @@ class Run(NamedTuple):
     level: tuple[tuple[Where, Where], ...]
 
 
-def notes_in(voice: Voice, bar: int) -> list[Note]:
-    """The notes of a bar, rests and grace notes included."""
-    return [item for item in voice.bars[bar].items if isinstance(item, Note)]
-
-
 def played_between(
     voice: Voice, octave: int, start: Moment, stop: Moment, change: str = ""
 ) -> dict[int, Play]:
@@ -92,9 +83,9 @@ def played_between(
     expected where :func:`cut_moment` puts them.
     """
     plays: dict[int, Play] = {}
-    last = min(stop[0] + 1, len(voice.bars))
-    for bar in range(start[0], last):
-        if (bar > start[0] or start[1] <= 0) and bar < stop[0]:
+    last = min(stop.bar + 1, len(voice.bars))
+    for bar in range(start.bar, last):
+        if start <= (bar, 0) and bar < stop.bar:
             plays[bar] = Play(voice, octave, None, change)
             continue
         octaves = tuple(
@@ -122,12 +113,12 @@ def cut_moment(voice: Voice, moment: Moment, divisions: int) -> Moment:
     for note in notes_in(voice, bar):
         if note.onset >= onset:
             if inside == 0 and note.onset % odd == 0:
-                return (bar, note.onset) if passed else moment
+                return Moment(bar, note.onset) if passed else moment
             passed = True
         for sign in note.shape.notations:
             if sign.tag in {"tuplet", "tremolo"}:
                 inside += (sign.type == "start") - (sign.type == "stop")
-    return (bar + 1, 0) if passed else moment
+    return Moment(bar + 1, 0) if passed else moment
 
 
 def with_octaves(

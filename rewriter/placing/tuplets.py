@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.placing.strands import notes_in
+from rewriter.sketch.listening import notes_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rewriter.placing.strands import Where
+    from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Voice
 
 

@@ -5,24 +5,24 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.cue import CueScorer, PassageScore, leaps
+from rewriter.placing.passages import find_passages, passages_in_words, uncovered
 from rewriter.problems import Finding, Refused
 from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.accompaniment import not_carried
 from rewriter.sketch.frames import UNISON
 from rewriter.sketch.keys import interval_to, joined_frame
-from rewriter.sketch.passages import find_passages, passages_in_words, uncovered
 from rewriter.theory.fifths import Interval, parse_interval, parse_key
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rewriter.placing.passages import Placed
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
     from rewriter.rulefiles.words import Direction, OutOfRange
     from rewriter.sketch.accompaniment import Accompaniment
     from rewriter.sketch.chords import Chords
     from rewriter.sketch.model import Frame, FrameBar
-    from rewriter.sketch.passages import Placed
     from rewriter.sketch.readings import Readings
     from rewriter.sketch.short_score import Sketch
 

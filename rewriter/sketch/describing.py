@@ -23,7 +23,8 @@ class Describer:
     def describe(self, sounding: Sounding) -> tuple[str, str, str]:
         """Printed bar, beat and name of a note whose `midi` is that of the line."""
         bar = self._frame.bars[sounding.bar]
-        beat = beat_at(bar, sounding.onset, self._frame.divisions)
+        onset = sounding.start - self._voice.timeline.starts[sounding.bar]
+        beat = beat_at(bar, onset, self._frame.divisions)
         return bar.number, beat, self.name(sounding, 0)
 
     def describe_place(self, where: tuple[int, int]) -> tuple[str, str]:

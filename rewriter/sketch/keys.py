@@ -11,8 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.theory.fifths import Direction, Interval, Key
-
-Moment = tuple[int, int]
+    from rewriter.theory.time import Moment
 
 
 def joined_frame(base: Frame, stretches: Sequence[tuple[Moment, Moment, Frame]]) -> Frame:

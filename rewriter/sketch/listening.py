@@ -5,101 +5,140 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from typing import TYPE_CHECKING
 
-from rewriter.sketch.model import Note, Sounding, Voice
+from rewriter.sketch.model import Note
 from rewriter.sketch.voices import Listener
+from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Iterator, Sequence
+
+    from rewriter.sketch.model import Sounding, Voice
+
+Where = tuple[int, int]
+"""A note of a voice: index of the bar, place among the notes of that bar."""
 
 
-class Heard:
-    """A voice with its notes counted, so that what sounds can be found among them.
+def notes_in(voice: Voice, bar: int) -> list[Note]:
+    """The notes of a bar, rests and grace notes included."""
+    return [item for item in voice.bars[bar].items if isinstance(item, Note)]
 
-    Attributes:
-        voice: the voice.
+
+def where(voice: Voice, index: int) -> Where:
+    """Bar and place of a note counted from the beginning of the voice."""
+    bar = bisect_right(voice.firsts, index) - 1
+    return bar, index - voice.firsts[bar]
+
+
+def notes_of(voice: Voice, soundings: Sequence[Sounding], first: int, last: int) -> list[Where]:
+    """Every note from one sounding to another: ties and rests included.
+
+    Args:
+        voice: whose.
+        soundings: of this voice, in order.
+        first: position among them.
+        last: position among them, inclusive.
     """
+    begin = soundings[first].index
+    if last + 1 < len(soundings):
+        end = max(soundings[last + 1].index, soundings[last].index + 1)
+    else:
+        *_, (end, _) = _pieces(voice, soundings[last])
+        end += 1
+    return [where(voice, index) for index in range(begin, end)]
 
-    def __init__(self, voice: Voice) -> None:
-        self.voice = voice
-        self._starts: list[int] = []
 
-    @property
-    def starts(self) -> list[int]:
-        """How many notes stand before each bar; one entry more than there are bars."""
-        if not self._starts:
-            total = 0
-            for bar in self.voice.bars:
-                self._starts.append(total)
-                total += sum(isinstance(item, Note) for item in bar.items)
-            self._starts.append(total)
-        return self._starts
+def _pieces(voice: Voice, sounding: Sounding) -> Iterator[tuple[int, Note]]:
+    """The notes a sounding is written as, each with its place counted from the beginning."""
+    index, left = sounding.index, sounding.length
+    while index < voice.firsts[-1]:
+        bar, place = where(voice, index)
+        note = notes_in(voice, bar)[place]
+        yield index, note
+        left -= note.length
+        index += 1
+        if left <= 0:
+            return
 
-    def where(self, index: int) -> tuple[int, int]:
-        """Bar and place of a note counted from the beginning of the voice."""
-        bar = bisect_right(self.starts, index) - 1
-        return bar, index - self.starts[bar]
 
-    def notes_of(
-        self, soundings: Sequence[Sounding], first: int, last: int
-    ) -> list[tuple[int, int]]:
-        """Every note from one sounding to another, as (bar, place): ties and rests included.
+def left_of(
+    voice: Voice, soundings: Sequence[Sounding], gone: Collection[Where]
+) -> list[Sounding]:
+    """What still sounds where some notes are silent; of a tied run, the rest of it.
 
-        Args:
-            soundings: of this voice, in order.
-            first: position among them.
-            last: position among them, inclusive.
-        """
-        begin = soundings[first].index
-        end = self._end_of(soundings, last)
-        return [self.where(index) for index in range(begin, end)]
+    Args:
+        voice: whose.
+        soundings: of this voice, in order.
+        gone: the notes that are silent.
+    """
+    silent = {voice.firsts[bar] + place for bar, place in gone}
+    if not silent:
+        return list(soundings)
+    first, behind = min(silent), max(silent) + 1
+    starts = voice.timeline.starts
+    begin, end = starts[where(voice, first)[0]], starts[where(voice, behind - 1)[0] + 1]
+    left: list[Sounding] = []
+    for sounding in soundings:
+        if sounding.end < begin or sounding.start > end:
+            left.append(sounding)
+        else:
+            left += _without(voice, sounding, silent)
+    return sorted(left, key=lambda sounding: sounding.index)
 
-    def _end_of(self, soundings: Sequence[Sounding], last: int) -> int:
-        """The count of notes up to the end of a sounding, its tied notes included."""
-        sounding = soundings[last]
-        if last + 1 < len(soundings):
-            return max(soundings[last + 1].index, sounding.index + 1)
-        left = sounding.length
-        index = sounding.index
-        while index < self.starts[-1]:
-            bar, place = self.where(index)
-            note = self._notes(bar)[place]
-            left -= note.length
-            index += 1
-            if left <= 0:
-                break
-        return index
 
-    def _notes(self, bar: int) -> list[Note]:
-        return [item for item in self.voice.bars[bar].items if isinstance(item, Note)]
+def _without(voice: Voice, sounding: Sounding, silent: Collection[int]) -> list[Sounding]:
+    """A sounding without some of its notes: what is left, as one or several."""
+    left: list[Sounding] = []
+    start, follows = sounding.start, False
+    for index, note in _pieces(voice, sounding):
+        sounds = index not in silent
+        if sounds and follows:
+            left[-1] = left[-1]._replace(length=left[-1].length + note.length)
+        elif sounds:
+            left.append(
+                sounding._replace(
+                    bar=where(voice, index)[0], start=start, length=note.length, index=index
+                )
+            )
+        start += note.length
+        follows = sounds
+    return left
 
-    def between(self, start: tuple[int, int], stop: tuple[int, int]) -> list[Sounding]:
-        """What sounds from one moment to another; a note tied over the first begins there.
 
-        Args:
-            start: bar, divisions from its start.
-            stop: likewise, not included.
-        """
-        known = self.voice.soundings
-        first = bisect_left(known, start, key=lambda s: (s.bar, s.onset))
-        last = bisect_left(known, stop, key=lambda s: (s.bar, s.onset))
-        if not self._tied_into(start) and not self._tied_into(stop):
-            return known[first:last]
-        listener = Listener()
-        listener.count = self.starts[start[0]]
-        for bar in range(start[0], min(stop[0] + 1, len(self.voice.bars))):
-            for note in self._notes(bar):
-                if note.pitch is not None and start <= (bar, note.onset) < stop:
-                    listener.hear(note, bar)
-                listener.count += 1
-        return listener.soundings
+def between(voice: Voice, start: Moment, stop: Moment) -> Sequence[Sounding]:
+    """What sounds from one moment to another; a note tied over the first begins there.
 
-    def _tied_into(self, moment: tuple[int, int]) -> bool:
-        bar, onset = moment
-        if bar >= len(self.voice.bars):
-            return False
-        return any(
-            each.shape.stops_tie
-            for note in self._notes(bar)
-            if note.onset == onset
-            for each in (note, *note.chord)
-        )
+    Args:
+        voice: whose.
+        start: first moment.
+        stop: first moment behind it.
+    """
+    if not _tied_into(voice, start) and not _tied_into(voice, stop):
+        known = voice.soundings
+        first = bisect_left(known, start, key=lambda sounding: _written(voice, sounding))
+        last = bisect_left(known, stop, key=lambda sounding: _written(voice, sounding))
+        return known[first:last]
+    listener = Listener()
+    listener.count = voice.firsts[start.bar]
+    for bar in range(start.bar, min(stop.bar + 1, len(voice.bars))):
+        listener.begin(bar, voice.timeline.starts[bar])
+        for note in notes_in(voice, bar):
+            if note.pitch is not None and start <= (bar, note.onset) < stop:
+                listener.hear(note)
+            listener.count += 1
+    return listener.soundings
+
+
+def _written(voice: Voice, sounding: Sounding) -> Moment:
+    """Where the first note of a sounding is written."""
+    return Moment(sounding.bar, sounding.start - voice.timeline.starts[sounding.bar])
+
+
+def _tied_into(voice: Voice, moment: Moment) -> bool:
+    if moment.bar >= len(voice.bars):
+        return False
+    return any(
+        each.shape.stops_tie
+        for note in notes_in(voice, moment.bar)
+        if note.onset == moment.onset
+        for each in (note, *note.chord)
+    )

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.theory.metre import Metre
+    from rewriter.theory.time import Timeline
 
 Scope = Literal["line", "score", "every"]
 """Who has a sign: each line of this voice, the top part for all, or every part."""
@@ -229,8 +230,8 @@ class Sounding(NamedTuple):
     """A sounding note of a voice: a tied run is one.
 
     Attributes:
-        bar: index from 0.
-        onset: divisions from the start of the bar.
+        bar: index from 0 of the bar its first note is written in.
+        start: divisions from the start of the piece.
         length: divisions, over barlines; 0 for grace notes.
         midi: sounding.
         group: index of the slurred group, -1 for none.
@@ -238,11 +239,20 @@ class Sounding(NamedTuple):
     """
 
     bar: int
-    onset: int
+    start: int
     length: int
     midi: float
     group: int
     index: int  # type: ignore[assignment]  # tuple.index is of no use here
+
+    @property
+    def end(self) -> int:
+        """Divisions from the start of the piece."""
+        return self.start + self.length
+
+    def leads_to(self, other: Sounding) -> bool:
+        """True for a grace note and what it is played before."""
+        return self.length == 0 and (self.bar, self.start) == (other.bar, other.start)
 
 
 class Voice(NamedTuple):
@@ -252,6 +262,8 @@ class Voice(NamedTuple):
         name: for people.
         bars: its bars.
         soundings: what it sounds, in order.
+        timeline: where its bars begin.
+        firsts: how many notes stand before each bar, and in all.
         of_strings: True where a sign is true on some strings only, such as a harmonic.
         chordal: True where several notes are to be divided somewhere.
     """
@@ -259,5 +271,7 @@ class Voice(NamedTuple):
     name: str
     bars: list[VoiceBar]
     soundings: list[Sounding]
+    timeline: Timeline
+    firsts: list[int]
     of_strings: bool = False
     chordal: bool = False

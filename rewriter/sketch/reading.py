@@ -26,6 +26,7 @@ from rewriter.sketch.shaping import ShapeReader
 from rewriter.sketch.sounds import for_strings, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
+from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -63,7 +64,7 @@ class PartReader:
         carried: kinds that go into the lines, of directions only.
         dropped: kinds left behind, of all but notes.
         others: notes of other voices, by (staff, voice).
-        layouts: stacks written above the tune, by index of the bar and onset.
+        layouts: stacks written above the tune, by moment.
     """
 
     def __init__(self, music: PartMusic, wanted: Wanted, *, by: Interval, keep: Keep) -> None:
@@ -78,7 +79,7 @@ class PartReader:
         self.carried: dict[str, int] = {}
         self.dropped: dict[str, int] = self.frame.dropped
         self.others: dict[tuple[str, str], int] = {}
-        self.layouts: list[tuple[tuple[int, int], str]] = []
+        self.layouts: list[tuple[Moment, str]] = []
         self._of_form: dict[NoteForm, NoteShape] = {}
         self._pitches: dict[WrittenPitch, SketchPitch] = {}
         self._silent: set[NoteShape] = set()
@@ -285,7 +286,7 @@ class PartReader:
         if mine:
             for kind in parts.dropped:
                 self._drop(kind)
-            moment = (len(self.bars), self._at)
+            moment = Moment(len(self.bars), self._at)
             self.layouts += [(moment, text) for text in parts.layouts]
 
     def _is_of_voice(self, staff: str, voice: str) -> bool:

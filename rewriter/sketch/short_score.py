@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.music import SketchMusic
     from rewriter.sketch.tune import Tune
     from rewriter.theory.fifths import Interval
+    from rewriter.theory.time import Moment
 
 _TOPICS: Final = re.compile(
     rb"<(?:metronome|rehearsal|segno|coda|words)\b"
@@ -55,7 +56,7 @@ class Sketch(NamedTuple):
     not_carried: list[str]
     notes: list[str]
     findings: list[Finding]
-    layouts: list[tuple[tuple[int, int], str]]
+    layouts: list[tuple[Moment, str]]
     place: tuple[str, str, str]
 
 

@@ -19,6 +19,7 @@ from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBa
 from rewriter.sketch.rests import rests_between
 from rewriter.sketch.spanners import OpenEnd, close_all
 from rewriter.theory.metre import beat_of
+from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
@@ -70,7 +71,10 @@ def build_voice(
     open_ends = close_all(bars, frame)
     findings += [_open_end(end, frame[end.bar], divisions) for end in open_ends]
     builder.dropped.update(end.kind for end in open_ends if end.begins)
-    voice = Voice(name, bars, _write(bars, frame), of_strings, builder.chordal)
+    timeline = Timeline(bar.length for bar in frame)
+    listener, firsts = _write(bars, frame, timeline)
+    soundings = listener.soundings
+    voice = Voice(name, bars, soundings, timeline, firsts, of_strings, builder.chordal)
     return BuiltVoice(voice, findings, builder.chords, builder.merged, builder.dropped)
 
 
@@ -211,12 +215,17 @@ def moved(sign: Sign, stands: int) -> Sign:
     return sign._replace(onset=stands, piece=before + sign.piece + after)
 
 
-def _write(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[Sounding]:
-    """Accidentals, pieces and templates; returns what sounds."""
+def _write(
+    bars: Sequence[VoiceBar], frame: Sequence[FrameBar], timeline: Timeline
+) -> tuple[Listener, list[int]]:
+    """Write accidentals, pieces, templates; give who listened and the notes before each bar."""
     listener = Listener()
+    firsts: list[int] = []
     state = AccidentalState()
     in_force = None
     for index, bar in enumerate(bars):
+        firsts.append(listener.count)
+        listener.begin(index, timeline.starts[index])
         alterations = frame[index].alterations
         if alterations is in_force:
             state.start_bar()
@@ -227,14 +236,15 @@ def _write(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[Sounding
             if isinstance(item, Note):
                 if item.pitch is not None:
                     _give_signs(item, state)
-                    listener.hear(item, index)
+                    listener.hear(item)
                 item.write()
                 listener.count += 1
             elif item.alterations is not None:
                 in_force = item.alterations
                 state.change_key(in_force)
         bar.write()
-    return listener.soundings
+    firsts.append(listener.count)
+    return listener, firsts
 
 
 def _give_signs(note: Note, state: AccidentalState) -> None:
@@ -260,9 +270,14 @@ class Listener:
         self._tied: dict[float, int] = {}
         self._depth = 0
         self._groups = 0
+        self._bar = self._start = 0
 
-    def hear(self, note: Note, bar: int) -> None:
-        """Take in the next note that sounds; `bar` is an index.
+    def begin(self, bar: int, start: int) -> None:
+        """Go on to a bar: its index, and divisions from the start of the piece."""
+        self._bar, self._start = bar, start
+
+    def hear(self, note: Note) -> None:
+        """Take in the next note that sounds.
 
         Whoever calls counts the notes, rests too, in `count`.
         """
@@ -273,9 +288,10 @@ class Listener:
             group = self._groups - 1 if self._depth else -1
         if note.chord or pitch is None or shape.starts_tie or shape.stops_tie:
             for each in (note, *note.chord):
-                self._hear_tied(each, note, bar, group)
+                self._hear_tied(each, note, group)
         else:
-            sounding = Sounding(bar, note.onset, note.length, pitch.midi, group, self.count)
+            start = self._start + note.onset
+            sounding = Sounding(self._bar, start, note.length, pitch.midi, group, self.count)
             self.soundings.append(sounding)
 
     def _group_at(self, shape: NoteShape) -> int:
@@ -287,7 +303,7 @@ class Listener:
             self._groups += 1
         return self._groups - 1 if slurred else -1
 
-    def _hear_tied(self, each: Note, note: Note, bar: int, group: int) -> None:
+    def _hear_tied(self, each: Note, note: Note, group: int) -> None:
         shape, pitch = each.shape, each.pitch
         if pitch is None:
             return
@@ -296,7 +312,8 @@ class Listener:
             at = self._tied.pop(midi, None)
         if at is None:
             at = len(self.soundings)
-            sounding = Sounding(bar, note.onset, note.length, midi, group, self.count)
+            start = self._start + note.onset
+            sounding = Sounding(self._bar, start, note.length, midi, group, self.count)
             self.soundings.append(sounding)
         else:
             known = self.soundings[at]

@@ -47,6 +47,14 @@ class Timeline:
         """
         return self.starts[moment.bar] + moment.onset
 
+    def length(self, bar: int) -> int:
+        """Divisions of a bar.
+
+        >>> Timeline([4, 4, 3]).length(2)
+        3
+        """
+        return self.starts[bar + 1] - self.starts[bar]
+
     def moment(self, time: int) -> Moment:
         """The moment at which something begins; where two bars meet, the later bar's.
 

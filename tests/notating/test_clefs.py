@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from rewriter.notating.clefs import gather, leger_lines, plan_clefs
 from rewriter.sketch.model import Sounding
+from rewriter.theory.time import Moment, Timeline
 from tests.placing.ground import midi, section, strings, tune
 
 CLEFS = {
@@ -55,8 +56,8 @@ def test_leger_lines_counted_by_hand(clef, pitch, lines):
 
 
 def clefs_of(key, text, octave=0):
-    notes, starts = tune(text)
-    changes = plan_clefs(section(key), gather(notes, starts), octave)
+    notes, timeline = tune(text)
+    changes = plan_clefs(section(key), gather(notes, timeline), octave)
     return [(change.bar + 1, change.onset / 4 + 1, change.clef.clef) for change in changes]
 
 
@@ -174,8 +175,8 @@ def test_basses_that_change_clef_are_measured_as_written(high_bar, expected):
     tenor = msgspec.structs.replace(CLEFS["tenor"], above=midi("B3"), back_below=midi("A2"))
     basses = section("Db")
     basses = msgspec.structs.replace(basses, clefs=(*basses.clefs, tenor))
-    notes, starts = tune(f"E2w | E2w | {high_bar} | E2w | E2w | E2w")
-    changes = plan_clefs(basses, gather(notes, starts), 0)
+    notes, timeline = tune(f"E2w | E2w | {high_bar} | E2w | E2w | E2w")
+    changes = plan_clefs(basses, gather(notes, timeline), 0)
     assert [change.clef.clef for change in changes] == expected
 
 
@@ -184,15 +185,15 @@ def test_a_low_line_looks_at_no_group():
         def __iter__(self):
             raise AssertionError("the notes were looked at")
 
-    notes, starts = tune("C3w | E4w | C2w")
-    groups = [group._replace(pitches=Untouchable()) for group in gather(notes, starts)]
+    notes, timeline = tune("C3w | E4w | C2w")
+    groups = [group._replace(pitches=Untouchable()) for group in gather(notes, timeline)]
     assert [change.clef.clef for change in plan_clefs(section("Vc"), groups, 0)] == ["bass"]
 
 
 def test_groups_are_slurs_with_their_lead_and_bars_of_loose_notes():
-    notes, starts = tune("C4q (D4q E4q | F4q) G4q rq A4q | `B4e (C5h) `D5e C5h")
+    notes, timeline = tune("C4q (D4q E4q | F4q) G4q rq A4q | `B4e (C5h) `D5e C5h")
     groups = [
-        (group.first, group.last, group.bar, group.onset) for group in gather(notes, starts)
+        (group.first, group.last, group.bar, group.onset) for group in gather(notes, timeline)
     ]
     assert groups == [
         (0, 3, 0, 0),
@@ -207,10 +208,9 @@ def test_groups_are_slurs_with_their_lead_and_bars_of_loose_notes():
 def lines(draw):
     """Lines that move mostly by step, as tunes do, in slurs and loose notes, with rests."""
     bars = draw(st.integers(1, 12))
-    notes, starts, group = [], [], 0
+    notes, group = [], 0
     pitch, slurred = draw(st.integers(48, 76)), False
     for bar in range(bars):
-        starts.append(16 * bar)
         for onset in range(0, 16, 4):
             pitch = min(84, max(40, pitch + draw(st.sampled_from([-12, -2, -1, 1, 2, 4, 12]))))
             turn = draw(st.integers(0, 5))
@@ -219,10 +219,10 @@ def lines(draw):
                 group += 1
                 continue
             owner = group if slurred else -1
-            notes.append(Sounding(bar, onset, 4, pitch, owner, len(notes)))
+            notes.append(Sounding(bar, 16 * bar + onset, 4, pitch, owner, len(notes)))
             if turn == 1:
                 slurred, group = not slurred, group + 1
-    return notes, starts
+    return notes, Timeline([16] * bars)
 
 
 def _lines_needed(who, pitches, clef):
@@ -243,10 +243,10 @@ def _readings(groups, changes):
 @given(lines(), st.sampled_from(["Vla", "Vc", "Db"]))
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_changes_stand_where_they_may_and_differ(line, key):
-    notes, starts = line
+    notes, timeline = line
     who = section(key)
     octave = {"Vla": 0, "Vc": 0, "Db": -2}[key]
-    groups = gather(notes, starts)
+    groups = gather(notes, timeline)
     changes = plan_clefs(who, groups, octave)
     assert (changes[0].note, changes[0].bar, changes[0].onset) == (0, 0, 0)
     allowed = {group.first for group in groups}
@@ -258,16 +258,16 @@ def test_changes_stand_where_they_may_and_differ(line, key):
     for change in changes[1:]:
         assert change.note in allowed
         assert change.note not in inside
-        assert (change.bar, change.onset) == (notes[change.note].bar, notes[change.note].onset)
+        assert timeline.time(Moment(change.bar, change.onset)) == notes[change.note].start
     assert all(one.clef != other.clef for one, other in pairwise(changes))
 
 
 @given(lines(), st.sampled_from(["Vla", "Vc"]))
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_a_clef_stays_two_bars_unless_the_music_could_not_be_read(line, key):
-    notes, starts = line
+    notes, timeline = line
     who = section(key)
-    groups = gather(notes, starts)
+    groups = gather(notes, timeline)
     changes = plan_clefs(who, groups, 0)
     for one, other in pairwise(changes[1:]):
         if other.bar - one.bar < who.clef_stays_bars:
@@ -278,9 +278,9 @@ def test_a_clef_stays_two_bars_unless_the_music_could_not_be_read(line, key):
 @given(lines(), st.sampled_from(["Vla", "Vc"]))
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_changing_clefs_never_costs_more_leger_lines_than_it_saves(line, key):
-    notes, starts = line
+    notes, timeline = line
     who = section(key)
-    groups = gather(notes, starts)
+    groups = gather(notes, timeline)
     read_in = _readings(groups, plan_clefs(who, groups, 0))
     ours = sum(map(_lines_needed, repeat(who), (group.pitches for group in groups), read_in))
     home = sum(_lines_needed(who, group.pitches, who.clefs[0]) for group in groups)
@@ -304,9 +304,9 @@ def _cost(who, groups, clefs):
 @settings(deadline=None, derandomize=True, max_examples=60)
 def test_reading_is_nearly_as_easy_as_the_best_clefs_of_all(line, key):
     """Against brute force over every choice of clefs for the first groups."""
-    notes, starts = line
+    notes, timeline = line
     who = section(key)
-    groups = gather(notes, starts)[:6]
+    groups = gather(notes, timeline)[:6]
     if not groups:
         return
     ours = _cost(who, groups, _readings(groups, plan_clefs(who, groups, 0)))

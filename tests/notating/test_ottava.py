@@ -9,12 +9,13 @@ from hypothesis import strategies as st
 from rewriter.notating.clefs import gather, leger_lines
 from rewriter.notating.ottava import plan_ottava
 from rewriter.sketch.model import Sounding
+from rewriter.theory.time import Timeline
 from tests.placing.ground import section, tune
 
 
 def signs(text, octave=0, key="Vn I"):
-    notes, starts = tune(text)
-    return plan_ottava(section(key), gather(notes, starts), octave)
+    notes, timeline = tune(text)
+    return plan_ottava(section(key), gather(notes, timeline), octave)
 
 
 @pytest.mark.parametrize(
@@ -55,18 +56,18 @@ def high_lines(draw):
     for bar in range(bars):
         for onset in range(0, 16, 8):
             owner = group if draw(st.booleans()) and group >= 0 else -1
-            notes.append(Sounding(bar, onset, 8, draw(pitches), owner, len(notes)))
+            notes.append(Sounding(bar, 16 * bar + onset, 8, draw(pitches), owner, len(notes)))
             group = group + 1 if owner < 0 else group
-    return notes, [16 * bar for bar in range(bars)]
+    return notes, Timeline([16] * bars)
 
 
 @given(high_lines())
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_under_8va_is_what_needs_it_and_nothing_low(line):
-    notes, starts = line
+    notes, timeline = line
     who = section("Vn I")
     clef = who.clefs[0]
-    found = plan_ottava(who, gather(notes, starts), 0)
+    found = plan_ottava(who, gather(notes, timeline), 0)
     covered = {at for first, last in found for at in range(first, last + 1)}
     for at, note in enumerate(notes):
         if leger_lines(note.midi, clef) > 5:

@@ -14,6 +14,7 @@ from rewriter.rulefiles.ensembles import Ensemble, Section
 from rewriter.rulefiles.stack import Stack, parse_stack
 from rewriter.sketch.model import Sounding
 from rewriter.theory.pitch import name_of_midi, parse_pitch
+from rewriter.theory.time import Timeline
 
 DIVISIONS = 4
 _QUARTERS = {"w": 4, "h": 2, "q": 1, "e": Fraction(1, 2)}
@@ -24,14 +25,14 @@ def midi(name: str) -> int:
     return int(parse_pitch(name).midi)
 
 
-def tune(text: str) -> tuple[list[Sounding], list[int]]:
+def tune(text: str) -> tuple[list[Sounding], Timeline]:
     """Notes, and where each bar begins."""
     notes: list[Sounding] = []
-    starts: list[int] = []
+    lengths: list[int] = []
     now = group = 0
     slurred = False
     for bar, bar_text in enumerate(text.split("|")):
-        starts.append(now)
+        since = now
         for token in bar_text.split():
             found = _TOKEN.match(token)
             assert found, token
@@ -41,18 +42,17 @@ def tune(text: str) -> tuple[list[Sounding], list[int]]:
             slurred = slurred or bool(opens)
             if pitch != "r":
                 owner = group if slurred else -1
-                notes.append(
-                    Sounding(bar, now - starts[-1], length, midi(pitch), owner, len(notes))
-                )
+                notes.append(Sounding(bar, now, length, midi(pitch), owner, len(notes)))
             now += length
             if closes:
                 slurred, group = False, group + 1
-    return notes, starts
+        lengths.append(now - since)
+    return notes, Timeline(lengths)
 
 
 def describe(note: Sounding) -> tuple[str, str, str]:
-    """Printed bar, beat in quarters, pitch name."""
-    beat = f"{1 + note.onset / DIVISIONS:g}"
+    """Printed bar, beat of a bar in four, pitch name."""
+    beat = f"{1 + note.start % (4 * DIVISIONS) / DIVISIONS:g}"
     return str(note.bar + 1), beat, name_of_midi(note.midi)
 
 

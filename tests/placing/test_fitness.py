@@ -114,7 +114,7 @@ notes_anywhere = st.lists(
     st.builds(
         Sounding,
         bar=st.just(0),
-        onset=st.just(0),
+        start=st.just(0),
         length=st.integers(0, 16),
         midi=st.integers(20, 110) | st.integers(40, 220).map(lambda half: half / 2),
         group=st.just(-1),

@@ -201,3 +201,100 @@ def test_a_handover_is_reported(music: str, text: str) -> None:
     assert (finding.severity, finding.section, finding.bar, finding.beat, finding.text) == (
         "advice", "Vc", "2", "1", text,
     )  # fmt: skip
+
+
+# Two bars of two notes, then one note of two bars; the receiver doubles it an octave below.
+TIED = "4/4 | C5w | D5w | C6w~ | C6w |"
+
+
+def test_a_note_tied_over_a_barline_is_handed_over_in_full() -> None:
+    """Worked out by hand: the violins II have C5 of their own below, and leave it for C6."""
+    parts = handed(
+        TIED, "Vn I loco / Vn II", 'above = "A5", to = "Vn II", leave = true', "Vn I"
+    )
+    assert parts["Vn I"] == "C5w | D5w | R | R"
+    assert parts["Vn II"] == "C4w | D4w | C6w~ | C6w"
+
+
+def test_a_receiver_busy_where_a_tied_note_ends_is_busy() -> None:
+    """Bar 4 is the second half of the note that is to be handed over, and not free."""
+    data = sketch(TIED, others={"Pad": "4/4 | R | R | R | E4w |"})
+    text = layout(
+        "Vn I loco",
+        '[line."Vn I"]',
+        'handover = { above = "A5", to = "Vn II" }',
+        "[[with]]",
+        'from = "Pad"',
+        'to = "Vn II loco"',
+    )
+    made = by_layout(data, text, tune="Flute")
+    assert said(made.score)["Vn I"] == "C5w | D5w | C6w~ | C6w"
+    assert said(made.score)["Vn II"] == "R | R | R | E4w"
+    assert [(one.rule, one.bar) for one in made.report.findings if one.sounds == "C6"] == [
+        ("receiver-busy", "3")
+    ]
+
+
+def test_one_that_leaves_comes_back_behind_the_tied_note() -> None:
+    """Of its own tied E4, bars 4 to 6, the receiver plays what is left: bars 5 and 6."""
+    data = sketch(
+        "4/4 | C5w | D5w | C6w~ | C6w | D5w | D5w |",
+        others={"Pad": "4/4 | R | R | R | E4w~ | E4w~ | E4w |"},
+    )
+    text = layout(
+        "Vn I loco",
+        '[line."Vn I"]',
+        'handover = { above = "A5", to = "Vn II", leave = true }',
+        "[[with]]",
+        'from = "Pad"',
+        'to = "Vn II loco"',
+    )
+    made = by_layout(data, text, tune="Flute")
+    assert said(made.score)["Vn II"] == "R | R | C6w~ | C6w | E4w~ | E4w"
+    (own,) = (one for one in made.report.lines if one.section == "Vn II" and not one.is_tune)
+    assert (own.notes, own.lowest.bars) == (1, ["5"])
+
+
+def test_runs_closer_than_a_bar_to_the_end_of_a_tied_note_are_one() -> None:
+    """Three quarters lie between the end of the tied C5 and the next C5."""
+    music = "4/4 | C5w~ | C5q G4 A4 G4 | C5h G4 |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "R | R | rh G4h"
+    assert parts["Vla"] == "C5w~ | C5q G4q A4q G4q | C5h rh"
+
+
+def test_runs_a_bar_from_the_end_of_a_tied_note_are_two() -> None:
+    music = "4/4 | C5w~ | C5q G4 A4 G4 | F4q C5h G4q |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "R | rq G4q A4q G4q | F4q rq rq G4q"
+    assert parts["Vla"] == "C5w~ | C5q rq rh | rq C5h rq"
+
+
+def test_a_tie_is_no_rest() -> None:
+    music = "4/4 | E4q C4 D4 C5~ | C5q A4 rh | G4w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla", at = "rest"')
+    assert parts["Vc"] == "R | R | G4w"
+    assert parts["Vla"] == "E4q C4q D4q C5q~ | C5q A4q rh | R"
+
+
+def test_whole_bars_go_on_to_where_nothing_is_tied_over_the_barline() -> None:
+    music = "4/4 | C4w | G4h C5~ | C5q A4 G4h | G4w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla", at = "bar"')
+    assert parts["Vc"] == "C4w | R | R | G4w"
+    assert parts["Vla"] == "R | G4h C5h~ | C5q A4q G4h | R"
+
+
+def test_a_tuplet_that_ends_a_tied_note_goes_with_all_of_it() -> None:
+    """E5 is past the limit; its tuplet begins with the end of the D4 held from bar 1."""
+    music = "4/4 | C4h D4h~ | 3{D4e C5 A4} G4q F4h |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "C4h rh | rq G4q F4h"
+    assert parts["Vla"] == "rh D4h~ | D4e C5e A4e rq rh"
+
+
+def test_dovetail_has_both_play_all_of_a_tied_note() -> None:
+    music = "4/4 | C5w~ | C5q D5 E5h~ | E5h rh | G4w |"
+    rule = 'above = "B4", to = "Vla", at = "rest", dovetail = true'
+    parts = handed(music, "Vc loco", rule)
+    assert parts["Vc"] == "C5w~ | C5q rq E5h~ | E5h rh | G4w"
+    assert parts["Vla"] == "C5w~ | C5q D5q E5h~ | E5h rh | R"

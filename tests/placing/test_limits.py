@@ -2,7 +2,7 @@
 
 import pytest
 
-from rewriter.placing.limits import beyond, check_line
+from rewriter.placing.limits import PlayedLine, beyond, check_line
 from rewriter.problems import Finding
 from tests.placing.ground import describe, midi, section, tune
 
@@ -53,6 +53,11 @@ def test_a_lower_fifth_string_makes_its_notes_playable():
     assert beyond(five_strings, midi("A#0")) == "below the lowest string"
 
 
+def checked(key, notes, timeline, describe, *, label="", octave=0):
+    line = PlayedLine(section(key), label or key, notes, octave)
+    return check_line(line, timeline, describe)
+
+
 def _said(finding: Finding) -> str:
     return f"{finding.severity}: {finding.place}: {finding.text}  [{finding.rule}]"
 
@@ -84,15 +89,15 @@ def _said(finding: Finding) -> str:
     ],
 )
 def test_each_note_outside_is_said(key, text, octave, said):
-    notes, _ = tune(text.replace("`h", "h"))
+    notes, timeline = tune(text.replace("`h", "h"))
     assert [
-        _said(finding) for finding in check_line(section(key), key, notes, octave, describe)
+        _said(finding) for finding in checked(key, notes, timeline, describe, octave=octave)
     ] == [said]
 
 
 def test_a_grace_note_is_checked_too():
-    notes, _ = tune("`F#3e G3w")
-    found = check_line(section("Vn II"), "half Vn II", notes, 0, describe)
+    notes, timeline = tune("`F#3e G3w")
+    found = checked("Vn II", notes, timeline, describe, label="half Vn II")
     assert [(finding.section, finding.rule) for finding in found] == [
         ("half Vn II", "below-lowest-string")
     ]
@@ -102,24 +107,42 @@ def test_a_line_in_range_is_not_described():
     def never(note):
         raise AssertionError(note)
 
-    notes, _ = tune("G3q E7q G3h")
-    assert check_line(section("Vn I"), "Vn I", notes, 0, never) == []
-    assert check_line(section("Vn I"), "Vn I", [], 0, never) == []
+    notes, timeline = tune("G3q E7q G3h")
+    assert checked("Vn I", notes, timeline, never) == []
+    assert checked("Vn I", [], timeline, never) == []
 
 
 def test_more_than_four_bars_at_the_top_are_tiring():
-    notes, _ = tune("A5w | " + "B6w | " * 5 + "A5w | " + "B6w | " * 4 + "A5w")
-    assert [
-        _said(finding) for finding in check_line(section("Vn I"), "Vn I", notes, 0, describe)
-    ] == [
+    notes, timeline = tune("A5w | " + "B6w | " * 5 + "A5w | " + "B6w | " * 4 + "A5w")
+    assert [_said(finding) for finding in checked("Vn I", notes, timeline, describe)] == [
         "advice: Vn I, bar 2, beat 1: 5 bars in the top register (A6 and above); "
         "give the section relief or hand the line over  [long-at-the-top]"
     ]
 
 
+def test_a_note_tied_over_barlines_is_as_long_as_its_bars():
+    """Six bars of one A6 touch bars 1 to 6, whatever bar it begins in."""
+    notes, timeline = tune("A6w | " * 5 + "A6w")
+    tied = [notes[0]._replace(length=6 * 16)]
+    (found,) = checked("Vn I", tied, timeline, describe)
+    assert found.text.startswith("6 bars in the top register (A6 and above)")
+    four = [notes[0]._replace(length=4 * 16)]
+    assert checked("Vn I", four, timeline, describe) == []
+
+
+def test_a_rest_of_a_bar_is_relief_and_a_shorter_one_is_not():
+    notes, timeline = tune("A6w | " + "rw | " * 6 + "A6w")
+    assert checked("Vn I", notes, timeline, describe) == []
+    notes, timeline = tune("A6w | A6w | rw | A6w | A6w | A6w")
+    assert checked("Vn I", notes, timeline, describe) == []
+    notes, timeline = tune("A6w | A6w | rh. A6q | A6w | A6w")
+    (found,) = checked("Vn I", notes, timeline, describe)
+    assert found.text.startswith("5 bars in the top register (A6 and above)")
+
+
 def test_findings_come_in_the_order_of_the_notes():
-    notes, _ = tune("C7w | F7w | C7w | C7w | C7w | F#7w")
-    found = check_line(section("Vn I"), "Vn I", notes, 0, describe)
+    notes, timeline = tune("C7w | F7w | C7w | C7w | C7w | F#7w")
+    found = checked("Vn I", notes, timeline, describe)
     assert [(finding.bar, finding.rule) for finding in found] == [
         ("1", "long-at-the-top"),
         ("2", "beyond-range"),
@@ -128,5 +151,5 @@ def test_findings_come_in_the_order_of_the_notes():
 
 
 def test_basses_have_no_top_register_to_tire_in():
-    notes, _ = tune("E3w | " * 9 + "E3w")
-    assert check_line(section("Db"), "Db", notes, 0, describe) == []
+    notes, timeline = tune("E3w | " * 9 + "E3w")
+    assert checked("Db", notes, timeline, describe) == []

@@ -97,9 +97,7 @@ def melodies(draw):
     slurred = False
     for index, length in enumerate(lengths):
         pitch = draw(st.integers(24, 112))
-        notes.append(
-            Sounding(now // 16, now % 16, length, pitch, group if slurred else -1, index)
-        )
+        notes.append(Sounding(now // 16, now, length, pitch, group if slurred else -1, index))
         if draw(st.booleans()):
             slurred, group = not slurred, group + 1
         now += length

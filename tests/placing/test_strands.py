@@ -20,6 +20,7 @@ from rewriter.sketch.frames import UNISON
 from rewriter.sketch.model import Note, Voice
 from rewriter.sketch.raw import Keep
 from rewriter.sketch.readings import Readings, Request
+from rewriter.theory.time import Moment
 from tests.shorthand import sketch
 
 
@@ -54,7 +55,7 @@ def test_where_a_voice_can_be_cut(
     music: str, quarters: tuple[int, int], expected: tuple[int, int]
 ) -> None:
     one, divisions = read(music)
-    bar, onset = cut_moment(one, (quarters[0], quarters[1] * divisions), divisions)
+    bar, onset = cut_moment(one, Moment(quarters[0], quarters[1] * divisions), divisions)
     assert (bar, onset / divisions) == expected
 
 
@@ -71,14 +72,17 @@ def octaves(plays: dict[int, Play]) -> dict[int, object]:
 
 def test_whole_bars_are_played_as_a_whole() -> None:
     one, q = read("4/4 | C4q D4 E4 F4 | G4h A4 | B4w |")
-    assert octaves(played_between(one, 1, (0, 2 * q), (2, 0))) == {0: (None, None, 1, 1), 1: 1}
-    assert octaves(played_between(one, 1, (1, 0), (2, 0))) == {1: 1}
-    assert octaves(played_between(one, 1, (1, q), (1, 4 * q))) == {1: (None, 1)}
+    assert octaves(played_between(one, 1, Moment(0, 2 * q), Moment(2, 0))) == {
+        0: (None, None, 1, 1),
+        1: 1,
+    }
+    assert octaves(played_between(one, 1, Moment(1, 0), Moment(2, 0))) == {1: 1}
+    assert octaves(played_between(one, 1, Moment(1, q), Moment(1, 4 * q))) == {1: (None, 1)}
 
 
 def test_silencing_and_moving_single_notes() -> None:
     one = voice("4/4 | C4q D4 E4 F4 | G4h A4 |")
-    plays = played_between(one, 1, (0, 0), (2, 0))
+    plays = played_between(one, 1, Moment(0, 0), Moment(2, 0))
     assert octaves(with_octaves(plays, {(0, 1): None, (0, 2): 2})) == {0: (1, None, 2, 1), 1: 1}
     assert octaves(with_octaves(plays, {(1, 0): None, (1, 1): None})) == {0: 1}
     assert octaves(with_octaves(plays, {(1, 0): 1})) == {0: 1, 1: 1}
@@ -93,8 +97,8 @@ def strand(one: Voice, *pieces: dict[int, Play]) -> Plays:
 
 def test_two_stretches_of_one_voice_become_one() -> None:
     one, q = read("4/4 | C4q D4 E4 F4 | G4w |")
-    first = played_between(one, 0, (0, 0), (0, 2 * q))
-    second = played_between(one, 0, (0, 2 * q), (2, 0))
+    first = played_between(one, 0, Moment(0, 0), Moment(0, 2 * q))
+    second = played_between(one, 0, Moment(0, 2 * q), Moment(2, 0))
     plays = strand(one, first, second)
     assert is_whole(plays)
     assert [(run.first, run.last) for run in runs_of(plays, counts)] == [((0, 0), (1, 0))]
@@ -104,8 +108,8 @@ def test_another_octave_is_another_level_of_one_run() -> None:
     one, q = read("4/4 | C4q D4 E4 F4 | G4w |")
     plays = strand(
         one,
-        played_between(one, 0, (0, 0), (0, 2 * q)),
-        played_between(one, 1, (0, 2 * q), (2, 0)),
+        played_between(one, 0, Moment(0, 0), Moment(0, 2 * q)),
+        played_between(one, 1, Moment(0, 2 * q), Moment(2, 0)),
     )
     (run,) = runs_of(plays, counts)
     assert not is_whole(plays)
@@ -116,8 +120,8 @@ def test_another_dynamic_is_another_run() -> None:
     one = voice("4/4 | C4w | D4w |")
     plays = strand(
         one,
-        played_between(one, 0, (0, 0), (1, 0)),
-        played_between(one, 0, (1, 0), (2, 0), "-1"),
+        played_between(one, 0, Moment(0, 0), Moment(1, 0)),
+        played_between(one, 0, Moment(1, 0), Moment(2, 0), "-1"),
     )
     assert [run.change for run in runs_of(plays, counts)] == ["", "-1"]
 
@@ -138,8 +142,8 @@ def test_a_rest_makes_way_for_another_voice() -> None:
     other = voice("4/4 | C4q D4 E4 F4 | G4w |")
     plays = strand(
         one,
-        played_between(one, 0, (0, 0), (0, 2 * q)),
-        played_between(other, 1, (0, 2 * q), (1, 0)),
+        played_between(one, 0, Moment(0, 0), Moment(0, 2 * q)),
+        played_between(other, 1, Moment(0, 2 * q), Moment(1, 0)),
     )
     assert list(sounding(plays)) == [(2 * q, q, 1), (3 * q, q, 1)]
 
@@ -149,7 +153,7 @@ def test_a_note_that_sounds_on_is_not_interrupted() -> None:
     other = voice("4/4 | C4q D4 E4 F4 | G4w |")
     plays = strand(
         one,
-        played_between(one, 0, (0, 0), (0, 2 * q)),
-        played_between(other, 1, (0, 2 * q), (1, 0)),
+        played_between(one, 0, Moment(0, 0), Moment(0, 2 * q)),
+        played_between(other, 1, Moment(0, 2 * q), Moment(1, 0)),
     )
     assert list(sounding(plays)) == [(0, 3 * q, 0), (3 * q, q, 1)]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.problems import Refused
 from rewriter.rulefiles.loading import resolve_layout
 from rewriter.rulefiles.plans import Passage, Plan, Point
+from rewriter.theory.time import Moment, Timeline
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.layouts import Layout
     from rewriter.sketch.model import Frame
-
-Moment = tuple[int, int]
 
 _REHEARSAL = re.compile(rb"<rehearsal\b[^>]*>([^<]*)</rehearsal>")
 _REPEATED = re.compile(r"(?:bar\s+)?(.+?)\((\d+)\)", re.IGNORECASE)
@@ -29,8 +28,8 @@ class Placed(NamedTuple):
 
     Attributes:
         passage: as the plan has it.
-        start: index of the bar, divisions from its start.
-        stop: likewise, the first moment behind it.
+        start: first moment.
+        stop: first moment behind it.
     """
 
     passage: Passage
@@ -71,13 +70,13 @@ def passages_in_words(
         Refused: a text that is no stack and no layout; the bar is named.
     """
     starts = [moment for moment, _ in layouts]
-    ends = [*starts[1:], (len(frame.bars), 0)]
+    ends = [*starts[1:], Moment(len(frame.bars), 0)]
     placed = []
     for index, ((start, text), stop) in enumerate(zip(layouts, ends, strict=True)):
         try:
             layout = resolve_layout(text, ensemble)
         except Refused as refusal:
-            where = f"bar {frame.bars[start[0]].number}, words [{text}]"
+            where = f"bar {frame.bars[start.bar].number}, words [{text}]"
             refusal.place = ": ".join(filter(None, (where, refusal.place)))
             raise
         placed.append(Placed(whole_cue(layout, index), start, stop))
@@ -110,10 +109,10 @@ def plan_of(layout: Layout) -> Plan:
 
 def bars_said(frame: Frame, start: Moment, stop: Moment) -> str:
     """Printed numbers of a stretch's first and last bar: ``13-20``."""
-    last = stop[0] if stop[1] > 0 else stop[0] - 1
+    last = stop.bar if stop.onset > 0 else stop.bar - 1
     highest = len(frame.bars) - 1  # a border may move behind the last bar's tuplet
-    first = frame.bars[min(start[0], highest)].number
-    end = frame.bars[min(max(last, start[0]), highest)].number
+    first = frame.bars[min(start.bar, highest)].number
+    end = frame.bars[min(max(last, start.bar), highest)].number
     return first if first == end else f"{first}-{end}"
 
 
@@ -121,15 +120,15 @@ def uncovered(frame: Frame, found: Sequence[Placed]) -> list[str]:
     """Printed numbers of the bars in no passage, as stretches."""
     covered: set[int] = set()
     for placed in found:
-        last = placed.stop[0] if placed.stop[1] > 0 else placed.stop[0] - 1
-        covered.update(range(placed.start[0], last + 1))
+        last = placed.stop.bar if placed.stop.onset > 0 else placed.stop.bar - 1
+        covered.update(range(placed.start.bar, last + 1))
     said, begin = [], None
     for bar in range(len(frame.bars) + 1):
         free = bar < len(frame.bars) and bar not in covered
         if free and begin is None:
             begin = bar
         elif not free and begin is not None:
-            said.append(bars_said(frame, (begin, 0), (bar, 0)))
+            said.append(bars_said(frame, Moment(begin, 0), Moment(bar, 0)))
             begin = None
     return said
 
@@ -147,18 +146,18 @@ class _Finder:
                 match = _REHEARSAL.search(sign.piece)
                 if match:
                     name = match[1].decode().strip()
-                    self._marks.setdefault(name.casefold(), (index, sign.onset))
+                    self._marks.setdefault(name.casefold(), Moment(index, sign.onset))
 
     def place(self, passage: Passage) -> Placed:
         """Start and stop of a passage."""
         start, _ = self._look_up(passage.start, bars_only=passage.by_bars)
         stop, by_mark = self._look_up(passage.stop, bars_only=passage.by_bars)
         if passage.stop.kind == "end":
-            stop = (len(self._frame.bars), 0)
+            stop = Moment(len(self._frame.bars), 0)
         elif passage.stop.beat is not None:
-            stop = self._beat(stop[0], passage.stop.beat + 1)
+            stop = self._beat(stop.bar, passage.stop.beat + 1)
         elif passage.stop.kind == "named" and not by_mark:
-            stop = (stop[0] + 1, 0)
+            stop = Moment(stop.bar + 1, 0)
         if passage.pickup:
             start = self._back(start, passage.pickup)
         if stop <= start:
@@ -182,7 +181,7 @@ class _Finder:
             )
         if mark is not None:
             if point.beat is not None:
-                return self._beat(mark[0], point.beat), True
+                return self._beat(mark.bar, point.beat), True
             return mark, True
         if not bars:
             raise self._unknown(name, bars_only=bars_only)
@@ -210,7 +209,7 @@ class _Finder:
         return Refused(what, known)
 
     def _at(self, bar: int, point: Point) -> Moment:
-        return (bar, 0) if point.beat is None else self._beat(bar, point.beat)
+        return Moment(bar, 0) if point.beat is None else self._beat(bar, point.beat)
 
     def _beat(self, bar: int, beat: Fraction) -> Moment:
         """The moment of a beat, counted from 1 in denominators of the printed metre."""
@@ -218,17 +217,13 @@ class _Finder:
         unit = Fraction(4 * self._frame.divisions, framed.metre.beat_unit)
         onset = (beat - 1) * unit - framed.lacking
         if onset >= framed.length:
-            return (bar + 1, 0)
-        return (bar, max(0, -(-onset.numerator // onset.denominator)))
+            return Moment(bar + 1, 0)
+        return Moment(bar, max(0, -(-onset.numerator // onset.denominator)))
 
     def _back(self, moment: Moment, beats: Fraction) -> Moment:
-        bar, onset = moment
-        unit = Fraction(4 * self._frame.divisions, self._frame.bars[bar].metre.beat_unit)
-        left = onset - int(beats * unit)
-        while left < 0 and bar > 0:
-            bar -= 1
-            left += self._frame.bars[bar].length
-        return (bar, max(left, 0))
+        unit = Fraction(4 * self._frame.divisions, self._frame.bars[moment.bar].metre.beat_unit)
+        timeline = Timeline(bar.length for bar in self._frame.bars)
+        return timeline.moment(max(timeline.time(moment) - int(beats * unit), 0))
 
 
 def _without_overlaps(found: list[Placed], plan: Plan, frame: Frame) -> list[Placed]:
@@ -237,9 +232,9 @@ def _without_overlaps(found: list[Placed], plan: Plan, frame: Frame) -> list[Pla
         before, here = found[place - 1], found[place]
         if here.start >= before.stop:
             continue
-        begins_inside = here.start[1] > 0 or bool(here.passage.pickup)
-        last_bar = before.stop[0] if before.stop[1] > 0 else before.stop[0] - 1
-        allowed = begins_inside and here.start > before.start and here.start[0] >= last_bar
+        begins_inside = here.start.onset > 0 or bool(here.passage.pickup)
+        last_bar = before.stop.bar if before.stop.onset > 0 else before.stop.bar - 1
+        allowed = begins_inside and here.start > before.start and here.start.bar >= last_bar
         if not allowed:
             raise Refused(
                 f"bars {bars_said(frame, here.start, here.stop)} overlap passage "
