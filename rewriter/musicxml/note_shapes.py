@@ -66,6 +66,7 @@ class Notation(NamedTuple):
         type: its ``type`` attribute, empty where it has none.
         number: its ``number`` attribute, ``1`` where it has none.
         data: the element as bytes.
+        says: tags of the elements in it, such as ``artificial`` in a harmonic.
     """
 
     family: str
@@ -73,6 +74,7 @@ class Notation(NamedTuple):
     type: str
     number: str
     data: bytes
+    says: frozenset[str] = frozenset()
 
     @property
     def spans(self) -> bool:

@@ -23,7 +23,7 @@ from rewriter.notating.words import (
 )
 from rewriter.sketch.directions import DEFAULTS
 from rewriter.sketch.listening import notes_in
-from rewriter.sketch.model import Note
+from rewriter.sketch.model import LineEnd, Note
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 
 Place = tuple[int, int, int]
 """A note of some voice: the voice's ``id``, index of the bar, place among its notes."""
+
+Said = tuple[bytes, LineEnd | None]
+"""A direction the tool writes; of a hairpin or line, which end it is."""
 
 _NOT_SHORTENED: Final = frozenset(("glissando", "slide", "tremolo"))
 
@@ -55,8 +58,8 @@ class Repairs:
     def __init__(self) -> None:
         self.notations: dict[Place, tuple[set[tuple[str, str, str]], list[Notation]]] = {}
         self.ties: dict[Place, set[str]] = {}
-        self.before: dict[Place, list[bytes]] = {}
-        self.after: dict[Place, list[bytes]] = {}
+        self.before: dict[Place, list[Said]] = {}
+        self.after: dict[Place, list[Said]] = {}
         self.ahead: dict[int, set[tuple[str, str]]] = {}
         self.behind: dict[int, set[tuple[str, str]]] = {}
         self._bars_of_lines: set[int] = set()
@@ -175,13 +178,11 @@ def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
         repairs.lose(repairs.ahead, ends, span, "stop")
     else:
         if span.begin < run.first:
-            repairs.before.setdefault((voice, *run.first), []).append(
-                line_start(span.begin_data)
-            )
+            again = line_start(span.begin_data), (span.tag, "start", span.number)
+            repairs.before.setdefault((voice, *run.first), []).append(again)
         if span.end > behind:
-            repairs.after.setdefault((voice, *run.last), []).append(
-                line_end(span.tag, span.number)
-            )
+            end = line_end(span.tag, span.number), (span.tag, "stop", span.number)
+            repairs.after.setdefault((voice, *run.last), []).append(end)
 
 
 class _Stretch(NamedTuple):
@@ -269,7 +270,8 @@ def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
         if where < run.first and not DEFAULTS.search(words):
             said.insert(0, words_direction(words))
     if said:
-        repairs.before.setdefault((id(run.voice), *run.first), [])[:0] = said
+        place = (id(run.voice), *run.first)
+        repairs.before.setdefault(place, [])[:0] = [(each, None) for each in said]
 
 
 def _since(where: Where, entry: Where, hairpins: Sequence[tuple[Where, int]]) -> int:

@@ -30,7 +30,6 @@ _NUMBERED: Final = re.compile(
     rb"<(slur|tuplet|glissando|slide|wavy-line|other-notation|wedge|dashes|bracket)"
     rb"(?=[ />])([^>]*?)(/?)>"
 )
-_LINES: Final = re.compile(rb"<(wedge|dashes|bracket)(?=[ />])([^>]*)>")
 _OFFSET: Final = re.compile(rb"<offset>[^<]*</offset>")
 _NUMBER: Final = re.compile(rb' number="(\d+)"')
 
@@ -138,7 +137,7 @@ def with_signs_of_others(
 
 
 def only_own(
-    line: Sequence[Written], said: Sequence[Written], unseen: set[tuple[bytes, bytes]]
+    line: Sequence[Written], said: Sequence[Written], unseen: set[tuple[str, str]]
 ) -> list[Written]:
     """A line without the signs that are said already.
 
@@ -168,14 +167,12 @@ def _said_when(sign: Sign) -> tuple[int, bytes]:
     return sign.onset + offset, _OFFSET.sub(b"", sign.piece)
 
 
-def _own_part(sign: Sign, unseen: set[tuple[bytes, bytes]], *, known: bool) -> Sign | None:
+def _own_part(sign: Sign, unseen: set[tuple[str, str]], *, known: bool) -> Sign | None:
     """A sign without the ends of what began unseen; None where nothing is left."""
-    starts: set[tuple[bytes, bytes]] = set()
-    stops: set[tuple[bytes, bytes]] = set()
-    for tag, attributes in _LINES.findall(sign.piece):
-        number = _NUMBER.search(attributes)
-        one = (tag, number[1] if number else b"1")
-        (stops if b'type="stop"' in attributes else starts).add(one)
+    starts: set[tuple[str, str]] = set()
+    stops: set[tuple[str, str]] = set()
+    for tag, ends, number in sign.lines:
+        (stops if ends == "stop" else starts).add((tag, number))
     hidden = stops & unseen
     if known and hidden == stops:
         unseen -= stops
@@ -185,7 +182,7 @@ def _own_part(sign: Sign, unseen: set[tuple[bytes, bytes]], *, known: bool) -> S
     if sign.detail is None:  # a repair: one end and nothing else
         return None if hidden else sign
     for one in sorted(hidden):
-        sign = without_line(sign, one[0].decode(), "stop")
+        sign = without_line(sign, one[0], "stop")
     return sign if sign.piece else None
 
 

@@ -28,8 +28,8 @@ def mended_note(note: Note, where: Place, octave: int, repairs: Repairs) -> list
     copy = _copy(note, where, repairs)
     end = note.onset + note.length
     after = [
-        Written(Sign(end, "line", piece, "direction"), 0)
-        for piece in repairs.after.get(where, ())
+        Written(Sign(end, "line", piece, "direction", line=line), 0)
+        for piece, line in repairs.after.get(where, ())
     ]
     return [Written(copy, octave), *after]
 
@@ -37,8 +37,8 @@ def mended_note(note: Note, where: Place, octave: int, repairs: Repairs) -> list
 def said_before(note: Note, where: Place, repairs: Repairs) -> list[Written]:
     """What whoever enters on a note is told there, ahead of the note's own signs."""
     return [
-        Written(Sign(note.onset, "line", piece, "direction"), 0)
-        for piece in repairs.before.get(where, ())
+        Written(Sign(note.onset, "line", piece, "direction", line=line), 0)
+        for piece, line in repairs.before.get(where, ())
     ]
 
 

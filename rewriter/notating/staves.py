@@ -101,7 +101,7 @@ class StaffWriter:
             repairs.unsaid = part.unsaid
             self._strands.append(_Strand(plays, repairs, repairs.bars()))
         self._stemmed = stemmed_bars(part.strands)
-        self._unseen: list[set[tuple[bytes, bytes]]] = [set() for _ in part.strands]
+        self._unseen: list[set[tuple[str, str]]] = [set() for _ in part.strands]
 
     def bars(self) -> Iterator[WrittenBar]:
         """The content of each bar between its opening attributes and its right barline.

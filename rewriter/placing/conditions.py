@@ -27,43 +27,60 @@ def check_condition(
         At most one advice finding for each limit (``cellos_from``, ``cellos_to`` ...): at the
         line with the largest share past it, the first such note.
     """
-    findings: list[Finding] = []
-    for bound in condition.bounds:
-        concerned = [line for line in lines if line.section.key in bound.sections]
-        for limit, sign in ((bound.low, -1), (bound.high, 1)):
-            if limit is None:
-                continue
-            breaches = [_breach(line, limit, sign) for line in concerned]
-            worst = max(
-                (found for found in breaches if found),
-                key=lambda found: found.share,
-                default=None,
-            )
-            if worst:
-                findings.append(_finding(condition, worst, limit, sign, describe))
-    return findings
+    return [_finding(condition, breach, describe) for breach in breaches(condition, lines)]
 
 
-class _Breach(NamedTuple):
+class Breach(NamedTuple):
+    """A limit of a condition, and the line that is past it for the largest share of its time.
+
+    Attributes:
+        limit: MIDI number.
+        sign: 1 for an upper limit, -1 for a lower one.
+        line: that is past it.
+        note: the first that is, as the line sounds.
+        share: of the line's time past the limit, above 0, to 1.
+    """
+
+    limit: int
+    sign: int
     line: "PlayedLine"
     note: "Sounding"
     share: float
 
 
-def _breach(line: "PlayedLine", limit: int, sign: int) -> _Breach | None:
+def breaches(condition: "Condition", lines: "Sequence[PlayedLine]") -> list[Breach]:
+    """What of a condition does not hold, at most once for each of its limits.
+
+    Args:
+        condition: the layout's.
+        lines: what is played, at whatever shift is asked about.
+    """
+    worst: list[Breach] = []
+    for bound in condition.bounds:
+        concerned = [line for line in lines if line.section.key in bound.sections]
+        for limit, sign in ((bound.low, -1), (bound.high, 1)):
+            if limit is None:
+                continue
+            found = filter(None, (_breach(line, limit, sign) for line in concerned))
+            largest = max(found, key=lambda breach: breach.share, default=None)
+            if largest:
+                worst.append(largest)
+    return worst
+
+
+def _breach(line: "PlayedLine", limit: int, sign: int) -> Breach | None:
     """First note past a limit (upper for sign 1, lower for -1), share of time past it."""
-    past = [note for note in line.notes if sign * (note.midi + 12 * line.octave - limit) > 0]
+    past = [note for note in line.notes if sign * (note.midi + line.shift - limit) > 0]
     if not past:
         return None
     whole = sum(note.length for note in line.notes)
     share = sum(note.length for note in past) / whole if whole else len(past) / len(line.notes)
     note = past[0]
-    return _Breach(line, note._replace(midi=note.midi + 12 * line.octave), share)
+    return Breach(limit, sign, line, note._replace(midi=note.midi + line.shift), share)
 
 
-def _finding(
-    condition: "Condition", breach: _Breach, limit: int, sign: int, describe: "Describe"
-) -> Finding:
+def _finding(condition: "Condition", breach: Breach, describe: "Describe") -> Finding:
+    limit, sign = breach.limit, breach.sign
     bar, beat, sounds = describe(breach.note)
     side, wanted = ("above", "or below") if sign > 0 else ("below", "or above")
     limit_name = name_of_midi(limit)

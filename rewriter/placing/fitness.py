@@ -66,7 +66,7 @@ def fitness(section: "Section", midi: float, levels: int) -> float:
     return values[bisect_right(starts, midi)]
 
 
-def line_fitness(section: "Section", profile: Profile, octave: int, levels: int) -> float:
+def line_fitness(section: "Section", profile: Profile, shift: int, levels: int) -> float:
     """Mean fitness of a line, weighted by length; grace notes weigh nothing.
 
     A tune of nothing but grace notes is weighed pitch by pitch; one of no notes has 0.
@@ -74,14 +74,13 @@ def line_fitness(section: "Section", profile: Profile, octave: int, levels: int)
     Args:
         section: who plays it.
         profile: divisions by the tune's sounding MIDI number.
-        octave: whole octaves from the tune.
+        shift: semitones from the tune, 12 for each octave.
         levels: how many octaves of the layout are played.
 
     Returns:
         -10 to 1.
     """
     starts, values = _steps(section, levels)
-    shift = 12 * octave
     total = sum(profile.values())
     if total:
         weighed = sum(
@@ -94,14 +93,14 @@ def line_fitness(section: "Section", profile: Profile, octave: int, levels: int)
 
 
 def register_shares(
-    section: "Section", profile: Profile, octave: int
+    section: "Section", profile: Profile, shift: int
 ) -> list[tuple[str, float]]:
     """How much of a line's sounding time lies in each register.
 
     Args:
         section: who plays it.
         profile: divisions by the tune's sounding MIDI number.
-        octave: whole octaves from the tune.
+        shift: semitones from the tune, 12 for each octave.
 
     Returns:
         Register name and share (above 0, to 1), lowest first. Notes outside the range come
@@ -112,7 +111,7 @@ def register_shares(
     starts = [float(register.from_midi) for register in section.registers]
     times = [0] * len(names)
     for midi, length in profile.items():
-        pitch = midi + 12 * octave
+        pitch = midi + shift
         if pitch > section.high:
             times[-1] += length
         elif pitch < section.low:

@@ -8,6 +8,7 @@ from rewriter.sketch.model import Sounding
 from rewriter.theory.pitch import name_of_midi
 
 if TYPE_CHECKING:
+    from rewriter.placing.fitness import Counts
     from rewriter.rulefiles.ensembles import Section
     from rewriter.theory.time import Timeline
 
@@ -29,19 +30,31 @@ class PlayedLine(NamedTuple):
     Attributes:
         section: who plays it.
         label: how findings name it, such as ``half Vc``.
-        notes: what it plays, in the tune's octave.
-        octave: whole octaves from the tune.
+        notes: what it plays, at the tune's pitch.
+        shift: semitones from the tune, 12 for each octave.
     """
 
     section: "Section"
     label: str
     notes: Sequence[Sounding]
-    octave: int
+    shift: int
 
     @property
     def pitches(self) -> list[float]:
         """MIDI numbers, as the line sounds."""
-        return [note.midi + 12 * self.octave for note in self.notes]
+        return [note.midi + self.shift for note in self.notes]
+
+
+class Outside(NamedTuple):
+    """How many notes a section cannot be asked to play.
+
+    Attributes:
+        reach: beyond the extreme, or below the lowest string.
+        range: beyond the range, those out of reach among them.
+    """
+
+    reach: int
+    range: int
 
 
 class _Rule(NamedTuple):
@@ -79,6 +92,27 @@ def beyond(section: "Section", midi: float) -> Beyond | None:
     if midi > section.high:
         return "above the range"
     return "below the lowest string" if midi < section.lowest else "below the range"
+
+
+def notes_outside(section: "Section", counts: "Counts", shift: int) -> Outside:
+    """Count the notes of a line that are outside a section's range.
+
+    Args:
+        section: who plays it.
+        counts: notes by the tune's sounding MIDI number.
+        shift: semitones from the tune, 12 for each octave.
+    """
+    outside = {
+        midi + shift: count
+        for midi, count in counts.items()
+        if not section.low <= midi + shift <= section.high
+    }
+    beyond_reach = (
+        count
+        for midi, count in outside.items()
+        if not section.lowest <= midi <= section.extreme
+    )
+    return Outside(sum(beyond_reach), sum(outside.values()))
 
 
 def check_line(line: PlayedLine, timeline: "Timeline", describe: Describe) -> list[Finding]:

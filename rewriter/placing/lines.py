@@ -63,7 +63,7 @@ class Line(NamedTuple):
     @property
     def played(self) -> PlayedLine:
         """For checking."""
-        return PlayedLine(self.section, self.label, self.soundings, self.octave)
+        return PlayedLine(self.section, self.label, self.soundings, 12 * self.octave)
 
 
 class Stretch(NamedTuple):
@@ -128,7 +128,7 @@ def within_limits(
         return line, []
     findings: list[Finding] = []
     if policy in {"octave", "rest"}:
-        reliefs = relieve(line.section, line.soundings, line.octave, policy)
+        reliefs = relieve(line.played, policy)
         if reliefs:
             findings += relieved_findings(line.played, reliefs, stretch.describe)
             changed = _moved_notes(line, reliefs)

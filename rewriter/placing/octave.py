@@ -9,6 +9,7 @@ from rewriter.placing.fitness import (
     never_carries,
     register_shares,
 )
+from rewriter.placing.limits import notes_outside
 from rewriter.problems import Refused
 from rewriter.theory.pitch import name_of_midi
 
@@ -91,7 +92,11 @@ class _Candidate(NamedTuple):
 
 
 def place(
-    stack: "Stack", ensemble: "Ensemble", profile: "Profile", counts: "Counts"
+    stack: "Stack",
+    ensemble: "Ensemble",
+    profile: "Profile",
+    counts: "Counts",
+    by: int = 0,
 ) -> Placement:
     """Put a stack where it sounds best, or where it says.
 
@@ -107,10 +112,14 @@ def place(
         ensemble: whose figures hold.
         profile: divisions by the tune's sounding MIDI number.
         counts: notes by the tune's sounding MIDI number.
+        by: semitones the tune is to be moved by first, as in another key.
 
     Raises:
         Refused: at no octave, or not at the one named, can every note be written down.
     """
+    if by:
+        profile = {midi + by: length for midi, length in profile.items()}
+        counts = {midi + by: count for midi, count in counts.items()}
     lines = [
         _Line(level.depth, member, ensemble.section(member.section))
         for level in stack.levels
@@ -164,22 +173,11 @@ def _candidate(
     out_of_range: list[int] = []
     for level, member, section in lines:
         octave = top - level
-        suits = line_fitness(section, profile, octave, levels)
+        suits = line_fitness(section, profile, 12 * octave, levels)
         placed.append(PlacedLine(level, member, octave, suits))
-        shift = 12 * octave
-        outside = {
-            midi + shift: count
-            for midi, count in counts.items()
-            if not section.low <= midi + shift <= section.high
-        }
-        out_of_range.append(sum(outside.values()))
-        out_of_reach.append(
-            sum(
-                count
-                for midi, count in outside.items()
-                if not section.lowest <= midi <= section.extreme
-            )
-        )
+        outside = notes_outside(section, counts, 12 * octave)
+        out_of_range.append(outside.range)
+        out_of_reach.append(outside.reach)
     judged = [
         done
         for done, line in zip(placed, lines, strict=True)
@@ -274,7 +272,7 @@ def _fault(section: "Section", profile: "Profile", octave: int, levels: int) -> 
         for register in section.registers
     }
     weights = profile if any(profile.values()) else dict.fromkeys(profile, 1)
-    shares = register_shares(section, weights, octave)
+    shares = register_shares(section, weights, 12 * octave)
     name, share = max(shares, key=lambda pair: pair[1] * (1 - figures.get(pair[0], -1.0)))
     how_much = "all" if share == 1 else "mostly" if 2 * share > 1 else f"{share:.0%}"
     return f"{how_much} {f'in its {name} register' if name in figures else name}"

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.layouts import Layout
     from rewriter.sketch.model import Frame
 
-_REHEARSAL = re.compile(rb"<rehearsal\b[^>]*>([^<]*)</rehearsal>")
 _REPEATED = re.compile(r"(?:bar\s+)?(.+?)\((\d+)\)", re.IGNORECASE)
 _SAID = re.compile(r"(bar|mark)\s+(.+)", re.IGNORECASE)
 
@@ -143,9 +142,8 @@ class _Finder:
         for index, bar in enumerate(frame.bars):
             self._bars.setdefault(bar.number, []).append(index)
             for sign in bar.signs:
-                match = _REHEARSAL.search(sign.piece)
-                if match:
-                    name = match[1].decode().strip()
+                name = sign.detail.rehearsal if sign.detail else ""
+                if name:
                     self._marks.setdefault(name.casefold(), Moment(index, sign.onset))
 
     def place(self, passage: Passage) -> Placed:

@@ -15,7 +15,7 @@ from rewriter.sketch.model import Note
 from rewriter.theory.strings import named_strings
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Collection, Iterator
 
     from rewriter.placing.lines import Line
     from rewriter.placing.strands import Play
@@ -69,14 +69,15 @@ def untrue_signs(line: Line) -> list[Untrue]:
 def _on_note(section: Section, note: Note, pitch: float, where: Where) -> Iterator[Untrue]:
     for sign in note.shape.notations:
         closed = sign.tag == "open-string" and pitch not in section.strings
-        if closed or (sign.tag == "harmonic" and not _is_harmonic(section, sign.data, pitch)):
+        if closed or (sign.tag == "harmonic" and not _is_harmonic(section, sign.says, pitch)):
             yield Untrue(where, sign.tag)
 
 
-def _is_harmonic(section: Section, sign: bytes, pitch: float) -> bool:
-    if b"<artificial" in sign:
-        return pitch >= section.strings[0] + _ARTIFICIAL_ABOVE or b"sounding" not in sign
-    if b"<base-pitch" in sign or b"<touching-pitch" in sign:
+def _is_harmonic(section: Section, says: Collection[str], pitch: float) -> bool:
+    if "artificial" in says:
+        reached = pitch >= section.strings[0] + _ARTIFICIAL_ABOVE
+        return reached or "sounding-pitch" not in says
+    if "base-pitch" in says or "touching-pitch" in says:
         return pitch >= section.strings[0]
     return any(pitch - string in _PARTIALS for string in section.strings)
 

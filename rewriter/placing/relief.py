@@ -26,12 +26,7 @@ class Relief(NamedTuple):
     shift: int | None
 
 
-def relieve(
-    section: "Section",
-    notes: "Sequence[Sounding]",
-    octave: int,
-    policy: Literal["octave", "rest"],
-) -> list[Relief]:
+def relieve(line: PlayedLine, policy: Literal["octave", "rest"]) -> list[Relief]:
     """Find what to move by octaves, or to silence, so that a line stays in range.
 
     A slurred group moves, or rests, as a whole. Where it fits in no octave, and outside
@@ -39,16 +34,15 @@ def relieve(
     by itself. Grace notes go with the note they lead to.
 
     Args:
-        section: who plays the line.
-        notes: the tune in order.
-        octave: whole octaves from the tune.
+        line: section, the tune in order, and how far the line is from it.
         policy: ``octave`` moves to the nearest octave in range, ``rest`` silences.
 
     Returns:
         In order, never overlapping; empty when every note is in range. With ``octave``, notes
         that are in range at no octave are left for the check to report.
     """
-    pitches = [note.midi + 12 * octave for note in notes]
+    section, _, notes, _ = line
+    pitches = line.pitches
     if not pitches or section.low <= min(pitches) <= max(pitches) <= section.high:
         return []
     reliefs: list[Relief] = []
@@ -159,15 +153,14 @@ def relieved_findings(
     """Report each relief, a warning at its first note.
 
     Args:
-        line: section, notes and octave as given to :func:`relieve`.
+        line: as given to :func:`relieve`.
         reliefs: as it returned them.
         describe: called with the line's MIDI number before the relief.
     """
     findings: list[Finding] = []
     for first, last, shift in reliefs:
         moved = [
-            note._replace(midi=note.midi + 12 * line.octave)
-            for note in line.notes[first : last + 1]
+            note._replace(midi=note.midi + line.shift) for note in line.notes[first : last + 1]
         ]
         bar, beat, _ = describe(moved[0])
         what = "silenced" if shift is None else f"moved {_octaves_text(shift)}"

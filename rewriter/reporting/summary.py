@@ -179,7 +179,7 @@ def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> Lin
         bars: printed numbers of its first and last bar.
         name_of: the spelled name of a note, some octaves away.
     """
-    shares = register_shares(line.section, survey.lengths, line.octave)
+    shares = register_shares(line.section, survey.lengths, 12 * line.octave)
     lowest, highest = survey.ends or (None, None)
     return LineResult(
         section=line.section.key,

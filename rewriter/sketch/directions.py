@@ -180,6 +180,7 @@ def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShap
         dynamic=b"".join(serialised(s) for s in signs if s.tag == "dynamics"),
         technique=_technique(signs) if "words" in tags else None,
         string=_string(signs) if "words" in tags else "",
+        rehearsal=_rehearsal(signs) if "rehearsal" in tags else "",
         spans=tuple(
             (str(s.tag), s.get("type", ""), s.get("number", "1"), serialised(s))
             for s in signs
@@ -251,6 +252,11 @@ def _owner_of(key: str, kinds: dict[Scope, list[Element]], first: Scope) -> Scop
 
 def _string(signs: Iterable[Element]) -> str:
     said = (string_words(sign.text or "") for sign in signs if sign.tag == "words")
+    return next(filter(None, said), "")
+
+
+def _rehearsal(signs: Iterable[Element]) -> str:
+    said = ((sign.text or "").strip() for sign in signs if sign.tag == "rehearsal")
     return next(filter(None, said), "")
 
 

@@ -66,6 +66,7 @@ class FrameReader:
         self.dropped: dict[str, int] = {}
         self.key, self.mode = b"", ""
         self.key_seen = False
+        self.states_key = False
         self._written_key: Element | None = None
 
     def start_bar(self, measure: bytes) -> FrameBar:
@@ -116,6 +117,7 @@ class FrameReader:
         after: list[bytes] = []
         if moves and not keys:
             before.append(self._key_of_new_transposition())
+        self.states_key = bool(keys or any(before))
         for child in children:
             kept = self._kept(child)
             if kept:

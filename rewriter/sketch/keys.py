@@ -47,9 +47,10 @@ def _bars(
         bar = frame.bars[index]
         changes = [(o, f) for o, f in inside.get(index, ()) if f.bars[index].key != bar.key]
         new_key = frame is not current and current.bars[index].key != bar.key
-        if (new_key and b"<key" not in bar.attributes[0]) or changes:
+        if (new_key and not bar.states_key) or changes:
             bar = copied(bar)
-            if new_key and b"<key" not in bar.attributes[0]:
+            if new_key and not bar.states_key:
+                bar.states_key = True
                 bar.attributes = (bar.key + bar.attributes[0], bar.attributes[1])
             bar.signs = [*bar.signs, *(_key_sign(onset, f.bars[index]) for onset, f in changes)]
         current = inside[index][-1][1] if index in inside else frame

@@ -18,6 +18,9 @@ Scope = Literal["line", "score", "every"]
 """Who has a sign: each line of this voice, the top part for all, or every part."""
 
 
+LineEnd = tuple[str, str, str]
+"""One end of a hairpin, of dashes or a bracket: tag, ``start`` or ``stop``, number."""
+
 Alterations = dict[str, float]
 """What a key signature does to each letter, in semitones."""
 
@@ -93,6 +96,7 @@ class Sign(NamedTuple):
         kind: ``direction``, ``attributes``, ``barline``, ``sound`` or the element's name.
         detail: for directions, what they say (see ``sketch.directions``); else None.
         alterations: for attributes with a key, what the key does to each letter.
+        line: for one end of a hairpin or line that the tool writes itself, (tag, type, number).
     """
 
     onset: int
@@ -101,6 +105,14 @@ class Sign(NamedTuple):
     kind: str
     detail: DirectionDetail | None = None
     alterations: Alterations | None = None
+    line: LineEnd | None = None
+
+    @property
+    def lines(self) -> tuple[LineEnd, ...]:
+        """Ends of hairpins, dashes and brackets in it."""
+        if self.line is not None:
+            return (self.line,)
+        return tuple(span[:3] for span in self.detail.spans) if self.detail else ()
 
 
 class DirectionDetail(NamedTuple):
@@ -110,6 +122,7 @@ class DirectionDetail(NamedTuple):
         dynamic: ``<dynamics>`` as bytes, empty for none.
         technique: family and word, such as ``("bow", "pizz.")``, or None.
         string: words in it that name a string, such as ``sul G``; empty for none.
+        rehearsal: the rehearsal mark in it; empty for none.
         spans: ends of hairpins, dashes and brackets in it: (tag, type, number, data).
         head: the element up to its ``<offset>``.
         tail: the element from behind its ``<offset>``.
@@ -120,6 +133,7 @@ class DirectionDetail(NamedTuple):
     dynamic: bytes = b""
     technique: tuple[str, str] | None = None
     string: str = ""
+    rehearsal: str = ""
     spans: tuple[tuple[str, str, str, bytes], ...] = ()
     head: bytes = b""
     tail: bytes = b""
@@ -150,6 +164,7 @@ class FrameBar:
         lacking: divisions an upbeat bar, or the rest of a divided one, lacks at its start.
         right: right barlines.
         attributes: children of the opening ``<attributes>`` before and behind the clef.
+        states_key: True where a key is among them.
         signs: what every part or the top part has within the bar.
     """
 
@@ -168,6 +183,7 @@ class FrameBar:
         "opening",
         "right",
         "signs",
+        "states_key",
     )  # fmt: skip
 
     def __init__(
@@ -177,6 +193,7 @@ class FrameBar:
         self.opening = opening
         self.implicit = False
         self.key, self.mode = b"", ""
+        self.states_key = False
         self.length = self.lacking = 0
         self.metre = metre
         self.fifths = fifths

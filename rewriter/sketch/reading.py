@@ -241,9 +241,10 @@ class PartReader:
             bar.metre, bar.fifths = self.frame.metre, self.frame.fifths
             bar.alterations = self.frame.alterations
             bar.key, bar.mode = self.frame.key, self.frame.mode
+            bar.states_key = bar.states_key or self.frame.states_key
         elif before or after:
             piece = b"<attributes>" + before + after + b"</attributes>\n"
-            alterations = self.frame.alterations if b"<key" in before else None
+            alterations = self.frame.alterations if self.frame.states_key else None
             self._sign("every", piece, "attributes", alterations)
 
     def _sign(

@@ -217,7 +217,8 @@ def _add_notation(shape: NoteShape, family: str, sign: Element) -> None:
     if tag == "tied":
         ends = ends or "start"
     number = sign.get("number", "1")
-    shape.notations.append(Notation(family, tag, ends, number, serialised(sign)))
+    says = frozenset(str(child.tag) for child in sign)
+    shape.notations.append(Notation(family, tag, ends, number, serialised(sign), says))
     if kind := kind_of(shape.notations[-1]):
         shape.carried.append(kind)
 

@@ -31,7 +31,7 @@ ALTO_TENOR = Condition(
 
 def _line(key, text, octave=0):
     notes, _ = tune(text)
-    return PlayedLine(section(key), key, notes, octave)
+    return PlayedLine(section(key), key, notes, 12 * octave)
 
 
 def test_a_tune_that_keeps_the_condition_is_not_mentioned():
@@ -93,7 +93,7 @@ def _lines_of(layout, pitches):
     anchored = layout.stack._replace(top_octave=0)
     placed = place(anchored, strings(), profile(notes), count_pitches(notes))
     return [
-        PlayedLine(section(line.member.section), line.member.text, notes, line.octave)
+        PlayedLine(section(line.member.section), line.member.text, notes, 12 * line.octave)
         for line in placed.lines
     ]
 
@@ -105,7 +105,7 @@ def _limits(layout):
             if line.section.key in bound.sections:
                 for limit, sign in ((bound.low, -1), (bound.high, 1)):
                     if limit is not None:
-                        yield bound.family, sign, limit - 12 * line.octave
+                        yield bound.family, sign, limit - line.shift
 
 
 @pytest.mark.parametrize("layout", list(_shipped()))

@@ -93,7 +93,7 @@ def test_shares_name_the_registers_and_what_lies_outside():
         ("middle", 0.25),
         ("soprano", 0.25),
     ]
-    assert register_shares(section("Vn I"), profile(notes), 3) == [
+    assert register_shares(section("Vn I"), profile(notes), 36) == [
         ("high", 0.5),
         ("top", 0.25),
         ("above the range", 0.25),
@@ -138,8 +138,8 @@ def test_the_histogram_gives_what_note_by_note_gives(notes, key, octave, levels)
             )
             / lengths
         )
-        assert line_fitness(who, profile(notes), octave, levels) == pytest.approx(expected)
-        shares = register_shares(who, profile(notes), octave)
+        assert line_fitness(who, profile(notes), 12 * octave, levels) == pytest.approx(expected)
+        shares = register_shares(who, profile(notes), 12 * octave)
         assert sum(share for _, share in shares) == pytest.approx(1)
 
 

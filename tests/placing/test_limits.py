@@ -54,7 +54,7 @@ def test_a_lower_fifth_string_makes_its_notes_playable():
 
 
 def checked(key, notes, timeline, describe, *, label="", octave=0):
-    line = PlayedLine(section(key), label or key, notes, octave)
+    line = PlayedLine(section(key), label or key, notes, 12 * octave)
     return check_line(line, timeline, describe)
 
 

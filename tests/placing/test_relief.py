@@ -40,7 +40,7 @@ KEYS = ("Vn I", "Vla", "Vc", "Db")
 )
 def test_what_is_relieved(what, text, policy, expected):
     notes, _ = tune(text)
-    assert relieve(section("Vla"), notes, 0, policy) == expected, what
+    assert relieve(PlayedLine(section("Vla"), "", notes, 0), policy) == expected, what
 
 
 def test_what_is_left():
@@ -84,7 +84,7 @@ def test_what_is_left():
 def test_what_is_said(text, policy, said):
     notes, _ = tune(text)
     who = section("Vla")
-    reliefs = relieve(who, notes, 0, policy)
+    reliefs = relieve(PlayedLine(who, "", notes, 0), policy)
     found = relieved_findings(PlayedLine(who, "Vla", notes, 0), reliefs, describe)
     assert [f"{finding.place}: {finding.text}" for finding in found] == [said]
     assert {finding.severity for finding in found} == {"warning"}
@@ -108,7 +108,7 @@ def melodies(draw):
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_nothing_is_left_out_of_range_and_nothing_else_changes(notes, key, octave):
     who = section(key)
-    reliefs = relieve(who, notes, octave, "octave")
+    reliefs = relieve(PlayedLine(who, "", notes, 12 * octave), "octave")
     left = relieved(notes, reliefs)
     assert [note.index for note in left] == [note.index for note in notes]
     # Every range is wider than an octave, so each note has a place in it.
@@ -127,7 +127,7 @@ def test_nothing_is_left_out_of_range_and_nothing_else_changes(notes, key, octav
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_a_slur_is_silenced_whole_or_not_at_all(notes, key, octave):
     who = section(key)
-    left = relieved(notes, relieve(who, notes, octave, "rest"))
+    left = relieved(notes, relieve(PlayedLine(who, "", notes, 12 * octave), "rest"))
     assert not any(beyond(who, note.midi + 12 * octave) for note in left)
     kept = {note.index for note in left}
     for group in {note.group for note in notes if note.group >= 0}:
@@ -142,7 +142,7 @@ def test_a_slur_is_silenced_whole_or_not_at_all(notes, key, octave):
 @settings(deadline=None, derandomize=True, max_examples=100)
 def test_a_slur_that_fits_somewhere_moves_whole(notes, key, octave):
     who = section(key)
-    left = relieved(notes, relieve(who, notes, octave, "octave"))
+    left = relieved(notes, relieve(PlayedLine(who, "", notes, 12 * octave), "octave"))
     for group in {note.group for note in notes if note.group >= 0}:
         before = [note.midi + 12 * octave for note in notes if note.group == group]
         fits = any(
