@@ -7,6 +7,8 @@ The verbs of the command line are functions here, loaded when first used:
 <function expand at ...>
 """
 
+from __future__ import annotations
+
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:

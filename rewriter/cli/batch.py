@@ -1,15 +1,18 @@
 """Sketches expanded one after the other or on all cores; one that fails stops no other."""
 
+from __future__ import annotations
+
 import os
 import signal
-from collections.abc import Generator, Iterator, Mapping, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rewriter.problems import Refused
-from rewriter.reporting.results import Report
 
 if TYPE_CHECKING:
+    from collections.abc import Generator, Iterator, Mapping, Sequence
+    from pathlib import Path
+
+    from rewriter.reporting.results import Report
     from rewriter.verbs.parts import Part
 
 PARALLEL_FROM = 4
@@ -69,7 +72,7 @@ class Outcome(NamedTuple):
     report: Report | None
     refusal: str = ""
     quotation: str = ""
-    parts: "tuple[tuple[Path, Part], ...]" = ()
+    parts: tuple[tuple[Path, Part], ...] = ()
 
 
 def do(job: Job) -> Outcome:
@@ -99,7 +102,7 @@ def do(job: Job) -> Outcome:
     return Outcome(job.sketch, job.target, expansion.report, parts=parts)
 
 
-def _write_parts(job: Job, asked: Asked, score: bytes) -> "tuple[tuple[Path, Part], ...]":
+def _write_parts(job: Job, asked: Asked, score: bytes) -> tuple[tuple[Path, Part], ...]:
     """The parts go first: all of them can be written, or nothing is."""
     from rewriter.verbs.parts import parts, write_parts
 

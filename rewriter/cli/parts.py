@@ -1,7 +1,7 @@
 """``rewriter parts``: from a score to the parts on the stands."""
 
-from collections.abc import Sequence
-from pathlib import Path
+from __future__ import annotations
+
 from typing import TYPE_CHECKING
 
 import click
@@ -12,6 +12,9 @@ from rewriter.cli.streams import say
 from rewriter.cli.usage import refuse_usage
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
     from rewriter.verbs.parts import Part
 
 SHOW = "What the parts show"
@@ -80,7 +83,7 @@ def command(
     return DONE
 
 
-def as_lines(made: Sequence["Part"], targets: Sequence[Path]) -> str:
+def as_lines(made: Sequence[Part], targets: Sequence[Path]) -> str:
     """One line for each part: where it is, how long it is, what stands in it."""
     width = max((len(str(target)) for target in targets), default=0) + 1
     lines = [
@@ -90,7 +93,7 @@ def as_lines(made: Sequence["Part"], targets: Sequence[Path]) -> str:
     return "".join(lines) or "every section rests throughout; no part was written\n"
 
 
-def _said(part: "Part") -> str:
+def _said(part: Part) -> str:
     said = [_counted(part.bars, "bar")]
     if part.resting:
         return ", ".join([*said, "tacet"])

@@ -1,16 +1,19 @@
 """``--report``: the report as a file, all of it or nothing, never over something else."""
 
+from __future__ import annotations
+
 import os
 import tempfile
-from collections.abc import Collection, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rewriter.cli.batch import Outcome
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from rewriter.cli.batch import Outcome
     from rewriter.reporting.as_json import PartAccount
 
 REMEDY = "name another file with --report"
@@ -73,7 +76,7 @@ def write_report(outcomes: Sequence[Outcome], target: Path) -> None:
         _refuse(target, f"the report cannot be written ({fault.strerror})")
 
 
-def _parts_of(outcome: Outcome) -> "list[PartAccount]":
+def _parts_of(outcome: Outcome) -> list[PartAccount]:
     from rewriter.reporting.as_json import PartAccount
 
     return [

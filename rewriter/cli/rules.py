@@ -1,8 +1,9 @@
 """``rewriter rules``: what rule files there are, and what one of them says."""
 
+from __future__ import annotations
+
 import shutil
 import sys
-from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,8 @@ from rewriter.cli.streams import is_terminal, say
 from rewriter.reporting.columns import wrap_hanging
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
     from rewriter.verbs.rules import RuleEntry
 
 WIDTH = 80
@@ -89,7 +92,7 @@ def command(kind: str | None, name: str | None) -> None:
         say(HINT)
 
 
-def _overview(entries: "Iterable[RuleEntry]", width: int) -> Iterator[str]:
+def _overview(entries: Iterable[RuleEntry], width: int) -> Iterator[str]:
     """One row for each rule, under its kind."""
     for number, (kind, each) in enumerate(groupby(entries, key=lambda entry: entry.kind)):
         if number:
@@ -108,13 +111,13 @@ def _overview(entries: "Iterable[RuleEntry]", width: int) -> Iterator[str]:
                 yield from wrap_hanging(second, first=margin, rest=rest, width=width)
 
 
-def _second_cell(entry: "RuleEntry") -> str:
+def _second_cell(entry: RuleEntry) -> str:
     if entry.fault:
         return f"cannot be read: {entry.fault}{_whose(entry)}"
     return f"{entry.name if entry.stack else entry.summary}{_whose(entry)}"
 
 
-def _table(entries: "Iterable[RuleEntry]", width: int) -> Iterator[str]:
+def _table(entries: Iterable[RuleEntry], width: int) -> Iterator[str]:
     """One block for each rule, with its title and source; layouts by number of levels."""
     found = sorted(entries, key=_levels)
     if not found:
@@ -132,7 +135,7 @@ def _table(entries: "Iterable[RuleEntry]", width: int) -> Iterator[str]:
             yield from _block(entry, width)
 
 
-def _block(entry: "RuleEntry", width: int) -> Iterator[str]:
+def _block(entry: RuleEntry, width: int) -> Iterator[str]:
     yield f"  {entry.name}{_whose(entry)}"
     title = f"{entry.title}." if entry.title else ""
     said = " ".join(part for part in (title, entry.summary, entry.character) if part)
@@ -142,10 +145,10 @@ def _block(entry: "RuleEntry", width: int) -> Iterator[str]:
             yield from wrap_hanging(text, first=" " * 6, rest=" " * 6, width=width)
 
 
-def _levels(entry: "RuleEntry") -> int:
+def _levels(entry: RuleEntry) -> int:
     """How many levels a layout has, empty octaves not counted; 0 for other kinds."""
     return sum(bool(level.strip()) for level in entry.stack.split("/"))
 
 
-def _whose(entry: "RuleEntry") -> str:
+def _whose(entry: RuleEntry) -> str:
     return "" if entry.shipped else "  (this project's)"

@@ -5,6 +5,8 @@ without an extra field; ``META-INF/container.xml`` names the score in its first
 ``<rootfile>``. Files from before version 3.1 have no ``mimetype``.
 """
 
+from __future__ import annotations
+
 import contextlib
 import io
 import unicodedata
@@ -56,7 +58,7 @@ def unzip_score(data: bytes) -> bytes:
 
 
 @contextlib.contextmanager
-def _archive(data: bytes) -> "Iterator[zipfile.ZipFile]":
+def _archive(data: bytes) -> Iterator[zipfile.ZipFile]:
     """A zip opened for reading; whatever turns out to be wrong with it becomes a refusal."""
     # zipfile costs a tenth of the start-up and is needed for zips alone.
     import struct
@@ -81,7 +83,7 @@ def _archive(data: bytes) -> "Iterator[zipfile.ZipFile]":
         raise Refused("the zip is damaged or breaks off", EXPORT_AGAIN) from None
 
 
-def _score_in(archive: "zipfile.ZipFile", packed: int) -> bytes:
+def _score_in(archive: zipfile.ZipFile, packed: int) -> bytes:
     entries = {_name(info): info for info in archive.infolist()}
     container = entries.get(CONTAINER)
     if container is None:
@@ -112,7 +114,7 @@ def _first_rootfile(container: bytes) -> str:
     raise Refused(f"{CONTAINER} in the zip names no score", EXPORT_AGAIN)
 
 
-def _read(archive: "zipfile.ZipFile", info: "zipfile.ZipInfo", most: int, packed: int) -> bytes:
+def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo, most: int, packed: int) -> bytes:
     """One entry, inflated no further than the limits allow, whatever size it declares."""
     import zipfile
 
@@ -133,7 +135,7 @@ def _read(archive: "zipfile.ZipFile", info: "zipfile.ZipInfo", most: int, packed
     return data
 
 
-def _name(info: "zipfile.ZipInfo") -> str:
+def _name(info: zipfile.ZipInfo) -> str:
     """The name as its writer meant it: some write UTF-8 without saying so."""
     name = info.filename
     if not info.flag_bits & _NAME_IN_UTF8:

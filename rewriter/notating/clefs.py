@@ -1,10 +1,13 @@
 """Which clef a line is read in: few leger lines, rare changes."""
 
-from collections.abc import Sequence
+from __future__ import annotations
+
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Sounding
     from rewriter.theory.time import Timeline
@@ -57,10 +60,10 @@ class ClefChange(NamedTuple):
     note: int
     bar: int
     onset: int
-    clef: "ClefUse"
+    clef: ClefUse
 
 
-def gather(notes: "Sequence[Sounding]", timeline: "Timeline") -> list[Group]:
+def gather(notes: Sequence[Sounding], timeline: Timeline) -> list[Group]:
     """Gather the tune's notes once, for all sections.
 
     A clef may stand after a rest, after the end of a slur, or at a barline outside slurs;
@@ -84,7 +87,7 @@ def gather(notes: "Sequence[Sounding]", timeline: "Timeline") -> list[Group]:
     return groups
 
 
-def _owners(notes: "Sequence[Sounding]") -> list[int]:
+def _owners(notes: Sequence[Sounding]) -> list[int]:
     """The group of each note; of a grace note in none, that of the note it leads to."""
     owners = [note.group for note in notes]
     for at in range(len(notes) - 2, -1, -1):
@@ -95,10 +98,10 @@ def _owners(notes: "Sequence[Sounding]") -> list[int]:
 
 
 def _may_change(
-    notes: "Sequence[Sounding]",
+    notes: Sequence[Sounding],
     owners: Sequence[int],
     at: int,
-    timeline: "Timeline",
+    timeline: Timeline,
     *,
     rested: bool,
 ) -> bool:
@@ -110,7 +113,7 @@ def _may_change(
     return rested or at_barline or owners[at - 1] >= 0
 
 
-def _group(inside: "Sequence[Sounding]", first: int, timeline: "Timeline") -> Group:
+def _group(inside: Sequence[Sounding], first: int, timeline: Timeline) -> Group:
     midis = [note.midi for note in inside]
     return Group(
         first=first,
@@ -124,7 +127,7 @@ def _group(inside: "Sequence[Sounding]", first: int, timeline: "Timeline") -> Gr
     )
 
 
-def leger_lines(midi: float, clef: "ClefUse") -> int:
+def leger_lines(midi: float, clef: ClefUse) -> int:
     """How many leger lines a note needs.
 
     Args:
@@ -142,7 +145,7 @@ def leger_lines(midi: float, clef: "ClefUse") -> int:
     return max(position - bottom - 8, 0) // 2
 
 
-def plan_clefs(section: "Section", groups: Sequence[Group], octave: int) -> list[ClefChange]:
+def plan_clefs(section: Section, groups: Sequence[Group], octave: int) -> list[ClefChange]:
     """Choose clefs so that leger lines are few and changes rare.
 
     A higher clef is taken when most of a group (by length) lies above its `above`, and left
@@ -172,7 +175,7 @@ def plan_clefs(section: "Section", groups: Sequence[Group], octave: int) -> list
 
 
 @cache
-def _readable(clef: "ClefUse") -> tuple[int, int]:
+def _readable(clef: ClefUse) -> tuple[int, int]:
     """Lowest and highest written MIDI number without too many leger lines in a clef."""
     read = [n for n in range(128) if abs(leger_lines(n, clef)) <= READABLE_LEGER_LINES]
     return read[0], read[-1]
@@ -181,7 +184,7 @@ def _readable(clef: "ClefUse") -> tuple[int, int]:
 class _Walk:
     """One line walked through group by group."""
 
-    def __init__(self, section: "Section", groups: Sequence[Group], shift: int) -> None:
+    def __init__(self, section: Section, groups: Sequence[Group], shift: int) -> None:
         self.section = section
         self.clefs = section.clefs
         self.groups = groups

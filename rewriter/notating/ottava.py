@@ -1,5 +1,7 @@
 """Where a line is read an octave down under 8va, so that signs do not flicker."""
 
+from __future__ import annotations
+
 from typing import TYPE_CHECKING
 
 from rewriter.notating.clefs import leger_lines
@@ -20,7 +22,7 @@ practice, no source)."""
 
 
 def plan_ottava(
-    section: "Section", groups: "Sequence[Group]", octave: int
+    section: Section, groups: Sequence[Group], octave: int
 ) -> list[tuple[int, int]]:
     """Find the notes to read under 8va.
 
@@ -60,13 +62,13 @@ def plan_ottava(
     return signs
 
 
-def reads_down(lowest: float, clef: "ClefUse") -> bool:
+def reads_down(lowest: float, clef: ClefUse) -> bool:
     """True when a written pitch reads well an octave down."""
     return leger_lines(lowest - 12, clef) >= -LEGER_LINES_BELOW_UNDER_OTTAVA
 
 
 def _high_notes(
-    group: "Group", written: float, clef: "ClefUse", most: int
+    group: Group, written: float, clef: ClefUse, most: int
 ) -> list[tuple[int, int]]:
     """What of a group goes under 8va: all of it, or each high run with a note past `most`."""
     if reads_down(group.lowest + written, clef):
@@ -87,7 +89,7 @@ def _high_notes(
 
 
 def _bridged(
-    section: "Section", groups: "Sequence[Group]", before: int, at: int, written: float
+    section: Section, groups: Sequence[Group], before: int, at: int, written: float
 ) -> bool:
     """True when an 8va goes on from one group to another, by their indices."""
     bars_between = groups[at].bar - groups[before].last_bar - 1

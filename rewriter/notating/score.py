@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rewriter.musicxml.heading import HEAD, Origin, heading
 from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
 from rewriter.musicxml.saving import stamp
-from rewriter.notating.marks import Marks, clef_bytes
+from rewriter.notating.marks import clef_bytes
 from rewriter.notating.part_list import Entry, part_list
 from rewriter.notating.staves import StaffWriter, unwritable
 
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-    from rewriter.notating.cuts import Place, VoiceIndex
-    from rewriter.placing.strands import Plays
+    from rewriter.notating.cuts import VoiceIndex
+    from rewriter.notating.section_parts import SectionPart
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sign
 
@@ -26,28 +26,6 @@ _OCTAVE_LOWER: Final = (
     b"<transpose><diatonic>0</diatonic><chromatic>0</chromatic>"
     b"<octave-change>%d</octave-change></transpose>"
 )
-
-
-class SectionPart(NamedTuple):
-    """A section and what it plays.
-
-    Attributes:
-        section: of the ensemble.
-        strands: its lines; none where it rests throughout.
-        marks: clefs and 8va lines.
-        signs: by bar, words at their onsets.
-        unsaid: by note, signs that are not true where it plays.
-        second: True for the second staff of a section whose lines cross.
-        strength: how many play it at the most; the second staff has its share only.
-    """
-
-    section: Section
-    strands: Sequence[Plays]
-    marks: Marks
-    signs: dict[int, list[Sign]]
-    unsaid: dict[Place, set[str]]
-    strength: int
-    second: bool = False
 
 
 class SketchBelow(NamedTuple):

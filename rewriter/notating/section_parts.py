@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.crossing import lines_cross
 from rewriter.notating.marks import MarkPlanner, Marks, may_need_marks
-from rewriter.notating.score import SectionPart
 from rewriter.notating.strand_words import Told, told, words_of
 from rewriter.placing.strands import Plays, laid_into
 from rewriter.sketch.model import Sounding
@@ -18,7 +17,29 @@ if TYPE_CHECKING:
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.layouts import Layout
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.model import Frame, Sign
+
+
+class SectionPart(NamedTuple):
+    """A section and what it plays.
+
+    Attributes:
+        section: of the ensemble.
+        strands: its lines; none where it rests throughout.
+        marks: clefs and 8va lines.
+        signs: by bar, words at their onsets.
+        unsaid: by note, signs that are not true where it plays.
+        second: True for the second staff of a section whose lines cross.
+        strength: how many play it at the most; the second staff has its share only.
+    """
+
+    section: Section
+    strands: Sequence[Plays]
+    marks: Marks
+    signs: dict[int, list[Sign]]
+    unsaid: dict[Place, set[str]]
+    strength: int
+    second: bool = False
 
 
 class PassageLines(NamedTuple):

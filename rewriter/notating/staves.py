@@ -40,7 +40,7 @@ from rewriter.sketch.voices import with_signs
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from rewriter.notating.score import SectionPart
+    from rewriter.notating.section_parts import SectionPart
     from rewriter.placing.strands import Play, Plays
     from rewriter.sketch.model import Frame, FrameBar
 

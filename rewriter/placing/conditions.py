@@ -1,5 +1,7 @@
 """What a treatise asks of the register a layout's sections play in."""
 
+from __future__ import annotations
+
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.problems import Finding
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def check_condition(
-    condition: "Condition", lines: "Sequence[PlayedLine]", describe: "Describe"
+    condition: Condition, lines: Sequence[PlayedLine], describe: Describe
 ) -> list[Finding]:
     """Compare the lines with what the treatise asks of this layout.
 
@@ -43,12 +45,12 @@ class Breach(NamedTuple):
 
     limit: int
     sign: int
-    line: "PlayedLine"
-    note: "Sounding"
+    line: PlayedLine
+    note: Sounding
     share: float
 
 
-def breaches(condition: "Condition", lines: "Sequence[PlayedLine]") -> list[Breach]:
+def breaches(condition: Condition, lines: Sequence[PlayedLine]) -> list[Breach]:
     """What of a condition does not hold, at most once for each of its limits.
 
     Args:
@@ -68,7 +70,7 @@ def breaches(condition: "Condition", lines: "Sequence[PlayedLine]") -> list[Brea
     return worst
 
 
-def _breach(line: "PlayedLine", limit: int, sign: int) -> Breach | None:
+def _breach(line: PlayedLine, limit: int, sign: int) -> Breach | None:
     """First note past a limit (upper for sign 1, lower for -1), share of time past it."""
     past = [note for note in line.notes if sign * (note.midi + line.shift - limit) > 0]
     if not past:
@@ -79,7 +81,7 @@ def _breach(line: "PlayedLine", limit: int, sign: int) -> Breach | None:
     return Breach(limit, sign, line, note._replace(midi=note.midi + line.shift), share)
 
 
-def _finding(condition: "Condition", breach: Breach, describe: "Describe") -> Finding:
+def _finding(condition: Condition, breach: Breach, describe: Describe) -> Finding:
     limit, sign = breach.limit, breach.sign
     bar, beat, sounds = describe(breach.note)
     side, wanted = ("above", "or below") if sign > 0 else ("below", "or above")

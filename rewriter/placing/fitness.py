@@ -1,14 +1,16 @@
 """How well a section sounds with a tune at some octave: its registers, weighed by time."""
 
+from __future__ import annotations
+
 import math
 from bisect import bisect_right
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from rewriter.sketch.model import Sounding
-
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from rewriter.rulefiles.ensembles import Section
+    from rewriter.sketch.model import Sounding
 
 Profile = dict[float, int]
 """How long each pitch of the tune sounds: sounding MIDI number → divisions."""
@@ -29,6 +31,7 @@ source): :attr:`Register.fitness_in_four_levels` holds."""
 def profile(notes: Iterable[Sounding]) -> Profile:
     """How long each pitch sounds, lowest first; a pitch only grace notes have is 0.
 
+    >>> from rewriter.sketch.model import Sounding
     >>> profile([Sounding(0, 0, 4, 62, -1, 0), Sounding(0, 4, 2, 60, -1, 1)])
     {60: 2, 62: 4}
     """
@@ -41,6 +44,7 @@ def profile(notes: Iterable[Sounding]) -> Profile:
 def count_pitches(notes: Iterable[Sounding]) -> Counts:
     """How often each pitch is struck, lowest first; grace notes count.
 
+    >>> from rewriter.sketch.model import Sounding
     >>> count_pitches([Sounding(0, 0, 4, 62, -1, 0), Sounding(0, 4, 0, 62, -1, 1)])
     {62: 2}
     """
@@ -50,7 +54,7 @@ def count_pitches(notes: Iterable[Sounding]) -> Counts:
     return dict(sorted(counts.items()))
 
 
-def fitness(section: "Section", midi: float, levels: int) -> float:
+def fitness(section: Section, midi: float, levels: int) -> float:
     """How well one pitch suits a section that carries the tune.
 
     Args:
@@ -66,7 +70,7 @@ def fitness(section: "Section", midi: float, levels: int) -> float:
     return values[bisect_right(starts, midi)]
 
 
-def line_fitness(section: "Section", profile: Profile, shift: int, levels: int) -> float:
+def line_fitness(section: Section, profile: Profile, shift: int, levels: int) -> float:
     """Mean fitness of a line, weighted by length; grace notes weigh nothing.
 
     A tune of nothing but grace notes is weighed pitch by pitch; one of no notes has 0.
@@ -92,9 +96,7 @@ def line_fitness(section: "Section", profile: Profile, shift: int, levels: int) 
     return round(sum(found) / len(found), DECIMALS) if found else 0.0
 
 
-def register_shares(
-    section: "Section", profile: Profile, shift: int
-) -> list[tuple[str, float]]:
+def register_shares(section: Section, profile: Profile, shift: int) -> list[tuple[str, float]]:
     """How much of a line's sounding time lies in each register.
 
     Args:
@@ -122,7 +124,7 @@ def register_shares(
     return [(name, time / total) for name, time in zip(names, times, strict=True) if time]
 
 
-def never_carries(section: "Section") -> bool:
+def never_carries(section: Section) -> bool:
     """True when no register of a section suits a tune, as with double basses."""
     return all(
         register.fitness <= 0 and not register.fitness_in_four_levels
@@ -130,7 +132,7 @@ def never_carries(section: "Section") -> bool:
     )
 
 
-def _steps(section: "Section", levels: int) -> tuple[list[float], list[float]]:
+def _steps(section: Section, levels: int) -> tuple[list[float], list[float]]:
     """Fitness as steps: `values[i]` holds from `starts[i - 1]` up to below `starts[i]`."""
     starts: list[float] = [section.lowest]
     values = [BEYOND_EXTREME, BEYOND_RANGE]

@@ -1,5 +1,7 @@
 """What a section can be asked to play: every note against range and extreme."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -34,7 +36,7 @@ class PlayedLine(NamedTuple):
         shift: semitones from the tune, 12 for each octave.
     """
 
-    section: "Section"
+    section: Section
     label: str
     notes: Sequence[Sounding]
     shift: int
@@ -75,7 +77,7 @@ _RULES: dict[Beyond, _Rule] = {
 }
 
 
-def beyond(section: "Section", midi: float) -> Beyond | None:
+def beyond(section: Section, midi: float) -> Beyond | None:
     """Say where a sounding pitch lies when it is outside a section's range.
 
     Args:
@@ -94,7 +96,7 @@ def beyond(section: "Section", midi: float) -> Beyond | None:
     return "below the lowest string" if midi < section.lowest else "below the range"
 
 
-def notes_outside(section: "Section", counts: "Counts", shift: int) -> Outside:
+def notes_outside(section: Section, counts: Counts, shift: int) -> Outside:
     """Count the notes of a line that are outside a section's range.
 
     Args:
@@ -115,7 +117,7 @@ def notes_outside(section: "Section", counts: "Counts", shift: int) -> Outside:
     return Outside(sum(beyond_reach), sum(outside.values()))
 
 
-def check_line(line: PlayedLine, timeline: "Timeline", describe: Describe) -> list[Finding]:
+def check_line(line: PlayedLine, timeline: Timeline, describe: Describe) -> list[Finding]:
     """Compare every note of a line with range and extreme.
 
     Beyond the range is a warning; beyond the extreme or below the lowest note an error; more
@@ -149,12 +151,12 @@ def check_line(line: PlayedLine, timeline: "Timeline", describe: Describe) -> li
     return [finding for _, finding in found]
 
 
-def range_text(section: "Section") -> str:
+def range_text(section: Section) -> str:
     """A section's range by note names: ``G3 to E7``."""
     return f"{name_of_midi(section.low)} to {name_of_midi(section.high)}"
 
 
-def fault(section: "Section", sounds: str, where: Beyond) -> str:
+def fault(section: Section, sounds: str, where: Beyond) -> str:
     """What is wrong with a note: ``F#7 is above the range (G3 to E7)``."""
     if where == "above the extreme":
         limit = name_of_midi(section.extreme)
@@ -166,7 +168,7 @@ def fault(section: "Section", sounds: str, where: Beyond) -> str:
 
 
 def _outside(
-    section: "Section", label: str, note: Sounding, where: Beyond, describe: Describe
+    section: Section, label: str, note: Sounding, where: Beyond, describe: Describe
 ) -> Finding:
     bar, beat, sounds = describe(note)
     rule = _RULES[where]
@@ -182,7 +184,7 @@ def _outside(
     )
 
 
-def _long_at_top(line: PlayedLine, timeline: "Timeline") -> list[tuple[int, int]]:
+def _long_at_top(line: PlayedLine, timeline: Timeline) -> list[tuple[int, int]]:
     """Where a line stays in the top register too long: its first note, and how many bars.
 
     A rest of a bar or more is relief; a note tied over barlines is none.
@@ -205,7 +207,7 @@ def _long_at_top(line: PlayedLine, timeline: "Timeline") -> list[tuple[int, int]
 
 
 def _tiring(
-    section: "Section", label: str, note: Sounding, bars: int, describe: Describe
+    section: Section, label: str, note: Sounding, bars: int, describe: Describe
 ) -> Finding:
     bar, beat, sounds = describe(note)
     register = section.registers[-1]

@@ -1,5 +1,7 @@
 """Which octave a layout is put in: of all octaves, the one where every section sings."""
 
+from __future__ import annotations
+
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.fitness import (
@@ -38,7 +40,7 @@ class PlacedLine(NamedTuple):
     """
 
     level: int
-    member: "Member"
+    member: Member
     octave: int
     fitness: float
 
@@ -61,8 +63,8 @@ class Placement(NamedTuple):
 
 class _Line(NamedTuple):
     level: int
-    member: "Member"
-    section: "Section"
+    member: Member
+    section: Section
 
 
 class _Key(NamedTuple):
@@ -92,10 +94,10 @@ class _Candidate(NamedTuple):
 
 
 def place(
-    stack: "Stack",
-    ensemble: "Ensemble",
-    profile: "Profile",
-    counts: "Counts",
+    stack: Stack,
+    ensemble: Ensemble,
+    profile: Profile,
+    counts: Counts,
     by: int = 0,
 ) -> Placement:
     """Put a stack where it sounds best, or where it says.
@@ -149,7 +151,7 @@ def place(
     return Placement(best.top, why, runner_up, best.lines)
 
 
-def _writable(lines: list[_Line], counts: "Counts") -> tuple[int, int]:
+def _writable(lines: list[_Line], counts: Counts) -> tuple[int, int]:
     """First and last top octave at which every line can be written down."""
     if not counts:
         return 0, 0
@@ -166,7 +168,7 @@ def _writable(lines: list[_Line], counts: "Counts") -> tuple[int, int]:
 
 
 def _candidate(
-    lines: list[_Line], top: int, profile: "Profile", counts: "Counts", levels: int
+    lines: list[_Line], top: int, profile: Profile, counts: Counts, levels: int
 ) -> _Candidate:
     placed: list[PlacedLine] = []
     out_of_reach: list[int] = []
@@ -234,7 +236,7 @@ def _weakest_text(candidate: _Candidate) -> str:
 
 
 def _runner_up(
-    best: _Candidate, second: _Candidate, lines: list[_Line], profile: "Profile", levels: int
+    best: _Candidate, second: _Candidate, lines: list[_Line], profile: Profile, levels: int
 ) -> str:
     """What the second best octave would cost, by the first criterion that differs."""
     distance = abs(second.top - best.top)
@@ -265,7 +267,7 @@ def _most(candidate: _Candidate, notes: list[int]) -> str:
     return f"{text} would have {_notes(most)}{and_others}"
 
 
-def _fault(section: "Section", profile: "Profile", octave: int, levels: int) -> str:
+def _fault(section: Section, profile: Profile, octave: int, levels: int) -> str:
     """The register that costs a line most: ``mostly in its bass register``."""
     figures = {
         register.name: fitness(section, register.from_midi, levels)
@@ -278,7 +280,7 @@ def _fault(section: "Section", profile: "Profile", octave: int, levels: int) -> 
     return f"{how_much} {f'in its {name} register' if name in figures else name}"
 
 
-def _unwritable(stack: "Stack", counts: "Counts") -> Refused:
+def _unwritable(stack: Stack, counts: Counts) -> Refused:
     compass = f"{name_of_midi(min(counts))} to {name_of_midi(max(counts))}"
     if stack.top_octave is None:
         what = f'no octave of "{stack.text}" keeps a tune from {compass} between C0 and B9'

@@ -15,9 +15,8 @@ from rewriter.sketch.model import Note
 from rewriter.theory.strings import named_strings
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator
+    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 
-    from rewriter.placing.lines import Line
     from rewriter.placing.strands import Play
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.listening import Where
@@ -46,10 +45,15 @@ class Untrue(NamedTuple):
     sign: str
 
 
-def untrue_signs(line: Line) -> list[Untrue]:
-    """Every sign of a line that its section cannot make true where it plays."""
+def untrue_signs(section: Section, plays: Mapping[int, Play]) -> list[Untrue]:
+    """Every sign of a line that its section cannot make true where it plays.
+
+    Args:
+        section: who plays it.
+        plays: of the line, by bar.
+    """
     found: list[Untrue] = []
-    for bar, play in sorted(line.plays.items()):
+    for bar, play in sorted(plays.items()):
         octaves = play.per_note(bar)
         place = 0
         for item in play.voice.bars[bar].items:
@@ -57,11 +61,11 @@ def untrue_signs(line: Line) -> list[Untrue]:
                 octave = octaves[place]
                 if octave is not None and item.pitch is not None:
                     pitch = item.pitch.midi + 12 * octave
-                    found += _on_note(line.section, item, pitch, (bar, place))
+                    found += _on_note(section, item, pitch, (bar, place))
                 place += 1
             elif item.detail is not None and item.detail.string:
-                ahead = _next_pitch(play, bar, place)
-                if ahead is not None and not _on_string(line.section, item, ahead):
+                ahead = _next_pitch(plays, bar, place)
+                if ahead is not None and not _on_string(section, item, ahead):
                     found.append(Untrue((bar, place), item.detail.string))
     return found
 
@@ -82,12 +86,14 @@ def _is_harmonic(section: Section, says: Collection[str], pitch: float) -> bool:
     return any(pitch - string in _PARTIALS for string in section.strings)
 
 
-def _next_pitch(play: Play, bar: int, place: int) -> float | None:
-    """What the line plays next from a note on, in this bar."""
-    octaves = play.per_note(bar)
-    for note, octave in list(zip(notes_in(play.voice, bar), octaves, strict=True))[place:]:
-        if octave is not None and note.pitch is not None:
-            return note.pitch.midi + 12 * octave
+def _next_pitch(plays: Mapping[int, Play], bar: int, place: int) -> float | None:
+    """What the line plays next from a note on, in this bar or in a later one."""
+    for later in sorted(each for each in plays if each >= bar):
+        play = plays[later]
+        notes = list(zip(notes_in(play.voice, later), play.per_note(later), strict=True))
+        for note, octave in notes[place if later == bar else 0 :]:
+            if octave is not None and note.pitch is not None:
+                return note.pitch.midi + 12 * octave
     return None
 
 
@@ -97,16 +103,17 @@ def _on_string(section: Section, sign: Sign, pitch: float) -> bool:
 
 
 def untrue_findings(
-    line: Line, describe: Callable[[Where], tuple[str, str]]
+    label: str, unsaid: Sequence[Untrue], describe: Callable[[Where], tuple[str, str]]
 ) -> Iterator[Finding]:
     """Advice on each kind of sign left out of a line, at its first place.
 
     Args:
-        line: with the signs it does not say.
+        label: of the line.
+        unsaid: the signs it does not say.
         describe: printed bar and beat of a note.
     """
-    for kind in dict.fromkeys(one.sign for one in line.unsaid):
-        ones = [one for one in line.unsaid if one.sign == kind]
+    for kind in dict.fromkeys(one.sign for one in unsaid):
+        ones = [one for one in unsaid if one.sign == kind]
         bar, beat = describe(ones[0].where)
         said = {"harmonic": "a harmonic", "open-string": "an open string sign"}
         what = said.get(kind, f'"{kind}"')
@@ -114,7 +121,7 @@ def untrue_findings(
         yield Finding(
             rule="not-true-here",
             severity="advice",
-            section=line.label,
+            section=label,
             bar=bar,
             beat=beat,
             text=f"{what}{often} is left out; it is not so on this section's strings here",

@@ -1,6 +1,7 @@
 """Notes out of range brought back by octaves, or silenced, with the slur they belong to."""
 
-from collections.abc import Sequence
+from __future__ import annotations
+
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -8,6 +9,8 @@ from rewriter.placing.limits import Describe, PlayedLine, beyond, fault, range_t
 from rewriter.problems import Finding
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.model import Sounding
 
@@ -64,7 +67,7 @@ def relieve(line: PlayedLine, policy: Literal["octave", "rest"]) -> list[Relief]
     return reliefs
 
 
-def _units(notes: "Sequence[Sounding]") -> list[tuple[int, int]]:
+def _units(notes: Sequence[Sounding]) -> list[tuple[int, int]]:
     """First and last index of each slurred group, and of each run of notes in none."""
     starts = [
         at for at, note in enumerate(notes) if not at or note.group != notes[at - 1].group
@@ -74,7 +77,7 @@ def _units(notes: "Sequence[Sounding]") -> list[tuple[int, int]]:
     )
 
 
-def _fit(section: "Section", pitches: Sequence[float]) -> int | None:
+def _fit(section: Section, pitches: Sequence[float]) -> int | None:
     """Octaves, as few as can be, that bring all pitches into range; None for none."""
     fewest = -int((min(pitches) - section.low) // 12)
     most = int((section.high - max(pitches)) // 12)
@@ -82,7 +85,7 @@ def _fit(section: "Section", pitches: Sequence[float]) -> int | None:
 
 
 def _by_runs(
-    section: "Section",
+    section: Section,
     pitches: Sequence[float],
     first: int,
     last: int,
@@ -109,8 +112,8 @@ def _by_runs(
 
 
 def _with_graces(
-    section: "Section",
-    notes: "Sequence[Sounding]",
+    section: Section,
+    notes: Sequence[Sounding],
     pitches: Sequence[float],
     relief: Relief,
     floor: int,
@@ -127,7 +130,7 @@ def _with_graces(
     return relief._replace(first=first)
 
 
-def relieved(notes: "Sequence[Sounding]", reliefs: Sequence[Relief]) -> "list[Sounding]":
+def relieved(notes: Sequence[Sounding], reliefs: Sequence[Relief]) -> list[Sounding]:
     """The notes that are left, moved ones at their new pitch (still in the tune's octave).
 
     Args:
@@ -183,9 +186,7 @@ def relieved_findings(
     return findings
 
 
-def _cause(
-    section: "Section", notes: "Sequence[Sounding]", describe: Describe
-) -> tuple[str, str]:
+def _cause(section: Section, notes: Sequence[Sounding], describe: Describe) -> tuple[str, str]:
     """The first note out of range, by name, and what is wrong with it."""
     for note in notes:
         where = beyond(section, note.midi)

@@ -89,8 +89,9 @@ def score_stretch(
         lines[at], found = within_limits(line, its, policy)
         findings += found
         if line.voice.of_strings:
-            lines[at] = lines[at]._replace(unsaid=untrue_signs(lines[at]))
-            findings += untrue_findings(lines[at], its.describe_place)
+            unsaid = untrue_signs(line.section, lines[at].plays)
+            lines[at] = lines[at]._replace(unsaid=unsaid)
+            findings += untrue_findings(line.label, unsaid, its.describe_place)
     if layout.condition is not None:
         played = [line.played for line in lines if line.voice is stretch.voice]
         findings += check_condition(layout.condition, played, stretch.describe)

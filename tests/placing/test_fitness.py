@@ -5,7 +5,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rewriter.placing.fitness import (
-    Sounding,
     count_pitches,
     fitness,
     line_fitness,
@@ -13,6 +12,7 @@ from rewriter.placing.fitness import (
     profile,
     register_shares,
 )
+from rewriter.sketch.model import Sounding
 from tests.placing.ground import midi, section, strings, tune
 
 KEYS = ("Vn I", "Vn II", "Vla", "Vc", "Db")
