@@ -2,7 +2,7 @@
 
 import pytest
 
-from rewriter.placing.conditions import check_condition
+from rewriter.placing.conditions import breaches, check_condition
 from rewriter.placing.fitness import count_pitches, profile
 from rewriter.placing.limits import PlayedLine
 from rewriter.placing.octave import place
@@ -133,3 +133,14 @@ def test_a_tune_outside_gives_exactly_that_advice(layout):
         assert {finding.severity for finding in found} == {"advice"}
         assert all("as is all of this line; " in finding.text for finding in found)
         assert all(layout.condition.because in finding.text for finding in found)
+
+
+@pytest.mark.parametrize(
+    ("by", "first", "share"),
+    [(0, None, 0), (-2, 48, 0.25), (-3, 49, 0.5), (-6, 46, 1), (7, None, 0)],
+)
+def test_a_condition_is_asked_at_any_number_of_semitones(by, first, share):
+    """E3 D3 G3 are 52, 50 and 55, of one, one and two quarters; the cellos' limit is D3, 50."""
+    notes, _ = tune("E3q D3q G3h")
+    found = breaches(ON_UPPER_STRINGS, [PlayedLine(section("Vc"), "Vc", notes, by)])
+    assert [(one.note.midi, one.share) for one in found] == ([(first, share)] if first else [])

@@ -2,7 +2,7 @@
 
 import pytest
 
-from rewriter.placing.limits import PlayedLine, beyond, check_line
+from rewriter.placing.limits import PlayedLine, beyond, check_line, notes_outside
 from rewriter.problems import Finding
 from tests.placing.ground import describe, midi, section, tune
 
@@ -153,3 +153,11 @@ def test_findings_come_in_the_order_of_the_notes():
 def test_basses_have_no_top_register_to_tire_in():
     notes, timeline = tune("E3w | " * 9 + "E3w")
     assert checked("Db", notes, timeline, describe) == []
+
+
+@pytest.mark.parametrize(
+    ("by", "outside"), [(0, (0, 0)), (1, (0, 2)), (8, (2, 3)), (-41, (1, 1))]
+)
+def test_notes_outside_are_counted_at_any_number_of_semitones(by, outside):
+    """Cellos from C2, 36, to A5, 81, at the most E6, 88; two notes A5 and one E5, 76."""
+    assert notes_outside(section("Vc"), {76: 1, 81: 2}, by) == outside

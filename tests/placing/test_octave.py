@@ -269,3 +269,29 @@ def test_a_tune_an_octave_higher_sounds_where_it_did(histogram, stack_text, by):
     assume("as good" not in there.runner_up + moved.runner_up)
     assert moved.top_octave == there.top_octave - by
     assert [line.fitness for line in moved.lines] == [line.fitness for line in there.lines]
+
+
+@given(st.lists(st.integers(48, 84), min_size=1, max_size=12), st.integers(-11, 11))
+@settings(deadline=None, derandomize=True, max_examples=100)
+def test_another_key_is_asked_in_semitones_without_reading_anew(pitches, by):
+    """What is asked of the tune moved is what is found for the tune written higher or lower."""
+    lengths = {float(pitch): 4 * pitches.count(pitch) for pitch in sorted(pitches)}
+    struck = {float(pitch): pitches.count(pitch) for pitch in sorted(pitches)}
+    written = [{pitch + by: many for pitch, many in each.items()} for each in (lengths, struck)]
+    for text in ("Vn I / Vn II + Vla / Vc", "Vla / Db", "half Vc"):
+        assert place(stack(text), strings(), lengths, struck, by) == place(
+            stack(text), strings(), *written
+        )
+
+
+def test_a_key_a_fourth_higher_by_hand():
+    """B5 on the violins II is 83; a fourth higher it is 88, and their range goes to 100."""
+    anchored = stack("Vn II", top=1)
+    (here,) = place(anchored, strings(), {71.0: 4}, {71.0: 1}).lines
+    (there,) = place(anchored, strings(), {71.0: 4}, {71.0: 1}, by=5).lines
+    registers = strings().section("Vn II").registers
+    by_hand = [
+        [register.fitness for register in registers if register.from_midi <= pitch][-1]
+        for pitch in (83, 88)
+    ]
+    assert [here.fitness, there.fitness] == by_hand
