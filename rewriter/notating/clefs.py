@@ -63,7 +63,7 @@ class ClefChange(NamedTuple):
     clef: ClefUse
 
 
-def gather(notes: Sequence[Sounding], timeline: Timeline) -> list[Group]:
+def grouped(notes: Sequence[Sounding], timeline: Timeline) -> list[Group]:
     """Gather the tune's notes once, for all sections.
 
     A clef may stand after a rest, after the end of a slur, or at a barline outside slurs;
@@ -157,7 +157,7 @@ def plan_clefs(section: Section, groups: Sequence[Group], octave: int) -> list[C
 
     Args:
         section: whose clefs hold.
-        groups: from :func:`gather`.
+        groups: from :func:`grouped`.
         octave: whole octaves of the line from the tune.
 
     Returns:

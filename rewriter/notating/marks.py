@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.notating.clefs import gather, leger_lines, plan_clefs
+from rewriter.notating.clefs import grouped, leger_lines, plan_clefs
 from rewriter.notating.ottava import plan_ottava, reads_down
 from rewriter.sketch.model import Sign
 from rewriter.theory.time import Timeline
@@ -101,7 +101,10 @@ class MarkPlanner:
     def _gathered(self, soundings: Sequence[Sounding]) -> list[Group]:
         known = self._groups.get(id(soundings))
         if known is None:  # the soundings are kept too, so that their id stays theirs
-            known = self._groups[id(soundings)] = (soundings, gather(soundings, self._timeline))
+            known = self._groups[id(soundings)] = (
+                soundings,
+                grouped(soundings, self._timeline),
+            )
         return known[1]
 
     def _add_ottava(self, marks: Marks, begin: int, end: int) -> None:

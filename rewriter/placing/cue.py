@@ -24,9 +24,8 @@ if TYPE_CHECKING:
     from rewriter.placing.octave import Placement
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.layouts import Layout, With
-    from rewriter.rulefiles.words import OutOfRange
+    from rewriter.rulefiles.words import Chords, OutOfRange
     from rewriter.sketch.accompaniment import Accompaniment
-    from rewriter.sketch.chords import Chords
     from rewriter.sketch.model import Frame, Voice
     from rewriter.sketch.readings import Readings
     from rewriter.sketch.short_score import Sketch

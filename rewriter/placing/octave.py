@@ -18,7 +18,7 @@ from rewriter.theory.pitch import name_of_midi
 if TYPE_CHECKING:
     from rewriter.placing.fitness import Counts, Profile
     from rewriter.rulefiles.ensembles import Ensemble, Section
-    from rewriter.rulefiles.stack import Member, Stack
+    from rewriter.rulefiles.stack_lines import Member, Stack
 
 WRITTEN_FROM, WRITTEN_TO = 14, 129
 """Written MIDI numbers whose letter stands in octaves 0 to 9 (all that MusicXML's <octave>

@@ -78,11 +78,11 @@ def passages_in_words(
             where = f"bar {frame.bars[start.bar].number}, words [{text}]"
             refusal.place = ": ".join(filter(None, (where, refusal.place)))
             raise
-        placed.append(Placed(whole_cue(layout, index), start, stop))
+        placed.append(Placed(from_start_to_end(layout, index), start, stop))
     return placed
 
 
-def whole_cue(layout: Layout, index: int = 0) -> Passage:
+def from_start_to_end(layout: Layout, index: int = 0) -> Passage:
     """One layout from the first bar to the last."""
     return Passage(
         index=index,
@@ -102,7 +102,7 @@ def plan_of(layout: Layout) -> Plan:
         title=layout.title,
         summary=layout.summary,
         source=layout.source,
-        passages=(whole_cue(layout),),
+        passages=(from_start_to_end(layout),),
     )
 
 

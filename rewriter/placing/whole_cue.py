@@ -11,7 +11,7 @@ from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.accompaniment import not_carried
 from rewriter.sketch.frames import UNISON
 from rewriter.sketch.keys import interval_to, joined_frame
-from rewriter.theory.fifths import Interval, parse_interval, parse_key
+from rewriter.theory.fifths import Direction, Interval, parse_interval, parse_key
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,9 +19,8 @@ if TYPE_CHECKING:
     from rewriter.placing.passages import Placed
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
-    from rewriter.rulefiles.words import Direction, OutOfRange
+    from rewriter.rulefiles.words import Chords, OutOfRange
     from rewriter.sketch.accompaniment import Accompaniment
-    from rewriter.sketch.chords import Chords
     from rewriter.sketch.model import Frame, FrameBar
     from rewriter.sketch.readings import Readings
     from rewriter.sketch.short_score import Sketch

@@ -125,13 +125,6 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
         """Abbreviation, such as ``Vn I``; in the ensemble's language unless told."""
         return self.names.of(language or self.language).abbreviation
 
-    def register_at(self, pitch: float) -> Register | None:
-        """Register of a sounding MIDI number; None outside the range."""
-        if not self.low <= pitch <= self.high:
-            return None
-        found = [register for register in self.registers if register.from_midi <= pitch]
-        return found[-1] if found else None
-
 
 class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
     """The list of sections, in score order.

@@ -17,7 +17,8 @@ from rewriter.rulefiles.layouts import (
 )
 from rewriter.rulefiles.lines import KeyPath
 from rewriter.rulefiles.reading import RuleText
-from rewriter.rulefiles.stack import StackFault, parse_stack
+from rewriter.rulefiles.stack import parse_stack
+from rewriter.rulefiles.stack_text import StackFault
 from rewriter.rulefiles.words import (
     Chords,
     DynamicText,

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from rewriter.rulefiles.stack import Stack
+from rewriter.rulefiles.stack_lines import Stack
 from rewriter.rulefiles.words import Chords, HandoverAt, OutOfRange
 
 

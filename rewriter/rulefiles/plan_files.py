@@ -19,8 +19,8 @@ from rewriter.rulefiles.plans import Passage, Plan, Point
 from rewriter.rulefiles.reading import RuleText
 from rewriter.rulefiles.shelf import find_rule, is_file_name, shown
 from rewriter.rulefiles.stack_text import StackFault, tokens_of
-from rewriter.rulefiles.words import Chords, Direction, Words
-from rewriter.theory.fifths import parse_interval, parse_key
+from rewriter.rulefiles.words import Chords, Words
+from rewriter.theory.fifths import Direction, parse_interval, parse_key
 
 T = TypeVar("T")
 

@@ -6,8 +6,8 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from rewriter.rulefiles.layouts import Layout
-from rewriter.rulefiles.words import Chords, Direction
-from rewriter.theory.fifths import Interval, Key
+from rewriter.rulefiles.words import Chords
+from rewriter.theory.fifths import Direction, Interval, Key
 
 
 class Point(NamedTuple):

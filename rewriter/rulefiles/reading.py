@@ -13,8 +13,9 @@ from msgspec import inspect
 from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.lines import KeyPath, line_of
-from rewriter.rulefiles.stack import Stack, StackFault, parse_stack
-from rewriter.rulefiles.stack_text import printable
+from rewriter.rulefiles.stack import parse_stack
+from rewriter.rulefiles.stack_lines import Stack
+from rewriter.rulefiles.stack_text import StackFault, printable
 from rewriter.rulefiles.words import DYNAMIC_PATTERN, PITCH_PATTERN, in_order
 
 Shape = TypeVar("Shape", bound=msgspec.Struct)

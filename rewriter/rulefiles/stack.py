@@ -27,19 +27,7 @@ from rewriter.rulefiles.stack_lines import (
 )
 from rewriter.rulefiles.stack_text import StackFault, Token, tokens_of
 
-__all__ = [
-    "Level",
-    "Member",
-    "Share",
-    "ShareKind",
-    "Stack",
-    "StackFault",
-    "octave_word",
-    "parse_stack",
-]
-
 _HALF_A_PLAYER = 0.5
-_DESK_NUMBERS = set("0123456789-\u2013\u2212")
 
 
 def parse_stack(text: str, ensemble: Ensemble) -> Stack:

@@ -4,12 +4,13 @@ from typing import Annotated, Literal, get_args
 
 from msgspec import Meta
 
+from rewriter.theory.fifths import Direction
+
 Language = Literal["en", "it", "de", "fr"]
 ClefName = Literal["treble", "alto", "tenor", "bass"]
 OutOfRange = Literal["keep", "octave", "rest", "refuse"]
 Chords = Literal["top", "divide"]
 HandoverAt = Literal["slur", "bar", "rest"]
-Direction = Literal["nearest", "up", "down"]
 
 _ORDERS = [
     get_args(choice)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.sketch.shaping import kind_of
 
@@ -11,9 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.musicxml.note_shapes import Notation, NoteShape
+    from rewriter.rulefiles.words import Chords
     from rewriter.sketch.model import Note
-
-Chords = Literal["top", "divide"]
 
 _OF_CHORDS = frozenset(("arpeggiate", "non-arpeggiate"))
 _OF_ONE_NOTE = frozenset(("tied", "accidental-mark"))

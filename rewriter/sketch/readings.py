@@ -11,8 +11,8 @@ from rewriter.sketch.short_score import placed_in, read_sketch
 from rewriter.sketch.tune import choose_part, settle_tune
 
 if TYPE_CHECKING:
+    from rewriter.rulefiles.words import Chords
     from rewriter.scores.score import Score
-    from rewriter.sketch.chords import Chords
     from rewriter.sketch.model import Frame
     from rewriter.sketch.raw import Keep
     from rewriter.sketch.short_score import Sketch

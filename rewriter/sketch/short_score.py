@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.problems import Finding, Refused
-from rewriter.sketch.chords import Chords, gather
+from rewriter.sketch.chords import gather
 from rewriter.sketch.frames import UNISON
 from rewriter.sketch.model import Frame, Note, Sign, Voice
 from rewriter.sketch.others import OtherPart
@@ -20,6 +20,7 @@ from rewriter.sketch.voices import build_voice
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rewriter.rulefiles.words import Chords
     from rewriter.scores.score import Part
     from rewriter.sketch.music import SketchMusic
     from rewriter.sketch.tune import Tune

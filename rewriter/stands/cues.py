@@ -39,8 +39,8 @@ _TWO_BARS_FROM: Final = 4
 _OCTAVE_WORDS: Final = {1: "8", 2: "15", 3: "22"}
 
 
-class Cue(NamedTuple):
-    """A cue to write.
+class Shown(NamedTuple):
+    """A line shown as cue notes.
 
     Attributes:
         source: whose line it is.
@@ -85,12 +85,12 @@ def _long_rests(bars: Sequence[bytes], after: int) -> Iterator[tuple[int, int]]:
             start = index + 1
 
 
-def _choose(bars: Sequence[int], others: Sequence[Reading], place: int) -> Cue | None:
+def _choose(bars: Sequence[int], others: Sequence[Reading], place: int) -> Shown | None:
     """The line with most notes there; of several such the nearest in score order, in octave."""
     mine = others[place]
     if not mine.stand(bars[-1]).has_pitches:
         return None
-    best: tuple[tuple[int, int, int, int], Cue] | None = None
+    best: tuple[tuple[int, int, int, int], Shown] | None = None
     for index, other in enumerate(others):
         lines = {bar: take_line(other, bar) for bar in bars}
         kept = {bar: line for bar, line in lines.items() if any(note.pitch for note in line)}
@@ -105,7 +105,7 @@ def _choose(bars: Sequence[int], others: Sequence[Reading], place: int) -> Cue |
         count = sum(note.pitch is not None for line in kept.values() for note in line)
         rank = (-count, abs(index - place), abs(octaves), index)
         if best is None or rank < best[0]:
-            best = (rank, Cue(other, octaves, moved))
+            best = (rank, Shown(other, octaves, moved))
     return best[1] if best else None
 
 
@@ -117,7 +117,7 @@ def _fits(line: Sequence[CueNote], mine: Reading, bar: int) -> bool:
     return within and all(time.denominator == 1 for time in times)
 
 
-def _write(target: WrittenPart, cue: Cue, mine: Reading) -> None:
+def _write(target: WrittenPart, cue: Shown, mine: Reading) -> None:
     lines = cut_out(list(cue.lines.values()))
     label = cue.source.part.short_name
     if cue.octaves:

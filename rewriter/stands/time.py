@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
 
-class Placed(NamedTuple):
+class InBar(NamedTuple):
     """A child of a bar in time; onset and length in quarters from the start of the bar."""
 
     element: Element
@@ -20,7 +20,7 @@ class Placed(NamedTuple):
     divisions: Fraction
 
 
-def placed(measure: Element, divisions: Fraction) -> Iterator[Placed]:
+def placed(measure: Element, divisions: Fraction) -> Iterator[InBar]:
     """Each child of a bar in time, as it stands in the file.
 
     Args:
@@ -35,7 +35,7 @@ def placed(measure: Element, divisions: Fraction) -> Iterator[Placed]:
         if element.tag in {"note", "backup", "forward"}:
             length = _length(element) / divisions
         is_chord = element.tag == "note" and element.find("chord") is not None
-        yield Placed(element, chord if is_chord else now, length, divisions)
+        yield InBar(element, chord if is_chord else now, length, divisions)
         if element.tag == "backup":
             now = max(now - length, Fraction(0))
         elif element.tag in {"note", "forward"} and not is_chord:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from rewriter.reporting.results import Report
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
-    from rewriter.rulefiles.words import Direction
+    from rewriter.theory.fifths import Direction
 
 
 class Expansion(NamedTuple):

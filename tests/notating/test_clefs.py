@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rewriter.notating.clefs import gather, leger_lines, plan_clefs
+from rewriter.notating.clefs import grouped, leger_lines, plan_clefs
 from rewriter.sketch.model import Sounding
 from rewriter.theory.time import Moment, Timeline
 from tests.placing.ground import midi, section, strings, tune
@@ -57,7 +57,7 @@ def test_leger_lines_counted_by_hand(clef, pitch, lines):
 
 def clefs_of(key, text, octave=0):
     notes, timeline = tune(text)
-    changes = plan_clefs(section(key), gather(notes, timeline), octave)
+    changes = plan_clefs(section(key), grouped(notes, timeline), octave)
     return [(change.bar + 1, change.onset / 4 + 1, change.clef.clef) for change in changes]
 
 
@@ -176,7 +176,7 @@ def test_basses_that_change_clef_are_measured_as_written(high_bar, expected):
     basses = section("Db")
     basses = msgspec.structs.replace(basses, clefs=(*basses.clefs, tenor))
     notes, timeline = tune(f"E2w | E2w | {high_bar} | E2w | E2w | E2w")
-    changes = plan_clefs(basses, gather(notes, timeline), 0)
+    changes = plan_clefs(basses, grouped(notes, timeline), 0)
     assert [change.clef.clef for change in changes] == expected
 
 
@@ -186,14 +186,14 @@ def test_a_low_line_looks_at_no_group():
             raise AssertionError("the notes were looked at")
 
     notes, timeline = tune("C3w | E4w | C2w")
-    groups = [group._replace(pitches=Untouchable()) for group in gather(notes, timeline)]
+    groups = [group._replace(pitches=Untouchable()) for group in grouped(notes, timeline)]
     assert [change.clef.clef for change in plan_clefs(section("Vc"), groups, 0)] == ["bass"]
 
 
 def test_groups_are_slurs_with_their_lead_and_bars_of_loose_notes():
     notes, timeline = tune("C4q (D4q E4q | F4q) G4q rq A4q | `B4e (C5h) `D5e C5h")
     groups = [
-        (group.first, group.last, group.bar, group.onset) for group in gather(notes, timeline)
+        (group.first, group.last, group.bar, group.onset) for group in grouped(notes, timeline)
     ]
     assert groups == [
         (0, 3, 0, 0),
@@ -246,7 +246,7 @@ def test_changes_stand_where_they_may_and_differ(line, key):
     notes, timeline = line
     who = section(key)
     octave = {"Vla": 0, "Vc": 0, "Db": -2}[key]
-    groups = gather(notes, timeline)
+    groups = grouped(notes, timeline)
     changes = plan_clefs(who, groups, octave)
     assert (changes[0].note, changes[0].bar, changes[0].onset) == (0, 0, 0)
     allowed = {group.first for group in groups}
@@ -267,7 +267,7 @@ def test_changes_stand_where_they_may_and_differ(line, key):
 def test_a_clef_stays_two_bars_unless_the_music_could_not_be_read(line, key):
     notes, timeline = line
     who = section(key)
-    groups = gather(notes, timeline)
+    groups = grouped(notes, timeline)
     changes = plan_clefs(who, groups, 0)
     for one, other in pairwise(changes[1:]):
         if other.bar - one.bar < who.clef_stays_bars:
@@ -280,7 +280,7 @@ def test_a_clef_stays_two_bars_unless_the_music_could_not_be_read(line, key):
 def test_changing_clefs_never_costs_more_leger_lines_than_it_saves(line, key):
     notes, timeline = line
     who = section(key)
-    groups = gather(notes, timeline)
+    groups = grouped(notes, timeline)
     read_in = _readings(groups, plan_clefs(who, groups, 0))
     ours = sum(map(_lines_needed, repeat(who), (group.pitches for group in groups), read_in))
     home = sum(_lines_needed(who, group.pitches, who.clefs[0]) for group in groups)
@@ -306,7 +306,7 @@ def test_reading_is_nearly_as_easy_as_the_best_clefs_of_all(line, key):
     """Against brute force over every choice of clefs for the first groups."""
     notes, timeline = line
     who = section(key)
-    groups = gather(notes, timeline)[:6]
+    groups = grouped(notes, timeline)[:6]
     if not groups:
         return
     ours = _cost(who, groups, _readings(groups, plan_clefs(who, groups, 0)))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rewriter.notating.clefs import gather, leger_lines
+from rewriter.notating.clefs import grouped, leger_lines
 from rewriter.notating.ottava import plan_ottava
 from rewriter.sketch.model import Sounding
 from rewriter.theory.time import Timeline
@@ -15,7 +15,7 @@ from tests.placing.ground import section, tune
 
 def signs(text, octave=0, key="Vn I"):
     notes, timeline = tune(text)
-    return plan_ottava(section(key), gather(notes, timeline), octave)
+    return plan_ottava(section(key), grouped(notes, timeline), octave)
 
 
 @pytest.mark.parametrize(
@@ -67,7 +67,7 @@ def test_under_8va_is_what_needs_it_and_nothing_low(line):
     notes, timeline = line
     who = section("Vn I")
     clef = who.clefs[0]
-    found = plan_ottava(who, gather(notes, timeline), 0)
+    found = plan_ottava(who, grouped(notes, timeline), 0)
     covered = {at for first, last in found for at in range(first, last + 1)}
     for at, note in enumerate(notes):
         if leger_lines(note.midi, clef) > 5:

@@ -11,7 +11,8 @@ from functools import cache
 
 from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.ensembles import Ensemble, Section
-from rewriter.rulefiles.stack import Stack, parse_stack
+from rewriter.rulefiles.stack import parse_stack
+from rewriter.rulefiles.stack_lines import Stack
 from rewriter.sketch.model import Sounding
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 from rewriter.theory.time import Timeline

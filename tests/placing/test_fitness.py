@@ -146,9 +146,9 @@ def test_the_histogram_gives_what_note_by_note_gives(notes, key, octave, levels)
 def _figure_by_hand(who, pitch, levels):
     if pitch < who.lowest or pitch > who.extreme:
         return -10
-    register = who.register_at(pitch)
-    if register is None:
+    if not who.low <= pitch <= who.high:
         return -1
+    register = [one for one in who.registers if one.from_midi <= pitch][-1]
     if levels >= 4 and register.fitness_in_four_levels is not None:
         return register.fitness_in_four_levels
     return register.fitness

@@ -91,24 +91,6 @@ def test_cellos_may_go_lower_where_all_octaves_are_there():
     assert all(register.fitness_in_four_levels is None for register in rest)
 
 
-def test_registers_are_found_by_pitch():
-    cellos = symphonic().section("Vc")
-    found = {
-        name: getattr(cellos.register_at(parse_pitch(name).midi), "name", None)
-        for name in ("B1", "C2", "B2", "C3", "B4", "C5", "A5", "Bb5")
-    }
-    assert list(found.values()) == [
-        None,
-        "bass",
-        "bass",
-        "tenor",
-        "tenor",
-        "soprano",
-        "soprano",
-        None,
-    ]
-
-
 @pytest.mark.parametrize(
     ("key", "clefs"),
     [

@@ -4,7 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rewriter.rulefiles.stack import Member, Share, Stack, StackFault, octave_word, parse_stack
+from rewriter.rulefiles.stack import parse_stack
+from rewriter.rulefiles.stack_lines import Member, Share, Stack, octave_word
+from rewriter.rulefiles.stack_text import StackFault
 from tests.rulefiles.strings import symphonic
 
 
