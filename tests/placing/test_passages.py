@@ -230,3 +230,22 @@ def test_a_passage_may_name_its_octave_and_key() -> None:
         'bars = "3"\nstack = "Vn I loco"\nby = "down m2"',
     )
     assert found == "C5w | E4w | D#4w"
+
+
+def test_the_rest_of_a_tied_note_sounds_where_its_beginning_is_left_out() -> None:
+    """Of E3, four quarters from beat 3, the violas are free for the last two."""
+    data = sketch(
+        "4/4 | C5w | D5w |",
+        others={"Bass": "4/4 | C3q D3 E3h~ | E3h G3 |"},
+        tune="Melody",
+    )
+    text = layout("Vn I loco", "[[with]]", 'from = "Bass"', 'to = "Vla loco"')
+    made = by_plan(
+        data,
+        'bars = "1"\nstack = "Vla loco"',
+        'from = "1 beat 3"\nto = "end"\nlayout = "a.toml"',
+        a=text,
+    )
+    assert said(made.score)["Vla"] == "C5w | E3h G3h"
+    (below,) = (one for one in made.report.lines if one.section == "Vla" and not one.is_tune)
+    assert (below.notes, below.lowest and below.lowest.bars) == (2, ["2"])
