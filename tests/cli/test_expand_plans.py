@@ -253,7 +253,7 @@ PASSAGE = '[[passage]]\nbars = "1-2"\nstack = "Vc"\n'
         ),
         (
             PASSAGE + 'octav = "8va"',
-            "bad.toml:4: passage[1].octav: no such key here; did you mean octave?",
+            "bad.toml:4: passage[1].octav: no such setting here; did you mean octave?",
         ),
         (
             PASSAGE + 'key = "Q"',
@@ -262,7 +262,7 @@ PASSAGE = '[[passage]]\nbars = "1-2"\nstack = "Vc"\n'
         ),
         (
             "[[passage]]\nbars = 1-2\n",
-            "bad.toml:2: expected newline or end of document after a statement",
+            "bad.toml:2: more stands here than one setting; begin another row, or close the quotes",
         ),
         (
             'title = "None"\n',
@@ -285,7 +285,7 @@ def test_a_fault_in_a_plan_is_said_once_for_all_sketches(rewriter: Command) -> N
     assert said == (
         2,
         "",
-        "bad.toml:4: passage[1].octav: no such key here; did you mean octave?\n",
+        "bad.toml:4: passage[1].octav: no such setting here; did you mean octave?\n",
     )
 
 
