@@ -8,7 +8,7 @@ from rewriter import __version__
 from rewriter.reporting.results import Report
 
 FORMAT = "rewriter report 1"
-"""First value of every report file; the number rises when a key changes its meaning."""
+"""First value of every report file; the number rises when a field changes its meaning."""
 
 
 class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
@@ -19,16 +19,16 @@ class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
         written_to: the file as the user may find it.
         bars: how many, as in the score.
         tacet: True where the section plays nothing at all.
-        multi_rests: how many multi-bar rests it has.
-        cues: how many entries have cue notes before them.
+        multi_bar_rests: how many it has.
+        cue_notes: how many entries have cue notes before them.
     """
 
     name: str
     written_to: str
     bars: int
     tacet: bool
-    multi_rests: int
-    cues: int
+    multi_bar_rests: int
+    cue_notes: int
 
 
 class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
@@ -87,7 +87,7 @@ def as_json(report: Report, written_to: str) -> bytes:
         written_to: the file that was written.
 
     Returns:
-        UTF-8, indented, keys in the order of the attributes, ended by a line break.
+        UTF-8, indented, fields in the order of the attributes, ended by a line break.
     """
     return report_file([account_of(report, written_to)])
 

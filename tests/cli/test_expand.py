@@ -199,8 +199,9 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
             "expand them one by one, with another folder for --parts",
         ),
         (
-            ["expand", "a.xml", "--layout", "Vn I", "--parts", "p", "--cues", "-1"],
-            "rewriter expand: --cues after fewer than no bars cannot be; name a number of bars",
+            ["expand", "a.xml", "--layout", "Vn I", "--parts", "p", "--cue-notes", "-1"],
+            "rewriter expand: --cue-notes needs bars of rest; "
+            "name a number of bars, 0 for none",
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "--report", "r.mxl"],
@@ -208,8 +209,8 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
             "name another file with --report",
         ),
         (
-            ["expand", "a.xml", "--layout", "Vn I", "--cues", "4"],
-            "rewriter expand: --cues is about parts; name a folder for them with --parts",
+            ["expand", "a.xml", "--layout", "Vn I", "--cue-notes", "4"],
+            "rewriter expand: --cue-notes is about parts; name a folder for them with --parts",
         ),
         (
             ["expand", "a.xml", "b.xml", "--layout", "Vn I", "-o", "c.xml"],
@@ -251,8 +252,7 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "-o", "a.pdf"],
-            'a.pdf: the suffix ".pdf" names no container for a score; '
-            "use .musicxml, .xml or .mxl",
+            "a.pdf: no score has such a name; let it end in .musicxml, .xml or .mxl",
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "-o", "no/where.xml"],
@@ -395,7 +395,7 @@ Output:
                             there.
   --parts DIR               Write a part for each section too, into this
                             folder; made if it is not there.
-  --cues BARS               Cue notes in the parts, before an entry after so
+  --cue-notes BARS               Cue notes in the parts, before an entry after so
                             many bars of rest.  [default: none]
   --report FILE.json        Write the report as JSON too.
   --force                   Replace files that are not the tool's own last

@@ -63,7 +63,7 @@ def made() -> list[str]:
 def test_a_plan_with_its_parts(rewriter: Command) -> None:
     said = rewriter(
         *("expand", "quay.musicxml", "--plan", "arc.toml"),
-        *("--parts", "stands/new", "--cues", "2"),
+        *("--parts", "stands/new", "--cue-notes", "2"),
     )
     assert (said.status, said.err) == (0, "")
     assert said.out == snapshot("""\
@@ -134,13 +134,13 @@ def test_the_report_file_has_the_plan_and_the_parts(rewriter: Command) -> None:
             "written_to": "quay-Violins-II.musicxml",
             "bars": 6,
             "tacet": True,
-            "multi_rests": 1,
-            "cues": 0,
+            "multi_bar_rests": 1,
+            "cue_notes": 0,
         }
     )
     report = score["report"]
     assert report["plan"] == "The quay, at dawn"
-    assert [(one["bars"], one["moved"], one["key"]) for one in report["placed"]] == [
+    assert [(one["bars"], one["by"], one["key"]) for one in report["passages"]] == [
         ("1-2", "up m7", "Eb major"),
         ("3-4", "up m7", "Eb major"),
         ("5-6", "up P8", "F major"),
@@ -170,7 +170,7 @@ def test_a_passage_that_begins_within_a_bar_says_where_and_has_its_own_key(
     assert (said.status, said.err) == (0, "")
     assert "\nBars 4-6  Vla loco, from beat 3, up M2 (G major)\n" in said.out
     (score,) = json.loads(Path("r.json").read_bytes())["scores"]
-    first, second = score["report"]["placed"]
+    first, second = score["report"]["passages"]
     assert (first["from_beat"], first["to_beat"], first["key"]) == ("", "3", "F major")
     assert (second["from_beat"], second["to_beat"], second["key"]) == ("3", "", "G major")
 
@@ -262,7 +262,8 @@ PASSAGE = '[[passage]]\nbars = "1-2"\nstack = "Vc"\n'
         ),
         (
             "[[passage]]\nbars = 1-2\n",
-            "bad.toml:2: more stands here than one setting; begin another row, or close the quotes",
+            "bad.toml:2: more stands here than one setting; "
+            "begin another row, or close the quotes",
         ),
         (
             'title = "None"\n',

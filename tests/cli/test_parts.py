@@ -46,7 +46,7 @@ stands/quay-Bass.musicxml:    5 bars, tacet
 def test_cues_and_no_sheets_for_the_silent(rewriter: Command) -> None:
     said = rewriter(
         *("parts", "quay-strings.musicxml", "--out-dir", "."),
-        *("--cues", "2", "--leave-out-tacet"),
+        *("--cue-notes", "2", "--no-tacet"),
     )
     assert (said.status, said.err) == (0, "")
     assert said.out == snapshot("""\
@@ -99,13 +99,13 @@ def test_what_cannot_be_done_is_one_line_and_nothing_is_written(
 
 
 def test_cues_need_a_number_of_bars(rewriter: Command) -> None:
-    said = rewriter("parts", "quay-strings.musicxml", "--out-dir", "stands", "--cues", "0")
+    said = rewriter("parts", "quay-strings.musicxml", "--out-dir", "stands", "--cue-notes", "0")
     assert said.status == 2
-    assert said.err.startswith("rewriter parts: --cues: ")
+    assert said.err.startswith("rewriter parts: --cue-notes: ")
     assert said.err.count("\n") == 1
 
 
 def test_a_score_where_nobody_plays_has_no_parts_to_write(rewriter: Command) -> None:
     Path("still.musicxml").write_bytes(sketch("4/4 | R |", tune="Violins"))
-    said = rewriter("parts", "still.musicxml", "--out-dir", "stands", "--leave-out-tacet")
+    said = rewriter("parts", "still.musicxml", "--out-dir", "stands", "--no-tacet")
     assert said == Said(0, "every section rests throughout; no part was written\n", "")

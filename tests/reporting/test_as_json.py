@@ -14,7 +14,7 @@ from rewriter.reporting.as_json import (
     report_file,
     report_schema,
 )
-from rewriter.reporting.results import LineResult, PlacedStack, Report
+from rewriter.reporting.results import LineResult, PassageResult, Report
 from tests.reporting.made_up import ARC, LANTERN, PLAIN
 
 
@@ -147,7 +147,7 @@ def test_the_schema_names_every_key_and_explains_the_counts() -> None:
     assert isinstance(definitions, dict)
     for name, definition in definitions.items():
         assert definition["description"], name
-    kinds = (ScoreAccount, PartAccount, Report, PlacedStack, LineResult)
+    kinds = (ScoreAccount, PartAccount, Report, PassageResult, LineResult)
     for kind in kinds:  # nothing may be left out of a file
         fields = list(kind.__struct_fields__)
         assert definitions[kind.__name__]["required"] == fields

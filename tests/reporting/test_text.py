@@ -23,8 +23,8 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error, 6 warnings, 1 a
   Layout      Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
   Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
-              (Vla) has a fitness of 0.75
-  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
+              (Vla) is at 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
 
   Line     Players  Octave  Fitness  Lowest                        Highest
   Vn I          16  8va        0.82  A4  bar 3                     F#7 bars 31 and 32
@@ -89,7 +89,7 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error
   Layout      Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
   Why         no note lies beyond the extreme, 5 lie beyond the range,
-              and the weakest line (Vla) has a fitness of 0.75
+              and the weakest line (Vla) is at 0.75
   Runner-up   an octave lower, where the weakest line (Vc) has a fitness
               of 0.41
 
@@ -129,8 +129,8 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 7 errors, 1 advice
 Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             Three levels, the middle doubled
             no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
-            has a fitness of 0.75
-            runner-up an octave lower, where the weakest line (Vc) has a fitness of 0.41
+            is at 0.75
+            runner-up an octave lower, where the weakest line (Vc) is at 0.41
   Vn I          16  8va        0.82  A4 to F#7                      soprano 80%, high 20%,
                                                                     top under 1%
   Vn II         14  loco       0.97  A3 to F#6                      tenor 100%
@@ -185,7 +185,7 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; no findings
 Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             Three levels, the middle doubled
             no note lies beyond the extreme, 5 lie beyond the range, and the
-            weakest line (Vla) has a fitness of 0.75
+            weakest line (Vla) is at 0.75
             runner-up an octave lower, where the weakest line (Vc) has a fitness
             of 0.41
   Vn I          16  8va        0.82  A4 to F#7  soprano 80%, high 20%,
@@ -217,8 +217,8 @@ Bar 25      Vla loco + Vc loco
 
 
 def test_a_cue_moved_as_a_whole_says_so_once() -> None:
-    placed = [msgspec.structs.replace(one, moved="down m3", key="B") for one in ARC.placed]
-    text = as_text(msgspec.structs.replace(ARC, placed=placed), "lantern-strings.musicxml")
+    passages = [msgspec.structs.replace(one, by="down m3", key="B") for one in ARC.passages]
+    text = as_text(msgspec.structs.replace(ARC, passages=passages), "lantern-strings.musicxml")
     assert "  Key         down m3, beginning in B\n" in text
     assert text.count("down m3") == 1
 
@@ -234,8 +234,8 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
   Layout      Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
   Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
-              (Vla) has a fitness of 0.75
-  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
+              (Vla) is at 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
 
   Line     Players  Octave  Fitness  Lowest                        Highest
   Vn I          16  8va        0.82  A4  bar 3                     F#7 bars 31 and 32
