@@ -1,4 +1,4 @@
-"""``rewriter expand``: from short scores to string scores."""
+"""``rewriter expand``: from sketches to string scores."""
 
 import sys
 from collections.abc import Sequence

@@ -1,13 +1,14 @@
 """The report as JSON, for other programs; one shape for one score and for many."""
 
 from collections.abc import Sequence
+from typing import Final, Literal
 
 import msgspec
 
 from rewriter import __version__
 from rewriter.reporting.results import Report
 
-FORMAT = "rewriter report 1"
+FORMAT: Final = "rewriter report 1"
 """First value of every report file; the number rises when a field changes its meaning."""
 
 
@@ -67,13 +68,13 @@ class ReportFile(msgspec.Struct, frozen=True, kw_only=True):
     """A whole report file.
 
     Attributes:
-        format: always :data:`FORMAT`.
+        format: always the same; the number rises when a field changes its meaning.
         version: version of the tool.
-        scores: in the order in which the sketches were named.
-        refused: in the same order; often empty.
+        scores: those that were written, in the order in which the sketches were named.
+        refused: the sketches that could not be worked with, in the same order.
     """
 
-    format: str
+    format: Literal["rewriter report 1"]
     version: str
     scores: list[ScoreAccount]
     refused: list[RefusedSketch]
@@ -149,11 +150,6 @@ def is_report(data: bytes) -> bool:
     except msgspec.MsgspecError:
         return False
     return marked.format.startswith("rewriter report ")
-
-
-def report_schema() -> dict[str, object]:
-    """The JSON Schema of a report file."""
-    return msgspec.json.schema(ReportFile)
 
 
 def _printable(name: str) -> str:

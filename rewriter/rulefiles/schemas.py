@@ -20,12 +20,12 @@ SHAPES: dict[str, type[msgspec.Struct]] = {
     "plan": PlanFile,
 }
 
-_DIALECT = "https://json-schema.org/draft/2020-12/schema"
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def schema_of(kind: str) -> dict[str, Any]:
     """JSON Schema of one kind of rule file: ``ensemble``, ``layout`` or ``plan``."""
-    return {"$schema": _DIALECT, **_without_null(msgspec.json.schema(SHAPES[kind]))}
+    return {"$schema": DIALECT, **_without_null(msgspec.json.schema(SHAPES[kind]))}
 
 
 def schema_text(kind: str) -> str:

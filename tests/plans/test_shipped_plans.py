@@ -29,7 +29,7 @@ PLANS = {
     "ferry-a-tone-higher": "last-ferry",
     "ferry-divided-top": "last-ferry",
     "ferry-handover": "last-ferry",
-    "ferry-upbeats": "last-ferry",
+    "ferry-pickups": "last-ferry",
     "harbour-arc": "harbour-thaws",
     "ice-in-unison": "under-the-ice",
     "song-two-colours": "ice-pilots-song",
@@ -269,11 +269,11 @@ def test_the_return_is_a_tone_higher() -> None:
     assert {bar: key for bar, key in said.items() if key} == {"0": "-1", "17": "1"}
 
 
-def test_every_passage_begins_with_its_upbeat() -> None:
-    parts = heard("ferry-upbeats")
-    assert parts["Vn II"][0].onset == moment("ferry-upbeats", "4", 3)
-    assert parts["Vn I"][0].onset == parts["Vc"][0].onset == moment("ferry-upbeats", "8", 3)
-    border = moment("ferry-upbeats", "16", 3)
+def test_every_passage_begins_with_its_pickup() -> None:
+    parts = heard("ferry-pickups")
+    assert parts["Vn II"][0].onset == moment("ferry-pickups", "4", 3)
+    assert parts["Vn I"][0].onset == parts["Vc"][0].onset == moment("ferry-pickups", "8", 3)
+    border = moment("ferry-pickups", "16", 3)
     for name in ("Vn II", "Vla", "Vc"):
         assert max(note.onset + note.length for note in parts[name]) == border
 
