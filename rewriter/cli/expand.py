@@ -60,9 +60,9 @@ Examples:
     "--out-of-range",
     group=PLACE,
     type=click.Choice(["keep", "octave", "rest", "refuse"]),
-    metavar="keep|octave|rest|refuse",
-    help="Notes out of a section's range: keep and report them, move them by an octave, let "
-    "the line rest there, or refuse to write.  [default: as the layout says, else keep]",
+    metavar="HOW",
+    help="Notes out of a section's range: keep them and report, octave (move them), rest, "
+    "or refuse to write.  [default: as the layout says, else keep]",
 )
 @option(
     "--tune",
@@ -147,7 +147,8 @@ Examples:
     group=WRITE,
     type=FILE,
     metavar="FILE.json",
-    help="Write the report as JSON too; rules/schemas/report.json says what its fields mean.",
+    help="Write the report as JSON too; what its fields mean stands in rules/schemas/report.json "
+    "beside the tool.",
 )
 @option(
     "--force",

@@ -46,7 +46,7 @@ def check_report(target: Path, *, force: bool, taken: Collection[Path]) -> None:
     if target.exists() and not force and not _is_report(target):
         _refuse(
             target,
-            "this file is no report of this tool's",
+            "this file is no report of this tool",
             REMEDY + ", or replace it with --force",
         )
 

@@ -285,13 +285,13 @@ CASES: tuple[BadInput, ...] = (
         "container naming nothing",
         "nothing.mxl",
         _bytes(zipped((CONTAINER, b"<container/>"), ("tune.musicxml", SOUND))),
-        f"{CONTAINER} in the zip names no score; {AGAIN}",
+        f"the list of contents in the zip names no score; {AGAIN}",
     ),
     BadInput(
         "damaged container",
         "container.mxl",
         _bytes(zipped((CONTAINER, b"<container>"), ("tune.musicxml", SOUND))),
-        f"{CONTAINER} in the zip is damaged; {AGAIN}",
+        f"the list of contents in the zip is damaged; {AGAIN}",
     ),
     BadInput(
         "picture in the container",

@@ -73,26 +73,26 @@ quay-strings.musicxml: written, 6 bars, 5 sections; 1 warning, 1 advice
   Ensemble    Symphony orchestra
   Plan        The quay, at dawn
 
-  Line  Players  Octave  Fitness  Compass   Carries  Registers
+  Line  Players  Octave  Sings  Compass   Plays  Registers
 
 Bars 1-2  Vn I loco / Vla
           every line inside its range; the weakest line, Vla at 0.94, is the best of 3 octaves
           runner-up an octave higher: Vn I would be 0.80 (50% in its high register)
-  Vn I       16  loco       1.00  C5 to F5           soprano 100%
-  Vla        12  8vb        0.94  C4 to F4           tenor 25%, alto 75%
+  Vn I       16  loco     1.00  C5 to F5         soprano 100%
+  Vla        12  8vb      0.94  C4 to F4         tenor 25%, alto 75%
 
 Bars 3-4  Vn I loco / Vla, as before
-  Vn I       16  loco       1.00  C5 to F5           soprano 100%
-  Vla        12  8vb        0.94  C4 to F4           tenor 25%, alto 75%
+  Vn I       16  loco     1.00  C5 to F5         soprano 100%
+  Vla        12  8vb      0.94  C4 to F4         tenor 25%, alto 75%
 
 Bars 5-6  Vn I 8va / Vc, up M2 (G major)
           Two levels over the bass
-  Vn I       16  8va        0.20  A6 to B6           top 100%
-  Vc         10  loco      -0.25  A5 to B5           soprano 50%, above the range 50%
-  Db          8  loco       0.00  G2 to D3  Piano    all 100%
+  Vn I       16  8va      0.20  A6 to B6         top 100%
+  Vc         10  loco    -0.25  A5 to B5         soprano 50%, above the range 50%
+  Db          8  loco     0.00  G2 to D3  Piano  all 100%
 
-  Resting     Vn II
-  Carried     dynamics 2, rehearsal marks 2, slurs 1
+  Tacet       Vn II
+  Kept        dynamics 2, rehearsal marks 2, slurs 1
 
 Warnings (1)
   Vc, bar 6, beat 1: B5 is above the range (C2 to A5); let the section leader judge
@@ -105,8 +105,8 @@ Parts (5)
   stands/new/quay-Violins-I.musicxml:     6 bars
   stands/new/quay-Violins-II.musicxml:    6 bars, tacet
   stands/new/quay-Violas.musicxml:        6 bars, 1 multi-bar rest
-  stands/new/quay-Violoncellos.musicxml:  6 bars, 1 multi-bar rest, 1 cue
-  stands/new/quay-Double-Basses.musicxml: 6 bars, 1 multi-bar rest, 1 cue
+  stands/new/quay-Violoncellos.musicxml:  6 bars, 1 multi-bar rest, cue notes before 1 entry
+  stands/new/quay-Double-Basses.musicxml: 6 bars, 1 multi-bar rest, cue notes before 1 entry
 """)
     assert made() == snapshot(
         [
@@ -187,18 +187,18 @@ quay-strings.musicxml: written, 4 bars, 5 sections; no findings
   Ensemble    Symphony orchestra
   Plan        written in the sketch, above the tune
 
-  Line  Players  Octave  Fitness  Compass   Registers
+  Line  Players  Octave  Sings  Compass   Registers
 
 Bars 1-2  Vn I 8va / Vla
           every line inside its range; the weakest line, Vn I at 1.00, is the best of 4 octaves
           runner-up an octave lower: Vla would be 0.88 (50% in its tenor register)
-  Vn I       16  8va        1.00  C6 to D6  soprano 100%
-  Vla        12  loco       1.00  C5 to D5  alto 100%
+  Vn I       16  8va      1.00  C6 to D6  soprano 100%
+  Vla        12  loco     1.00  C5 to D5  alto 100%
 
 Bars 3-4  Vc loco
-  Vc         10  loco       1.00  C4 to E4  tenor 100%
+  Vc         10  loco     1.00  C4 to E4  tenor 100%
 
-  Resting     Vn II, Db
+  Tacet       Vn II, Db
 """)
 
 
@@ -335,7 +335,7 @@ class TestParts:
         assert made() == []
 
     def test_none_may_take_the_place_of_the_score(self, rewriter: Command) -> None:
-        named = 'names.en = { name = "Double Bass", plural = "Double Basses"'
+        named = 'names.en = { singular = "Double Bass", plural = "Double Basses"'
         symphonic = rewriter("rules", "ensembles", "symphonic").out
         assert named in symphonic
         odd = symphonic.replace(named, named.replace("Double Basses", "strings"))

@@ -51,7 +51,7 @@ def test_cues_and_no_sheets_for_the_silent(rewriter: Command) -> None:
     assert (said.status, said.err) == (0, "")
     assert said.out == snapshot("""\
 quay-Violins.musicxml: 5 bars
-quay-Violas.musicxml:  5 bars, 1 multi-bar rest, 1 cue
+quay-Violas.musicxml:  5 bars, 1 multi-bar rest, cue notes before 1 entry
 """)
 
 
@@ -108,4 +108,4 @@ def test_cues_need_a_number_of_bars(rewriter: Command) -> None:
 def test_a_score_where_nobody_plays_has_no_parts_to_write(rewriter: Command) -> None:
     Path("still.musicxml").write_bytes(sketch("4/4 | R |", tune="Violins"))
     said = rewriter("parts", "still.musicxml", "--out-dir", "stands", "--no-tacet")
-    assert said == Said(0, "every section rests throughout; no part was written\n", "")
+    assert said == Said(0, "every section is tacet; no part was written\n", "")

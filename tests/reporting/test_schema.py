@@ -44,7 +44,7 @@ def sketch_of(plan: Path) -> Path:
 
 def test_the_shipped_schema_is_up_to_date() -> None:
     """Written anew by ``python -m rewriter.reporting.schema``."""
-    assert PATH == shipped_folder() / "schemas" / "report.json"
+    assert shipped_folder() / "schemas" / "report.json" == PATH
     assert PATH.read_text("utf-8") == schema_text()
 
 

@@ -185,7 +185,7 @@ def test_a_score_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     with pytest.raises(Refused) as refused:
         parts(b"", cue_notes=-1)
     assert str(refused.value) == (
-        "cues after fewer than no bars cannot be; name a number of bars"
+        "cue notes need bars of rest; name a number of bars, 0 for none"
     )
 
 
