@@ -38,10 +38,15 @@ def check_together(
         refuse_usage(
             f"--{settings['direction']} says which way, but not where to", "add --key or --by"
         )
-    if cue_notes < 0:
-        refuse_usage("--cue-notes needs bars of rest", "name a number of bars, 0 for none")
+    check_cue_notes(cue_notes)
     if cue_notes and not parts_dir:
         refuse_usage("--cue-notes is about parts", "name a folder for them with --parts")
+
+
+def check_cue_notes(bars: int) -> None:
+    """Refuse a number of bars of rest that cannot be."""
+    if bars < 0:
+        refuse_usage("--cue-notes needs bars of rest", "name a number of bars, 0 for none")
 
 
 def check_rules(layout: str, plan: str, ensemble: str) -> None:

@@ -147,8 +147,8 @@ Examples:
     group=WRITE,
     type=FILE,
     metavar="FILE.json",
-    help="Write the report as JSON too; what its fields mean stands in rules/schemas/report.json "
-    "beside the tool.",
+    help="Write the report as JSON too; what its fields mean stands in "
+    "rules/schemas/report.json beside the tool.",
 )
 @option(
     "--force",

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rewriter.cli.checks import check_cue_notes
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.options import FILE, option
 from rewriter.cli.streams import say
@@ -36,7 +37,8 @@ Examples:
 @option(
     "--cue-notes",
     group=SHOW,
-    type=click.IntRange(min=1),
+    type=click.INT,
+    default=0,
     metavar="BARS",
     help="Cue notes: what another section plays before an entry after so many bars of rest "
     "or more.  [default: none]",
@@ -45,7 +47,7 @@ Examples:
     "--no-tacet",
     group=SHOW,
     is_flag=True,
-    help="No part for a section that plays nothing.  [default: a sheet saying TACET]",
+    help="No part for a section that plays nothing.  [default: a part that says TACET]",
 )
 @option(
     "--out-dir",
@@ -61,7 +63,7 @@ Examples:
     help="Replace files that are not the tool's own last output.",
 )
 def command(
-    score: Path, cue_notes: int | None, no_tacet: bool, out_dir: Path | None, force: bool
+    score: Path, cue_notes: int, no_tacet: bool, out_dir: Path | None, force: bool
 ) -> int:
     """Write a part for each section of a score.
 
@@ -72,9 +74,10 @@ def command(
     from rewriter.cli.main import DONE
     from rewriter.verbs.parts import parts, write_parts
 
+    check_cue_notes(cue_notes)
     if out_dir is None:
         refuse_usage("--out-dir is missing", "name the folder for the parts")
-    made = parts(score, cue_notes=cue_notes or 0, tacet=not no_tacet)
+    made = parts(score, cue_notes=cue_notes, tacet=not no_tacet)
     targets = write_parts(made, out_dir, force=force, inputs=(score,))
     say(as_lines(made, targets))
     return DONE

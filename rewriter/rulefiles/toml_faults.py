@@ -41,7 +41,10 @@ _NO_QUOTE = ("this text has no quote at its end", "")
 _TWICE = ("this stands in the file twice", "keep one of the two")
 
 _WORDS = {
-    "Expected '=' after": ('no "=" stands after the name of this setting', ""),
+    "Expected '=' after": (
+        'no "=" stands after the name of this setting',
+        'write it like title = "x"',
+    ),
     "Expected ']' at": ('no "]" stands after the name of this block', ""),
     "Expected ']]' at": ('no "]]" stands after the name of this block', ""),
     "Expected newline": (

@@ -98,11 +98,16 @@ def test_what_cannot_be_done_is_one_line_and_nothing_is_written(
     assert here() == ["quay-strings.musicxml"]
 
 
-def test_cues_need_a_number_of_bars(rewriter: Command) -> None:
-    said = rewriter("parts", "quay-strings.musicxml", "--out-dir", "stands", "--cue-notes", "0")
-    assert said.status == 2
-    assert said.err.startswith("rewriter parts: --cue-notes: ")
-    assert said.err.count("\n") == 1
+@pytest.mark.parametrize(
+    ("bars", "said"),
+    [
+        ("-1", "--cue-notes needs bars of rest; name a number of bars, 0 for none"),
+        ("four", '--cue-notes: "four" is no whole number; see rewriter parts --help'),
+    ],
+)
+def test_cue_notes_need_a_number_of_bars(rewriter: Command, bars: str, said: str) -> None:
+    args = ("quay-strings.musicxml", "--out-dir", "stands", "--cue-notes", bars)
+    assert rewriter("parts", *args) == Said(2, "", f"rewriter parts: {said}\n")
 
 
 def test_a_score_where_nobody_plays_has_no_parts_to_write(rewriter: Command) -> None:

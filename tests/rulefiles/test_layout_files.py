@@ -148,7 +148,10 @@ def refusal(text: str) -> Refused:
         ),
         (
             'title = "x"\n\nstack',
-            ['broad.toml:3: no "=" stands after the name of this setting'],
+            [
+                'broad.toml:3: no "=" stands after the name of this setting; '
+                'write it like title = "x"'
+            ],
         ),
         ("title = \n", ["broad.toml:1: this is no value; put text in quotes"]),
     ],
