@@ -34,7 +34,7 @@ def schema_text(kind: str) -> str:
 
 
 def _without_null(node: Any) -> Any:
-    """The schema without null: TOML has none, a key that is not set is left out."""
+    """The schema without null: TOML has none, a setting that is not made is missing."""
     if isinstance(node, list):
         return [_without_null(one) for one in node if one != {"type": "null"}]
     if not isinstance(node, dict):
