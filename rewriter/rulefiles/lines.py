@@ -54,7 +54,7 @@ def _value(raw: Any, path: KeyPath) -> Any:
 
 
 def _line_inside(statement: str, path: KeyPath) -> int:
-    """Line, from 1, inside one statement; only list items stand on other lines than the setting."""
+    """Line, from 1, inside one statement; only list items stand lower than their setting."""
     import tomlkit
     from tomlkit.items import Array
 
