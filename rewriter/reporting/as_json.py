@@ -20,7 +20,7 @@ class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
         written_to: the file as the user may find it.
         bars: how many, as in the score.
         tacet: True where the section plays nothing at all.
-        multi_bar_rests: how many it has.
+        multi_bar_rests: how many multi-bar rests it has.
         cue_notes: how many entries have cue notes before them.
     """
 
@@ -68,7 +68,8 @@ class ReportFile(msgspec.Struct, frozen=True, kw_only=True):
     """A whole report file.
 
     Attributes:
-        format: always the same; the number rises when a field changes its meaning.
+        format: tells a report from other files; its number rises when a field changes its
+            meaning.
         version: version of the tool.
         scores: those that were written, in the order in which the sketches were named.
         refused: the sketches that could not be worked with, in the same order.

@@ -35,20 +35,20 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
     """One section, or a share of one, with one thing to play at one octave over one passage.
 
     Attributes:
-        section: the ensemble's abbreviation, such as ``Vn I``.
+        section: its name in the ensemble, such as ``Vn I``.
         share: of the section; empty for all of it, else ``half``, ``third``, ``desk 1``,
             ``solo``, ...
-        players: how many play it; a half where a section does not divide evenly.
-        octave: whole octaves from the tune's sounding pitch.
+        players: how many play it; not always whole, since a section may not divide evenly.
+        octave: whole octaves from the tune's sounding pitch: 1 for 8va, 0 for loco, -1 for 8vb.
         octaves_below_top: of the layout, 0 at the top; octaves that nobody plays count too.
         plays: name of the staff of the sketch whose notes it has.
-        is_tune: True when that is the tune.
+        is_tune: True when these are those of the tune.
         handed_over_by: whose line it was before a handover; empty where there was none.
         bars: printed numbers of the first and last bar, such as ``1-32``.
         sings: how well it suits the tune where it lies, 1 at best, 0 where it carries none,
             below 0 out of range, down to -10; the mean over its notes by their length.
-        lowest: None where the line has no note.
-        highest: None where the line has no note.
+        lowest: its lowest note; None where the line has no note.
+        highest: its highest note; None where the line has no note.
         registers: those it sounds in, lowest first, and how long.
         notes: how many notes the line plays, tied runs counted once.
         passage: which of the report's `passages` it belongs to, from 0.
@@ -114,7 +114,7 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
         plan: title of the plan, or that it stands in the sketch; empty for one layout.
         bars: number of bars.
         passages: in the order of the score; one where one layout is for the whole cue.
-        lines: one for each line, score order.
+        lines: those of all passages, one passage after the other, in the order of the score.
         tacet: sections that play nothing.
         kept: what of the sketch is in the score, kind → count (``slurs``, ``ties``,
             ``dynamics``, ``hairpins``, ...).
