@@ -1,4 +1,4 @@
-"""Turns a short score into playable string parts, by layout rule files.
+"""Turns a sketch, a short score, into playable string parts, by layouts in rule files.
 
 The verbs of the command line are functions here, loaded when first used:
 

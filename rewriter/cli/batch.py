@@ -24,12 +24,12 @@ class Asked(NamedTuple):
 
     Attributes:
         folder: where they go; made if it is not there.
-        cues: bars of rest from which an entry gets cue notes; 0 for none.
+        cue_notes: bars of rest from which an entry gets cue notes; 0 for none.
         stem: what their file names begin with.
     """
 
     folder: Path
-    cues: int
+    cue_notes: int
     stem: str
 
 
@@ -106,7 +106,7 @@ def _write_parts(job: Job, asked: Asked, score: bytes) -> tuple[tuple[Path, Part
     """The parts go first: all of them can be written, or nothing is."""
     from rewriter.verbs.parts import parts, write_parts
 
-    made = parts(score, cues=asked.cues, stem=asked.stem)
+    made = parts(score, cue_notes=asked.cue_notes, stem=asked.stem)
     for part in made:
         if _same_name(asked.folder / part.file_name, job.target):
             raise Refused(

@@ -26,7 +26,7 @@ def check_usage(sketches: Sequence[Path], out: Path | None, out_dir: Path | None
 
 
 def check_together(
-    settings: dict[str, Any], *, both_ways: bool, cues: int, parts_dir: Path | None
+    settings: dict[str, Any], *, both_ways: bool, cue_notes: int, parts_dir: Path | None
 ) -> None:
     """Refuse options that contradict each other, or that mean nothing alone."""
     for one, other in (("layout", "plan"), ("key", "by")):
@@ -38,10 +38,15 @@ def check_together(
         refuse_usage(
             f"--{settings['direction']} says which way, but not where to", "add --key or --by"
         )
-    if cues < 0:
-        refuse_usage("--cues after fewer than no bars cannot be", "name a number of bars")
-    if cues and not parts_dir:
-        refuse_usage("--cues is about parts", "name a folder for them with --parts")
+    check_cue_notes(cue_notes)
+    if cue_notes and not parts_dir:
+        refuse_usage("--cue-notes is about parts", "name a folder for them with --parts")
+
+
+def check_cue_notes(bars: int) -> None:
+    """Refuse a number of bars of rest that cannot be."""
+    if bars < 0:
+        refuse_usage("--cue-notes needs bars of rest", "name a number of bars, 0 for none")
 
 
 def check_rules(layout: str, plan: str, ensemble: str) -> None:

@@ -1,4 +1,4 @@
-"""``rewriter expand``: from short scores to string scores."""
+"""``rewriter expand``: from sketches to string scores."""
 
 import sys
 from collections.abc import Sequence
@@ -60,8 +60,8 @@ Examples:
     "--out-of-range",
     group=PLACE,
     type=click.Choice(["keep", "octave", "rest", "refuse"]),
-    metavar="POLICY",
-    help="Notes beyond a section's range: keep them and report, octave (move them), rest, "
+    metavar="HOW",
+    help="Notes out of a section's range: keep them and report, octave (move them), rest, "
     "or refuse to write.  [default: as the layout says, else keep]",
 )
 @option(
@@ -97,9 +97,9 @@ Examples:
 @option("--up", group=KEY, is_flag=True, help="Go up to the key.  [default: the nearer way]")
 @option("--down", group=KEY, is_flag=True, help="Go down to the key.")
 @option(
-    "--keep-sketch", group=KEEP, is_flag=True, help="Put the short score under the strings."
+    "--keep-sketch", group=KEEP, is_flag=True, help="Put the whole sketch under the strings."
 )
-@option("--keep-lyrics", group=KEEP, is_flag=True, help="Keep the words sung to the tune.")
+@option("--keep-lyrics", group=KEEP, is_flag=True, help="Keep the lyrics of the tune.")
 @option("--keep-harmony", group=KEEP, is_flag=True, help="Keep the chord symbols.")
 @option(
     "--language",
@@ -133,12 +133,13 @@ Examples:
     help="Write a part for each section too, into this folder; made if it is not there.",
 )
 @option(
-    "--cues",
+    "--cue-notes",
     group=WRITE,
     type=click.INT,
     default=0,
     metavar="BARS",
-    help="Cue notes in the parts, before an entry after so many bars of rest.  [default: none]",
+    help="Cue notes in the parts, before an entry after so many bars of rest or more.  "
+    "[default: none]",
 )
 @option(
     "--report",
@@ -146,7 +147,8 @@ Examples:
     group=WRITE,
     type=FILE,
     metavar="FILE.json",
-    help="Write the report as JSON too.",
+    help="Write the report as JSON too; what its fields mean stands in "
+    "rules/schemas/report.json beside the tool.",
 )
 @option(
     "--force",
@@ -159,24 +161,24 @@ def command(
     out: Path | None,
     out_dir: Path | None,
     parts_dir: Path | None,
-    cues: int,
+    cue_notes: int,
     report_target: Path | None,
     force: bool,
     up: bool,
     down: bool,
     **settings: Any,
 ) -> int:
-    """Write full string scores from short scores.
+    """Write full string scores from sketches.
 
-    Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl) with a tune on one
-    staff. The layout says which section plays the tune in which octave: in a
+    Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl): a short score with the
+    tune on one staff. The layout says which section plays the tune in which octave: in a
     stack, "/" goes down an octave and "+" shares one. A plan does so passage by
     passage. The report goes to the terminal.
     """
     settings = {name: "" if value is None else value for name, value in settings.items()}
     settings["direction"] = "up" if up else "down" if down else "nearest"
     check_usage(sketches, out, out_dir)
-    check_together(settings, both_ways=up and down, cues=cues, parts_dir=parts_dir)
+    check_together(settings, both_ways=up and down, cue_notes=cue_notes, parts_dir=parts_dir)
     targets = [_target_of(sketch, out, out_dir) for sketch in sketches]
     check_distinct(sketches, targets)
     if parts_dir and len(targets) > 1:
@@ -195,7 +197,7 @@ def command(
             force,
             inputs,
             makes_folder=out_dir is not None,
-            parts=Asked(parts_dir, cues, stem_of(target)) if parts_dir else None,
+            parts=Asked(parts_dir, cue_notes, stem_of(target)) if parts_dir else None,
         )
         for sketch, target in zip(sketches, targets, strict=True)
     ]

@@ -73,10 +73,11 @@ Exit status:
 @click.version_option(__version__, message="rewriter %(version)s")
 @click.pass_context
 def program(context: click.Context) -> None:
-    """Turn a short score into playable string parts.
+    """Turn a sketch into playable string parts.
 
-    A tune on one staff and a layout rule go in as MusicXML and TOML. A full
-    string score comes out as MusicXML, with a report on every section.
+    A short score with the tune on one staff and a layout go in, as MusicXML and
+    TOML. A full string score comes out as MusicXML, with a report on every
+    section.
     """
     if context.invoked_subcommand is None:
         click.echo(context.get_help())

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rewriter.cli.checks import check_cue_notes
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.options import FILE, option
 from rewriter.cli.streams import say
@@ -29,26 +30,27 @@ Examples:
     rewriter parts lantern-strings.musicxml --out-dir parts
 
   Cue notes before entries after eight bars of rest or more:
-    rewriter parts lantern-strings.musicxml --out-dir parts --cues 8
+    rewriter parts lantern-strings.musicxml --out-dir parts --cue-notes 8
 
   A score from another program; no sheets for those who do not play:
-    rewriter parts overture.mxl --out-dir parts --leave-out-tacet
+    rewriter parts overture.mxl --out-dir parts --no-tacet
 """,
 )
 @click.argument("score", type=FILE, metavar="SCORE")
 @option(
-    "--cues",
+    "--cue-notes",
     group=SHOW,
-    type=click.IntRange(min=1),
+    type=click.INT,
+    default=0,
     metavar="BARS",
-    help="Show what another section plays before an entry, in small notes, after so many "
-    "bars of rest or more.  [default: no cues]",
+    help="Cue notes: what another section plays before an entry after so many bars of rest "
+    "or more.  [default: none]",
 )
 @option(
-    "--leave-out-tacet",
+    "--no-tacet",
     group=SHOW,
     is_flag=True,
-    help="No part for a section that rests throughout.  [default: a sheet saying TACET]",
+    help="No part for a section that plays nothing.  [default: a part that says TACET]",
 )
 @option(
     "--out-dir",
@@ -64,7 +66,7 @@ Examples:
     help="Replace files that are not the tool's own last output.",
 )
 def command(
-    score: Path, cues: int | None, leave_out_tacet: bool, out_dir: Path | None, force: bool
+    score: Path, cue_notes: int, no_tacet: bool, out_dir: Path | None, force: bool
 ) -> int:
     """Write a part for each section of a score.
 
@@ -75,9 +77,10 @@ def command(
     from rewriter.cli.main import DONE
     from rewriter.verbs.parts import parts, write_parts
 
+    check_cue_notes(cue_notes)
     if out_dir is None:
         refuse_usage("--out-dir is missing", "name the folder for the parts")
-    made = parts(score, cues=cues or 0, tacet=not leave_out_tacet)
+    made = parts(score, cue_notes=cue_notes, tacet=not no_tacet)
     targets = write_parts(made, out_dir, force=force, inputs=(score,))
     say(as_lines(made, targets))
     return DONE
@@ -90,19 +93,19 @@ def as_lines(made: Sequence[Part], targets: Sequence[Path]) -> str:
         f"{f'{target}:':{width}} {_said(part)}\n"
         for part, target in zip(made, targets, strict=True)
     ]
-    return "".join(lines) or "every section rests throughout; no part was written\n"
+    return "".join(lines) or "every section is tacet; no part was written\n"
 
 
 def _said(part: Part) -> str:
     said = [_counted(part.bars, "bar")]
-    if part.resting:
+    if part.tacet:
         return ", ".join([*said, "tacet"])
-    if part.multi_rests:
-        said.append(_counted(part.multi_rests, "multi-bar rest"))
-    if part.cues:
-        said.append(_counted(part.cues, "cue"))
+    if part.multi_bar_rests:
+        said.append(_counted(part.multi_bar_rests, "multi-bar rest"))
+    if part.cue_notes:
+        said.append(f"cue notes before {_counted(part.cue_notes, 'entry', 'entries')}")
     return ", ".join(said)
 
 
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+def _counted(number: int, one: str, many: str = "") -> str:
+    return f"{number} {one}" if number == 1 else f"{number} {many or one + 's'}"

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 REMEDY = "name another file with --report"
 
 OTHERS = {".musicxml", ".xml", ".mxl", ".toml"}
-"""Suffixes no report has: a part, or a layout named in a plan, might be written over."""
+"""Ends of names no report has: a part, or a layout named in a plan, might be written over."""
 
 
 def check_report(target: Path, *, force: bool, taken: Collection[Path]) -> None:
@@ -84,9 +84,9 @@ def _parts_of(outcome: Outcome) -> list[PartAccount]:
             name=part.name,
             written_to=str(path),
             bars=part.bars,
-            tacet=part.resting,
-            multi_rests=part.multi_rests,
-            cues=part.cues,
+            tacet=part.tacet,
+            multi_bar_rests=part.multi_bar_rests,
+            cue_notes=part.cue_notes,
         )
         for path, part in outcome.parts
     ]

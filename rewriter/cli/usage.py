@@ -70,6 +70,9 @@ def _word_bad_value(fault: click.BadParameter) -> str:
         given = fault.message.split("'")[1] if fault.message.startswith("'") else ""
         what = f'{_name_of(fault)}: "{given}" is none of {", ".join(allowed)}'
         return _join(what, given, allowed)
+    if isinstance(kind, click.types.IntParamType):
+        given = fault.message.split("'")[1] if fault.message.startswith("'") else ""
+        return f'{_name_of(fault)}: "{given}" is no whole number'
     return f"{_name_of(fault)}: {_sentence(fault.message)}"
 
 

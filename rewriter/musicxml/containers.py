@@ -108,10 +108,10 @@ def _first_rootfile(container: bytes) -> str:
     try:
         root = etree.fromstring(container, safe_parser())
     except etree.XMLSyntaxError:
-        raise Refused(f"{CONTAINER} in the zip is damaged", EXPORT_AGAIN) from None
+        raise Refused("the list of contents in the zip is damaged", EXPORT_AGAIN) from None
     for rootfile in root.iter("{*}rootfile"):
         return rootfile.get("full-path", "")
-    raise Refused(f"{CONTAINER} in the zip names no score", EXPORT_AGAIN)
+    raise Refused("the list of contents in the zip names no score", EXPORT_AGAIN)
 
 
 def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo, most: int, packed: int) -> bytes:

@@ -78,7 +78,7 @@ def what_instead(data: bytes) -> Refused | None:
 def wrong_root(root: etree._Element) -> Refused:
     """The refusal for well-formed XML that is no score."""
     name = etree.QName(root)
-    said = f"the root element is <{shown(name.localname)}>"
+    said = f"the file begins with <{shown(name.localname)}>"
     if name.namespace:
         # The same names in a namespace are another vocabulary: MusicXML has none.
         said = f"{said} of the namespace {shown(name.namespace)}"

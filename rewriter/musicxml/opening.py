@@ -120,7 +120,7 @@ def _bytes_of(
         source = source.getroottree()
     data: bytes | None = etree.tostring(source, encoding="UTF-8", with_tail=False)
     if data is None:  # what lxml makes of a tree without a root
-        raise Refused("the tree has no root element", EXPORT)
+        raise Refused("the tree is empty", EXPORT)
     return data
 
 

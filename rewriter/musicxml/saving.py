@@ -97,8 +97,8 @@ def check_target(target: Path, *, force: bool = False, inputs: Collection[Path] 
     """
     name = str(target)
     if target.suffix.lower() not in SUFFIXES:
-        what = f'the suffix "{target.suffix}" names no container for a score'
-        raise Refused(what, "use .musicxml, .xml or .mxl", file=name)
+        remedy = "let it end in .musicxml, .xml or .mxl"
+        raise Refused("no score has such a name", remedy, file=name)
     try:
         _check_folder(_real(target).parent)
         _check_existing(target, inputs, force=force)

@@ -25,7 +25,7 @@ WRITTEN_FROM, WRITTEN_TO = 14, 129
 holds) however they are spelled, double accidentals included."""
 
 
-ANCHORED = "anchored by the stack"
+ANCHORED = "the octave is named in the stack"
 """Why a stack is where it is when it was told."""
 
 
@@ -195,7 +195,11 @@ def _why(best: _Candidate, ranked: list[_Candidate]) -> str:
     """Why the best is the best, in one sentence."""
     reach, outside = best.key.out_of_reach, best.key.out_of_range
     if reach or outside:
-        start = f"{_notes(reach)} out of reach" if reach else f"{_notes(outside)} out of range"
+        start = (
+            f"{_notes(reach)} beyond the extreme"
+            if reach
+            else f"{_notes(outside)} out of range"
+        )
         return f"{start}, fewer in no octave; {_weakest_text(best)}"
     alone = len(best.lines) == 1
     start = f"{best.lines[0].member.text if alone else 'every line'} inside its range"
@@ -244,7 +248,7 @@ def _runner_up(
     where = f"{'an octave' if distance == 1 else f'{distance} octaves'} {direction}"
     ours, theirs = best.key, second.key
     if ours.out_of_reach != theirs.out_of_reach:
-        return f"{where}: {_most(second, second.out_of_reach)} out of reach"
+        return f"{where}: {_most(second, second.out_of_reach)} beyond the extreme"
     if ours.out_of_range != theirs.out_of_range:
         return f"{where}: {_most(second, second.out_of_range)} out of range"
     if ours.worst_negated != theirs.worst_negated:

@@ -1,14 +1,15 @@
 """The report as JSON, for other programs; one shape for one score and for many."""
 
 from collections.abc import Sequence
+from typing import Final, Literal
 
 import msgspec
 
 from rewriter import __version__
 from rewriter.reporting.results import Report
 
-FORMAT = "rewriter report 1"
-"""First value of every report file; the number rises when a key changes its meaning."""
+FORMAT: Final = "rewriter report 1"
+"""First value of every report file; the number rises when a field changes its meaning."""
 
 
 class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
@@ -19,16 +20,16 @@ class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
         written_to: the file as the user may find it.
         bars: how many, as in the score.
         tacet: True where the section plays nothing at all.
-        multi_rests: how many multi-bar rests it has.
-        cues: how many entries have cue notes before them.
+        multi_bar_rests: how many multi-bar rests it has.
+        cue_notes: how many entries have cue notes before them.
     """
 
     name: str
     written_to: str
     bars: int
     tacet: bool
-    multi_rests: int
-    cues: int
+    multi_bar_rests: int
+    cue_notes: int
 
 
 class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
@@ -67,13 +68,14 @@ class ReportFile(msgspec.Struct, frozen=True, kw_only=True):
     """A whole report file.
 
     Attributes:
-        format: always :data:`FORMAT`.
+        format: tells a report from other files; its number rises when a field changes its
+            meaning.
         version: version of the tool.
-        scores: in the order in which the sketches were named.
-        refused: in the same order; often empty.
+        scores: those that were written, in the order in which the sketches were named.
+        refused: the sketches that could not be worked with, in the same order.
     """
 
-    format: str
+    format: Literal["rewriter report 1"]
     version: str
     scores: list[ScoreAccount]
     refused: list[RefusedSketch]
@@ -87,7 +89,7 @@ def as_json(report: Report, written_to: str) -> bytes:
         written_to: the file that was written.
 
     Returns:
-        UTF-8, indented, keys in the order of the attributes, ended by a line break.
+        UTF-8, indented, fields in the order of the attributes, ended by a line break.
     """
     return report_file([account_of(report, written_to)])
 
@@ -149,11 +151,6 @@ def is_report(data: bytes) -> bool:
     except msgspec.MsgspecError:
         return False
     return marked.format.startswith("rewriter report ")
-
-
-def report_schema() -> dict[str, object]:
-    """The JSON Schema of a report file."""
-    return msgspec.json.schema(ReportFile)
 
 
 def _printable(name: str) -> str:

@@ -4,14 +4,21 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from rewriter.reporting.columns import align, wrap_hanging
-from rewriter.reporting.results import Compass, LineResult, PlacedStack, Report
-from rewriter.reporting.table import OCTAVE_WORDS, name_of, players, registers, title_of
+from rewriter.reporting.results import Compass, LineResult, PassageResult, Report
+from rewriter.reporting.table import (
+    OCTAVE_WORDS,
+    handed_over,
+    name_of,
+    players,
+    registers,
+    title_of,
+)
 
-HEAD = ("Line", "Players", "Octave", "Fitness", "Compass")
-CARRIES = "Carries"
+HEAD = ("Line", "Players", "Octave", "Sings", "Compass")
+PLAYS = "Plays"
 END = "|"  # what keeps the blanks before it
 
-NARROWEST_SHARES = 22
+NARROWEST_TIMES = 22
 """Columns that registers need beside a row; with fewer they stand under it."""
 
 
@@ -24,57 +31,57 @@ def passages_of(report: Report, width: int) -> Iterator[list[str]]:
     """
     table = _Table(report.lines, width)
     yield [table.head]
-    everywhere = len({placed.moved for placed in report.placed}) == 1
-    names = [_bars(placed) for placed in report.placed]
+    everywhere = len({passage.by for passage in report.passages}) == 1
+    names = [_bars(passage) for passage in report.passages]
     column = max(len(name) for name in names) + 2
-    before: PlacedStack | None = None
+    before: PassageResult | None = None
     of_passage = {
         place: list(lines)
         for place, lines in groupby(enumerate(report.lines), lambda each: each[1].passage)
     }
-    for place, placed in enumerate(report.placed):
+    for place, passage in enumerate(report.passages):
         rows = [row for index, _ in of_passage.get(place, ()) for row in table.rows[index]]
-        said = [_headline(placed, with_key=not everywhere)]
-        if before is not None and _goes_on(before, placed):
+        said = [_headline(passage, with_key=not everywhere)]
+        if before is not None and _goes_on(before, passage):
             said[0] += ", as before"
         else:
-            said += _reasons(placed)
+            said += _reasons(passage)
         yield [*_headed(names[place].ljust(column), said, width), *rows]
-        before = placed
+        before = passage
 
 
-def _bars(placed: PlacedStack) -> str:
-    return f"{'Bars' if '-' in placed.bars else 'Bar'} {placed.bars}"
+def _bars(passage: PassageResult) -> str:
+    return f"{'Bars' if '-' in passage.bars else 'Bar'} {passage.bars}"
 
 
-def _headline(placed: PlacedStack, *, with_key: bool) -> str:
+def _headline(passage: PassageResult, *, with_key: bool) -> str:
     """The stack; where in its bar it begins; the key where passages have their own."""
-    said = [placed.stack]
-    if placed.from_beat:
-        said.append(f"from beat {placed.from_beat}")
-    if with_key and placed.moved:
-        said.append(f"{placed.moved} ({placed.key})")
+    said = [passage.stack]
+    if passage.from_beat:
+        said.append(f"from beat {passage.from_beat}")
+    if with_key and passage.by:
+        said.append(f"{passage.by} ({passage.key})")
     return ", ".join(said)
 
 
-def _goes_on(before: PlacedStack, placed: PlacedStack) -> bool:
+def _goes_on(before: PassageResult, passage: PassageResult) -> bool:
     """True when a passage is played just like the one before it."""
-    return (before.layout, before.stack, before.why, before.moved) == (
-        placed.layout,
-        placed.stack,
-        placed.why,
-        placed.moved,
+    return (before.layout, before.stack, before.why, before.by) == (
+        passage.layout,
+        passage.stack,
+        passage.why,
+        passage.by,
     )
 
 
-def _reasons(placed: PlacedStack) -> Iterator[str]:
+def _reasons(passage: PassageResult) -> Iterator[str]:
     """The layout's title; where the tool chose the octave, why, and what came next."""
-    if title := title_of(placed):
+    if title := title_of(passage):
         yield title
-    if not placed.anchored:
-        yield placed.why
-    if placed.runner_up:
-        yield f"runner-up {placed.runner_up}"
+    if not passage.octave_named:
+        yield passage.why
+    if passage.runner_up:
+        yield f"runner-up {passage.runner_up}"
 
 
 def _headed(label: str, paragraphs: Sequence[str], width: int) -> Iterator[str]:
@@ -94,29 +101,29 @@ class _Table:
     """
 
     def __init__(self, lines: Sequence[LineResult], width: int) -> None:
-        """Lay out; where the columns do not fit, what is carried stands by the registers.
+        """Lay out; where the columns do not fit, what it plays stands by the registers.
 
         Args:
             lines: of the whole report.
             width: columns there are.
         """
-        shares = [registers(line, between=", ") for line in lines]
-        carried = [_carries(line) for line in lines]
-        cells = [(*_cells(line), said) for line, said in zip(lines, carried, strict=True)]
-        rows = _columns([(*HEAD, CARRIES if any(carried) else ""), *cells])
-        if any(carried) and width - len(rows[0]) < NARROWEST_SHARES:
+        times = [registers(line, between=", ") for line in lines]
+        played = [_plays(line) for line in lines]
+        cells = [(*_cells(line), said) for line, said in zip(lines, played, strict=True)]
+        rows = _columns([(*HEAD, PLAYS if any(played) else ""), *cells])
+        if any(played) and width - len(rows[0]) < NARROWEST_TIMES:
             rows = _columns([(*HEAD, ""), *((*cell[:-1], "") for cell in cells)])
-            shares = [
+            times = [
                 ": ".join(part for part in parts if part)
-                for parts in zip(carried, shares, strict=True)
+                for parts in zip(played, times, strict=True)
             ]
         head, *bodies = rows
-        beside = width - len(head) >= NARROWEST_SHARES
+        beside = width - len(head) >= NARROWEST_TIMES
         self.head = f"{head}Registers" if beside else head.rstrip()
         indent = len(head) if beside else head.index("Octave")
         self.rows = [
             list(_row(body, said, indent, width, beside=beside))
-            for body, said in zip(bodies, shares, strict=True)
+            for body, said in zip(bodies, times, strict=True)
         ]
 
 
@@ -127,15 +134,15 @@ def _columns(rows: Sequence[Sequence[str]]) -> list[str]:
     return [f"  {row.removesuffix(END)}" for row in align(ended, right=frozenset({1, 3}))]
 
 
-def _row(body: str, shares: str, indent: int, width: int, *, beside: bool) -> Iterator[str]:
+def _row(body: str, times: str, indent: int, width: int, *, beside: bool) -> Iterator[str]:
     margin = " " * indent
-    if not shares:
+    if not times:
         yield body.rstrip()
     elif beside:
-        yield from wrap_hanging(shares, first=body, rest=margin, width=width)
+        yield from wrap_hanging(times, first=body, rest=margin, width=width)
     else:
         yield body.rstrip()
-        yield from wrap_hanging(shares, first=margin, rest=margin, width=width)
+        yield from wrap_hanging(times, first=margin, rest=margin, width=width)
 
 
 def _cells(line: LineResult) -> tuple[str, ...]:
@@ -143,7 +150,7 @@ def _cells(line: LineResult) -> tuple[str, ...]:
         name_of(line),
         players(line),
         OCTAVE_WORDS.get(line.octave, f"octave {line.octave:+d}"),
-        f"{line.fitness:.2f}" if line.notes else "",
+        f"{line.sings:.2f}" if line.notes else "",
         _compass(line.lowest, line.highest),
     )
 
@@ -156,8 +163,7 @@ def _compass(lowest: Compass | None, highest: Compass | None) -> str:
     return f"{lowest.pitch} to {highest.pitch}"
 
 
-def _carries(line: LineResult) -> str:
-    """What a line carries besides the tune of its own."""
-    source = "" if line.is_tune else line.source
-    taken = f"taken from {line.taken_from}" if line.taken_from else ""
-    return ", ".join(part for part in (source, taken) if part)
+def _plays(line: LineResult) -> str:
+    """What a line plays where that is not the tune of its own."""
+    plays = "" if line.is_tune else line.plays
+    return ", ".join(each for each in (plays, handed_over(line)) if each)

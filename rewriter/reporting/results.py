@@ -19,68 +19,76 @@ class Compass(msgspec.Struct, frozen=True):
     bars: list[str]
 
 
-class RegisterShare(msgspec.Struct, frozen=True):
-    """How much of a line's sounding time lies in one register (0 to 1)."""
+class RegisterTime(msgspec.Struct, frozen=True):
+    """How long a line stays in one register.
+
+    Attributes:
+        register: its name, such as ``tenor``.
+        time: of all the time the line sounds, 0 to 1.
+    """
 
     register: str
-    share: float
+    time: float
 
 
 class LineResult(msgspec.Struct, frozen=True, kw_only=True):
-    """One section, or part of one, carrying one thing at one octave over one passage.
+    """One section, or a share of one, with one thing to play at one octave over one passage.
 
     Attributes:
-        section: the ensemble's abbreviation, such as ``Vn I``.
-        share: ``""`` for the whole section, else ``half``, ``third``, ``desk 1``, ``solo``, ...
-        strength: how many play it.
-        octave: whole octaves from the tune's sounding pitch.
-        level: 0 for the top octave of the layout, counting down, empty octaves counted too.
-        source: name of the staff of the sketch whose notes it carries.
-        is_tune: True when that is the tune.
-        taken_from: for a line handed over, whose it was; else empty.
+        section: its name in the ensemble, such as ``Vn I``.
+        share: of the section; empty for all of it, else ``half``, ``third``, ``desk 1``,
+            ``solo``, ...
+        players: how many play it; not always whole, since a section may not divide evenly.
+        octave: whole octaves from the tune's sounding pitch: 1 for 8va, 0 for loco, -1 for 8vb.
+        octaves_below_top: of the layout, 0 at the top; octaves that nobody plays count too.
+        plays: name of the staff of the sketch whose notes it has.
+        is_tune: True when these are those of the tune.
+        handed_over_by: whose line it was before a handover; empty where there was none.
         bars: printed numbers of the first and last bar, such as ``1-32``.
-        fitness: mean over the notes weighted by length; -10 to 1.
-        lowest: None where the line has no note.
-        highest: None where the line has no note.
-        registers: shares of the sounding time, lowest register first; unused ones left out.
+        sings: how well it suits the tune where it lies, 1 at best, 0 where it carries none,
+            below 0 out of range, down to -10; the mean over its notes by their length.
+        lowest: its lowest note; None where the line has no note.
+        highest: its highest note; None where the line has no note.
+        registers: those it sounds in, lowest first, and how long.
         notes: how many notes the line plays, tied runs counted once.
-        passage: which of the report's `placed` it belongs to, from 0.
+        passage: which of the report's `passages` it belongs to, from 0.
     """
 
     section: str
     share: str
-    strength: float
+    players: float
     octave: int
-    level: int
-    source: str
+    octaves_below_top: int
+    plays: str
     is_tune: bool
-    taken_from: str
+    handed_over_by: str
     bars: str
-    fitness: float
+    sings: float
     lowest: Compass | None
     highest: Compass | None
-    registers: list[RegisterShare]
+    registers: list[RegisterTime]
     notes: int
     passage: int
 
 
-class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
-    """Where one stack was put.
+class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
+    """One passage: who plays, and where the stack was put.
 
     Attributes:
-        bars: printed numbers of the first and last bar of its passage.
+        bars: printed numbers of its first and last bar.
         from_beat: where it begins within its first bar; empty at the beginning of the bar.
         to_beat: the first beat of its last bar behind it; empty where it goes to the barline.
         layout: the layout's title, or the stack itself.
-        bare: the stack as it was written, without the octave found.
+        stack_as_written: the same without an octave that the tool found.
         stack: the stack with the octave words it was given or found, such as
             ``Vn I 8va / Vn II + Vla / Vc``.
-        moved: the interval its music is moved by, such as ``up m3``; empty for none.
+        by: the interval its music is moved by, such as ``up m3``; empty for none.
         key: the key it begins in, such as ``Eb major``; of a sketch without modes the tonic
             that the signature has in major, such as ``Eb``.
-        anchored: True when the rule file or the user named the octave.
-        why: one sentence, for people.
-        runner_up: one sentence; empty when anchored.
+        octave_named: True when the rule file or the user named the octave.
+        why: for what reason the stack stands in its octave, one sentence.
+        runner_up: the next best octave, and what it would have cost; empty where the octave
+            is named.
     """
 
     bars: str
@@ -88,10 +96,10 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
     to_beat: str
     layout: str
     stack: str
-    bare: str
-    moved: str
+    stack_as_written: str
+    by: str
     key: str
-    anchored: bool
+    octave_named: bool
     why: str
     runner_up: str
 
@@ -105,14 +113,14 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
         ensemble: title of the ensemble.
         plan: title of the plan, or that it stands in the sketch; empty for one layout.
         bars: number of bars.
-        placed: one for each passage, in the order of the score.
-        lines: one for each line, score order.
-        resting: sections that play nothing.
-        carried: what of the tune went into the lines, kind → count (``slurs``, ``ties``,
-            ``dynamics``, ``hairpins``, ...); kinds with none left out.
-        dropped: what of the sketch was left behind on purpose, kind → count.
-        not_carried: staves and voices of the sketch that nothing plays.
-        notes: other things worth saying, one sentence each (mode assumed ...).
+        passages: in the order of the score; one where one layout is for the whole cue.
+        lines: those of all passages, one passage after the other, in the order of the score.
+        tacet: sections that play nothing.
+        kept: what of the sketch is in the score, kind → count (``slurs``, ``ties``,
+            ``dynamics``, ``hairpins``, ...).
+        dropped: what of the sketch is not in the score, on purpose, kind → count.
+        not_played: staves and voices of the sketch that nobody plays.
+        remarks: what else is worth saying, one sentence each (mode assumed ...).
         findings: every finding: about the whole, then passage by passage, line by line.
     """
 
@@ -121,16 +129,16 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     ensemble: str
     plan: str
     bars: int
-    placed: list[PlacedStack]
+    passages: list[PassageResult]
     lines: list[LineResult]
-    resting: list[str]
-    carried: dict[str, int]
+    tacet: list[str]
+    kept: dict[str, int]
     dropped: dict[str, int]
-    not_carried: list[str]
-    notes: list[str]
+    not_played: list[str]
+    remarks: list[str]
     findings: list[Finding]
 
     @property
     def has_errors(self) -> bool:
-        """True when a finding is at error level; the exit status is then 1."""
+        """True when a finding is an error; the exit status is then 1."""
         return any(finding.severity == "error" for finding in self.findings)

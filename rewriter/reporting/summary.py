@@ -12,8 +12,8 @@ from rewriter.placing.octave import ANCHORED
 from rewriter.reporting.results import (
     Compass,
     LineResult,
-    PlacedStack,
-    RegisterShare,
+    PassageResult,
+    RegisterTime,
     Report,
 )
 from rewriter.sketch.describing import Describer
@@ -54,7 +54,7 @@ def report_of(
         plan: what was asked for; None where the sketch itself says it.
         cue: as it was scored.
         not_carried: staves and voices of the sketch that are nowhere in the score.
-        comments: how many comments of the file were left out.
+        comments: how many comments of the file were dropped.
     """
     carried, dropped = Counter(cue.sketch.carried), Counter(cue.sketch.dropped)
     if comments:
@@ -79,13 +79,13 @@ def report_of(
         ensemble=ensemble.title,
         plan=_title(plan),
         bars=len(cue.frame.bars),
-        placed=[_placed(one, cue.frame) for one in cue.passages],
+        passages=[_passage(one, cue.frame) for one in cue.passages],
         lines=lines,
-        resting=[s.key for s in ensemble.sections if s.key not in playing],
-        carried=dict(sorted(carried.items())),
+        tacet=[s.key for s in ensemble.sections if s.key not in playing],
+        kept=dict(sorted(carried.items())),
         dropped=dict(sorted(dropped.items())),
-        not_carried=list(not_carried),
-        notes=cue.notes,
+        not_played=list(not_carried),
+        remarks=cue.notes,
         findings=list(dict.fromkeys(findings)),  # two passages may find the same
     )
 
@@ -97,20 +97,20 @@ def _title(plan: Plan | None) -> str:
     return plan.title if plan.file else ""
 
 
-def _placed(one: PassageScore, frame: Frame) -> PlacedStack:
+def _passage(one: PassageScore, frame: Frame) -> PassageResult:
     stack = one.layout.stack
     first = _first_whole_bar(one, frame)
-    anchored = one.placement.why == ANCHORED
-    return PlacedStack(
+    octave_named = one.placement.why == ANCHORED
+    return PassageResult(
         bars=one.bars,
         from_beat=_beat_within(one.start, frame),
         to_beat=_beat_within(one.stop, frame),
         layout=one.layout.title,
         stack=stack.written(one.placement.top_octave),
-        bare=stack.text,
-        moved=one.by.text,
+        stack_as_written=stack.text,
+        by=one.by.text,
         key=key_name(first.fifths, first.mode),
-        anchored=anchored,
+        octave_named=octave_named,
         why=one.placement.why,
         runner_up=one.placement.runner_up,
     )
@@ -179,22 +179,22 @@ def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> Lin
         bars: printed numbers of its first and last bar.
         name_of: the spelled name of a note, some octaves away.
     """
-    shares = register_shares(line.section, survey.lengths, 12 * line.octave)
+    times = register_shares(line.section, survey.lengths, 12 * line.octave)
     lowest, highest = survey.ends or (None, None)
     return LineResult(
         section=line.section.key,
         share=line.share.text,
-        strength=line.strength,
+        players=line.strength,
         octave=line.octave,
-        level=line.level,
-        source=line.voice.name,
+        octaves_below_top=line.level,
+        plays=line.voice.name,
         is_tune=True,
-        taken_from=line.taken_from,
+        handed_over_by=line.taken_from,
         bars=bars,
-        fitness=line.fitness,
+        sings=line.fitness,
         lowest=_compass(lowest, line.octave, name_of),
         highest=_compass(highest, line.octave, name_of),
-        registers=[RegisterShare(name, share) for name, share in shares],
+        registers=[RegisterTime(name, time) for name, time in times],
         notes=len(line.soundings),
         passage=0,
     )

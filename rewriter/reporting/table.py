@@ -9,7 +9,7 @@ from rewriter.reporting.columns import (
     shorten_bars,
     wrap_hanging,
 )
-from rewriter.reporting.results import Compass, LineResult, PlacedStack
+from rewriter.reporting.results import Compass, LineResult, PassageResult
 
 OCTAVE_WORDS = {2: "15ma", 1: "8va", 0: "loco", -1: "8vb", -2: "15mb"}
 
@@ -17,22 +17,22 @@ OCTAVE_WORDS = {2: "15ma", 1: "8va", 0: "loco", -1: "8vb", -2: "15mb"}
 def lines_of(lines: list[LineResult], width: int) -> Iterator[str]:
     """A table with two rows for each line: where it goes, and how long it stays in what.
 
-    What a line carries, where lines carry different things, is the last column; where that
+    What a line plays, where lines play different things, is the last column; where that
     does not fit the width, it stands in the second row.
     """
     if not lines:
         return
-    carried = [_source(line) for line in lines]
-    differ = len(set(carried)) > 1
-    table = _table(lines, width, with_source=differ)
+    played = [_plays(line) for line in lines]
+    differ = len(set(played)) > 1
+    table = _table(lines, width, with_plays=differ)
     beneath = differ and max(map(len, table)) > width
-    head, *rows = _table(lines, width, with_source=False) if beneath else table
+    head, *rows = _table(lines, width, with_plays=False) if beneath else table
     margin = " " * head.index("Lowest")
     yield head
-    for line, row, source in zip(lines, rows, carried, strict=True):
+    for line, row, plays in zip(lines, rows, played, strict=True):
         yield row
-        shares = registers(line, between=" · ")
-        said = ": ".join(part for part in (source if beneath else "", shares) if part)
+        times = registers(line, between=" · ")
+        said = ": ".join(each for each in (plays if beneath else "", times) if each)
         if said:
             yield from wrap_hanging(said, first=margin, rest=margin, width=width)
 
@@ -40,15 +40,15 @@ def lines_of(lines: list[LineResult], width: int) -> Iterator[str]:
 def registers(line: LineResult, between: str) -> str:
     """The registers a line stays in, and how long; empty for a line without a note."""
     return between.join(
-        f"{part.register} {percent(part.share)}".replace(" ", UNBROKEN)
-        for part in line.registers
+        f"{each.register} {percent(each.time)}".replace(" ", UNBROKEN)
+        for each in line.registers
         if line.notes
     )
 
 
-def _table(lines: list[LineResult], width: int, *, with_source: bool) -> list[str]:
+def _table(lines: list[LineResult], width: int, *, with_plays: bool) -> list[str]:
     """Head and rows; fewer bars are named where the columns would not fit the width."""
-    columns = {**COLUMNS, **(SOURCE if with_source else {})}
+    columns = {**COLUMNS, **(PLAYS if with_plays else {})}
     table: list[str] = []
     for named in range(NAMED_BARS, 0, -1):
         rows = [[cell(line, named) for cell in columns.values()] for line in lines]
@@ -65,17 +65,23 @@ def name_of(line: LineResult) -> str:
 
 def players(line: LineResult) -> str:
     """How many play; a half where a section does not divide evenly."""
-    return f"{line.strength:.1f}".removesuffix(".0")
+    return f"{line.players:.1f}".removesuffix(".0")
 
 
-def title_of(placed: PlacedStack) -> str:
+def title_of(passage: PassageResult) -> str:
     """The layout's title; a bare stack has none of its own."""
-    return placed.layout if placed.layout not in {placed.stack, placed.bare} else ""
+    of_its_own = passage.layout not in {passage.stack, passage.stack_as_written}
+    return passage.layout if of_its_own else ""
 
 
-def _source(line: LineResult) -> str:
-    taken = f", taken over from {line.taken_from}" if line.taken_from else ""
-    return line.source + taken
+def _plays(line: LineResult) -> str:
+    by = f", {handed_over(line)}" if line.handed_over_by else ""
+    return line.plays + by
+
+
+def handed_over(line: LineResult) -> str:
+    """Whose line it was; empty for one that was not handed over."""
+    return f"handed over by {line.handed_over_by}" if line.handed_over_by else ""
 
 
 def _compass(compass: Compass | None, named: int) -> str:
@@ -88,25 +94,25 @@ COLUMNS: dict[str, Callable[[LineResult, int], str]] = {
     "Line": lambda line, _: name_of(line),
     "Players": lambda line, _: players(line),
     "Octave": lambda line, _: OCTAVE_WORDS.get(line.octave, f"octave {line.octave:+d}"),
-    "Fitness": lambda line, _: f"{line.fitness:.2f}" if line.notes else "",
+    "Sings": lambda line, _: f"{line.sings:.2f}" if line.notes else "",
     "Lowest": lambda line, named: _compass(line.lowest, named) if line.notes else "no note",
     "Highest": lambda line, named: _compass(line.highest, named),
 }
 """Title → what stands under it for a line, when so many bars are named one by one."""
 
-SOURCE: dict[str, Callable[[LineResult, int], str]] = {"Carries": lambda line, _: _source(line)}
+PLAYS: dict[str, Callable[[LineResult, int], str]] = {"Plays": lambda line, _: _plays(line)}
 """The column that is left out where every line has the same in it."""
 
 
-def percent(share: float) -> str:
-    """A share of time; what is there at all is never called nothing, nor all what is not.
+def percent(time: float) -> str:
+    """Per cent of a whole, 0 to 1; what is there at all is never nothing, nor all what is not.
 
     >>> percent(0.824), percent(0.001), percent(0.999), percent(1)
     ('82%', 'under 1%', 'over 99%', '100%')
     """
-    rounded = round(share * 100)
-    if rounded == 0 and share > 0:
+    rounded = round(time * 100)
+    if rounded == 0 and time > 0:
         return "under 1%"
-    if rounded == 100 and share < 1:  # noqa: PLR2004 - per cent
+    if rounded == 100 and time < 1:  # noqa: PLR2004 - per cent
         return "over 99%"
     return f"{rounded}%"

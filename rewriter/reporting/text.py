@@ -45,7 +45,7 @@ def as_text(report: Report, written_to: str, width: int = WIDTH) -> str:
 def summarise(report: Report, written_to: str) -> str:
     """The first line: the file, its size and how many findings it has, worst first."""
     done = f"{written_to}: written" if written_to else f"{report.sketch}: expanded"
-    sections = {line.section for line in report.lines} | set(report.resting)
+    sections = {line.section for line in report.lines} | set(report.tacet)
     size = f"{count(report.bars, 'bar')}, {count(len(sections), 'section')}"
     return f"{done}, {size}; {count_findings(report.findings)}"
 
@@ -78,24 +78,25 @@ def _where_it_stands(report: Report, width: int) -> Iterator[str]:
     yield from _paragraph("Ensemble", report.ensemble, width)
     yield from _paragraph("Plan", report.plan, width)
     yield from _paragraph("Key", _moved(report), width)
-    if len(report.placed) == 1:
-        placed = report.placed[0]
-        yield from _paragraph("Layout", title_of(placed), width)
-        yield from _paragraph("Stack", placed.stack, width)
-        yield from _paragraph("Why", placed.why, width)
-        yield from _paragraph("Runner-up", placed.runner_up, width)
+    if len(report.passages) == 1:
+        passage = report.passages[0]
+        yield from _paragraph("Layout", title_of(passage), width)
+        yield from _paragraph("Stack", passage.stack, width)
+        yield from _paragraph("Why", passage.why, width)
+        yield from _paragraph("Runner-up", passage.runner_up, width)
 
 
 def _moved(report: Report) -> str:
     """How far the whole cue is moved; nothing where it is not, or by passages."""
-    if len({placed.moved for placed in report.placed}) != 1 or not report.placed[0].moved:
+    first = report.passages[0]
+    if len({passage.by for passage in report.passages}) != 1 or not first.by:
         return ""
-    return f"{report.placed[0].moved}, beginning in {report.placed[0].key}"
+    return f"{first.by}, beginning in {first.key}"
 
 
 def _played(report: Report, width: int) -> Iterator[list[str]]:
     """All lines: in one table, or passage by passage."""
-    if len(report.placed) > 1:
+    if len(report.passages) > 1:
         yield from passages_of(report, width)
     else:
         yield list(lines_of(report.lines, width))
@@ -103,12 +104,12 @@ def _played(report: Report, width: int) -> Iterator[list[str]]:
 
 def _what_went_along(report: Report, width: int) -> Iterator[str]:
     """What of the sketch is in the score and what is not, with numbers."""
-    yield from _paragraph("Resting", ", ".join(report.resting), width)
-    yield from _paragraph("Carried", _counted(report.carried), width)
+    yield from _paragraph("Tacet", ", ".join(report.tacet), width)
+    yield from _paragraph("Kept", _counted(report.kept), width)
     yield from _paragraph("Dropped", _counted(report.dropped), width)
-    yield from _paragraph("Not carried", "; ".join(report.not_carried), width)
-    for index, note in enumerate(report.notes):
-        yield from _paragraph("" if index else "Notes", note, width)
+    yield from _paragraph("Not played", "; ".join(report.not_played), width)
+    for index, remark in enumerate(report.remarks):
+        yield from _paragraph("" if index else "Remarks", remark, width)
 
 
 def _counted(kinds: dict[str, int]) -> str:

@@ -21,16 +21,16 @@ from rewriter.theory.pitch import name_of_midi, parse_pitch
 
 _CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
 
-Fitness = Annotated[float, Meta(ge=0, le=1)]
+Sings = Annotated[float, Meta(ge=0, le=1)]
 
 
 class RegisterFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
-    """A band of the range, up to the next one, with its fitness for the tune (0 to 1)."""
+    """A band of the range, up to the next one, and how well a tune sings in it (0 to 1)."""
 
     name: Words
     from_: PitchText
-    fitness: Fitness
-    fitness_in_four_levels: Fitness | None = None
+    sings: Sings
+    sings_in_four_levels: Sings | None = None
 
 
 class ClefFile(msgspec.Struct, forbid_unknown_fields=True):
@@ -44,10 +44,10 @@ class ClefFile(msgspec.Struct, forbid_unknown_fields=True):
 class SectionFile(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     """A section; in a file based on another one only what differs."""
 
-    key: Words
+    name: Words
     names: LanguageNames | UnsetType = UNSET
     spellings: tuple[Words, ...] | UnsetType = UNSET
-    strength: Annotated[int, Meta(ge=1, le=99)] | UnsetType = UNSET
+    players: Annotated[int, Meta(ge=1, le=99)] | UnsetType = UNSET
     strings: tuple[PitchText, ...] | UnsetType = UNSET
     lowest: PitchText | UnsetType = UNSET
     low: PitchText | UnsetType = UNSET
@@ -119,10 +119,10 @@ def ensemble_from_text(
     read = rule.read(EnsembleFile)
     given = _given(rule, read, seen)
     language = given.language or "en"
-    places = {section.key: index for index, section in enumerate(read.section)}
+    places = {section.name: index for index, section in enumerate(read.section)}
     sections = [
-        _section(rule, section, places.get(key), language)
-        for key, section in given.sections.items()
+        _section(rule, section, places.get(name), language)
+        for name, section in given.sections.items()
     ]
     if not sections:
         rule.fault(("section",), "there is no section", "add one, or name one in based_on")
@@ -145,8 +145,8 @@ def _given(rule: RuleText, read: EnsembleFile, seen: tuple[Path, ...]) -> _Given
         below = _base(rule, read.based_on, seen)
         sections, language = dict(below.sections), below.language
     for section in read.section:
-        old = sections.get(section.key)
-        sections[section.key] = section if old is None else _laid_over(old, section)
+        old = sections.get(section.name)
+        sections[section.name] = section if old is None else _laid_over(old, section)
     return _Given(language if read.language is UNSET else read.language, sections)
 
 
@@ -181,7 +181,7 @@ def _section(
     before = len(rule.faults)
     for field in SectionFile.__struct_fields__:
         if field not in _MAY_BE_MISSING and getattr(read, field) is UNSET:
-            rule.fault((*path, field), f"this key is missing for {read.key}")
+            rule.fault((*path, field), f"this setting is missing for {read.name}")
     if len(rule.faults) > before:
         return None
     section = _built(read, language)
@@ -215,7 +215,7 @@ def _look_at_order(rule: RuleText, section: Section, path: tuple[str | int, ...]
 
 
 def _built(read: SectionFile, language: str) -> Section:
-    """The section; every key that may not be missing is there."""
+    """The section; every setting that may not be missing is there."""
     given = {
         field: value
         for field in SectionFile.__struct_fields__
@@ -225,11 +225,13 @@ def _built(read: SectionFile, language: str) -> Section:
     pitches = {field: _midi(given[field]) for field in ("low", "high", "extreme")}
     lowest = _midi(given["lowest"]) if "lowest" in given else min(strings, default=0)
     changed = {
+        "key": given.pop("name"),
+        "strength": given.pop("players"),
         "spellings": given.get("spellings", ()),
         "strings": strings,
         "lowest": lowest,
         "registers": tuple(
-            Register(band.name, _midi(band.from_), band.fitness, band.fitness_in_four_levels)
+            Register(band.name, _midi(band.from_), band.sings, band.sings_in_four_levels)
             for band in given["registers"]
         ),
         "clefs": tuple(

@@ -50,7 +50,7 @@ class ClefUse(msgspec.Struct, frozen=True):
 class Names(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """What a section is called in one language: one of it, all of it, in short."""
 
-    name: Words
+    singular: Words
     plural: Words
     abbreviation: Words
 
@@ -78,7 +78,7 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
     """A string section. All pitches are sounding MIDI numbers (C4 = 60).
 
     Attributes:
-        key: the English abbreviation, such as ``Vn I``; what reports and layouts say.
+        key: its name, such as ``Vn I``; what reports and layouts say.
         names: in English, Italian, German and French.
         spellings: other ways to write it in a stack.
         strength: how many play in it.
@@ -146,7 +146,7 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
     sections: tuple[Section, ...]
 
     def section(self, key: str) -> Section:
-        """The section with this key.
+        """The section of this name.
 
         Raises:
             KeyError: there is none.
@@ -198,7 +198,7 @@ def _spellings(section: Section) -> tuple[str, ...]:
     in_languages = [
         spelling
         for names in section.names.every
-        for spelling in (names.name, names.plural, names.abbreviation)
+        for spelling in (names.singular, names.plural, names.abbreviation)
     ]
     return section.key, *in_languages, *section.spellings
 

@@ -1,7 +1,7 @@
-"""On which line of a TOML text a key stands; asked only when there is a fault to tell.
+"""On which line of a TOML text a setting stands; asked only when there is a fault to tell.
 
 tomllib keeps no lines. The text is therefore read again, a line longer each time: where a
-key appears first, its statement ends. Inside a statement of several lines tomlkit, which
+setting appears first, its statement ends. Inside a statement of several lines tomlkit, which
 writes back exactly what it read, tells the place of a mark.
 """
 
@@ -16,10 +16,10 @@ _WRITTEN_MARK = "\\u0001"
 
 
 def line_of(text: str, path: KeyPath) -> int:
-    """Line, from 1, of the key or list item a path leads to.
+    """Line, from 1, of the setting or list item a path leads to.
 
-    Where the path leads nowhere (a key that is missing), the line of the table it is missing
-    from. The text must be sound TOML.
+    Where the path leads nowhere (a setting that is missing), the line of the block it is
+    missing from. The text must be sound TOML.
     """
     for length in range(len(path), 0, -1):
         before = 0
@@ -54,7 +54,7 @@ def _value(raw: Any, path: KeyPath) -> Any:
 
 
 def _line_inside(statement: str, path: KeyPath) -> int:
-    """Line, from 1, inside one statement; only list items stand on other lines than the key."""
+    """Line, from 1, inside one statement; only list items stand lower than their setting."""
     import tomlkit
     from tomlkit.items import Array
 

@@ -1,4 +1,4 @@
-"""A rule file against its shape: every fault with its line, its key, the nearest spelling."""
+"""A rule file against its shape: every fault with its place, and the nearest spelling."""
 
 import re
 import tomllib
@@ -16,6 +16,7 @@ from rewriter.rulefiles.lines import KeyPath, line_of
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Stack
 from rewriter.rulefiles.stack_text import StackFault, printable
+from rewriter.rulefiles.toml_faults import toml_fault
 from rewriter.rulefiles.words import DYNAMIC_PATTERN, PITCH_PATTERN, in_order
 
 Shape = TypeVar("Shape", bound=msgspec.Struct)
@@ -25,7 +26,6 @@ _PATTERNS = {
     DYNAMIC_PATTERN: ("{} is no dynamic", "write it like mf, or -1 for a step softer"),
 }
 
-_AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 _LONGEST = 60
 _OUR_KEY = re.compile(r"[a-z_]+")
 
@@ -123,12 +123,8 @@ class RuleText:
         raise first
 
     def _no_toml(self, fault: tomllib.TOMLDecodeError) -> Refused:
-        said = str(fault)
-        match = _AT.search(said)
-        last = self.text.count("\n") + (not self.text.endswith("\n"))
-        line = int(match[1]) if match and match[1] else max(1, last)
-        what = _AT.sub("", said).replace("Invalid", "Unexpected")
-        return Refused(f"{what[:1].lower()}{what[1:]}", file=f"{self.file}:{line}")
+        line, what, remedy = toml_fault(fault, self.text)
+        return Refused(printable(what), remedy, file=f"{self.file}:{line}")
 
 
 @lru_cache(maxsize=32)
@@ -169,7 +165,7 @@ def said(value: object) -> str:
         short = value if len(value) <= _LONGEST else f"{value[:_LONGEST]}..."
         return f'"{printable(short)}"'
     if isinstance(value, dict):
-        return "a table"
+        return "a block of settings"
     if isinstance(value, list):
         return "a list"
     return str(value)
@@ -188,7 +184,7 @@ def _faults(value: Any, kind: inspect.Type, path: KeyPath) -> list[Fault]:
 
 def _faults_in_struct(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
     if not isinstance(value, dict):
-        return [_not(value, "a table", path)]
+        return [_not(value, "a block of settings", path)]
     fields = {field.encode_name: field for field in kind.fields}
     faults = []
     for key, inner in value.items():
@@ -196,9 +192,9 @@ def _faults_in_struct(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
             faults.extend(_faults(inner, fields[key].type, (*path, key)))
         else:
             remedy = nearest(key, fields) or f"allowed are {', '.join(fields)}"
-            faults.append(Fault((*path, key), "no such key here", remedy))
+            faults.append(Fault((*path, key), "no such setting here", remedy))
     faults.extend(
-        Fault((*path, name), "this key is missing")
+        Fault((*path, name), "this setting is missing")
         for name, field in fields.items()
         if field.required and name not in value
     )
@@ -207,7 +203,7 @@ def _faults_in_struct(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
 
 def _faults_in_dict(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
     if not isinstance(value, dict):
-        return [_not(value, "a table", path)]
+        return [_not(value, "a block of settings", path)]
     return [
         fault
         for key, inner in value.items()

@@ -20,12 +20,12 @@ SHAPES: dict[str, type[msgspec.Struct]] = {
     "plan": PlanFile,
 }
 
-_DIALECT = "https://json-schema.org/draft/2020-12/schema"
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def schema_of(kind: str) -> dict[str, Any]:
     """JSON Schema of one kind of rule file: ``ensemble``, ``layout`` or ``plan``."""
-    return {"$schema": _DIALECT, **_without_null(msgspec.json.schema(SHAPES[kind]))}
+    return {"$schema": DIALECT, **_without_null(msgspec.json.schema(SHAPES[kind]))}
 
 
 def schema_text(kind: str) -> str:
@@ -34,7 +34,7 @@ def schema_text(kind: str) -> str:
 
 
 def _without_null(node: Any) -> Any:
-    """The schema without null: TOML has none, a key that is not set is left out."""
+    """The schema without null: TOML has none, a setting that is not made is missing."""
     if isinstance(node, list):
         return [_without_null(one) for one in node if one != {"type": "null"}]
     if not isinstance(node, dict):

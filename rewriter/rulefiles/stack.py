@@ -44,7 +44,7 @@ def parse_stack(text: str, ensemble: Ensemble) -> Stack:
     found = parser.stack()
     _look_for_repeats(text, found)
     for section in ensemble.sections:
-        _look_at_parts(text, section, [one for one in found if one.section == section.key])
+        _look_at_shares(text, section, [one for one in found if one.section == section.key])
     plain = Counter(one.section for one in found if one.share.kind == "whole")
     by_depth: dict[int, list[Member]] = {}
     for one in found:
@@ -247,8 +247,8 @@ def _look_for_repeats(text: str, found: Sequence[_Found]) -> None:
         seen.add((one.depth, one.section))
 
 
-def _look_at_parts(text: str, section: Section, found: Sequence[_Found]) -> None:
-    """The parts of one section must be there and must not add up to more than all of it."""
+def _look_at_shares(text: str, section: Section, found: Sequence[_Found]) -> None:
+    """The shares of one section must be there and must not add up to more than all of it."""
     taken: list[_Found] = []
     for one in found:
         _look_at_desks(text, section, one)
@@ -261,7 +261,7 @@ def _look_at_parts(text: str, section: Section, found: Sequence[_Found]) -> None
         _refuse(
             text,
             named[-1],
-            f"the parts of {section.key} add up to more than its {section.strength} players",
+            f"the shares of {section.key} add up to more than its {section.strength} players",
         )
     others = [one for one in found if one.share.kind == "others"]
     if others and section.strength - players < _HALF_A_PLAYER:
@@ -275,7 +275,7 @@ def _look_at_desks(text: str, section: Section, one: _Found) -> None:
 
 
 def _look_at_pair(text: str, one: _Found, other: _Found) -> None:
-    """Two parts of a section that cannot both be there."""
+    """Two shares of a section that cannot both be there."""
     kinds = {one.share.kind, other.share.kind}
     if "whole" in kinds and kinds != {"whole"}:
         what = f"{other.text} and {one.text} are more than the section"

@@ -35,7 +35,7 @@ class Share(NamedTuple):
         return self.kind
 
     def players(self, strength: int) -> float:
-        """How many of a section a named part is; all of it for ``whole``.
+        """How many of a section a named share is; all of it for ``whole``.
 
         ``others`` and ``equal`` depend on the rest of the stack: see
         :meth:`Stack.strength_of`.
@@ -48,7 +48,7 @@ class Share(NamedTuple):
 
 
 class Member(NamedTuple):
-    """A section, or part of one, on a level; `section` is its key in the ensemble."""
+    """A section, or a share of one, on a level; `section` is its key in the ensemble."""
 
     section: str
     share: Share = Share()

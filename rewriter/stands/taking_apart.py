@@ -46,47 +46,47 @@ class Part(NamedTuple):
             time, safe on every file system, told apart from the others without case.
         data: MusicXML 4.0, partwise, UTF-8.
         bars: how many, as in the score.
-        resting: True where the section plays nothing at all.
-        multi_rests: how many multi-bar rests it has.
-        cues: how many entries have cue notes before them.
+        tacet: True where the section plays nothing at all.
+        multi_bar_rests: how many it has.
+        cue_notes: how many entries have cue notes before them.
     """
 
     name: str
     file_name: str
     data: bytes
     bars: int
-    resting: bool
-    multi_rests: int = 0
-    cues: int = 0
+    tacet: bool
+    multi_bar_rests: int = 0
+    cue_notes: int = 0
 
 
 class _Stand(NamedTuple):
     """A part that is ready to be written out."""
 
     part: WrittenPart
-    resting: bool
-    multi_rests: int
-    cues: int
+    tacet: bool
+    multi_bar_rests: int
+    cue_notes: int
 
 
-def take_apart(score: WrittenScore, stem: str, *, cues: int, tacet: bool) -> list[Part]:
+def take_apart(score: WrittenScore, stem: str, *, cue_notes: int, tacet: bool) -> list[Part]:
     """Make the parts of a score.
 
     Args:
         score: its bars are changed.
         stem: what the file names begin with.
-        cues: bars of rest from which an entry gets cue notes; 0 for none.
-        tacet: whether a section that rests throughout gets a part, with the word TACET.
+        cue_notes: bars of rest from which an entry gets cue notes; 0 for none.
+        tacet: whether a section that plays nothing gets a part, with the word TACET.
     """
     sections = parts_of_sections(score.parts)
     played = [not all(rests_in(bar) for part in each for bar in part.bars) for each in sections]
-    readings = _readings(sections) if cues else []
+    readings = _readings(sections) if cue_notes else []
     wanted = [each for each, plays in zip(sections, played, strict=True) if plays or tacet]
     spread_signs(
         score.parts, [each[0] for each, plays in zip(sections, played, strict=True) if plays]
     )
     stands = [
-        _stand(each, readings, cues, plays=plays)
+        _stand(each, readings, cue_notes, plays=plays)
         for each, plays in zip(sections, played, strict=True)
         if plays or tacet
     ]
@@ -98,9 +98,9 @@ def take_apart(score: WrittenScore, stem: str, *, cues: int, tacet: bool) -> lis
             name,
             _written(shared, score.root, stand.part),
             len(stand.part.bars),
-            stand.resting,
-            stand.multi_rests,
-            stand.cues,
+            stand.tacet,
+            stand.multi_bar_rests,
+            stand.cue_notes,
         )
         for stand, name in zip(stands, names, strict=True)
     ]
@@ -113,17 +113,17 @@ def _readings(sections: Sequence[Sequence[WrittenPart]]) -> list[Reading]:
 
 
 def _stand(
-    section: Sequence[WrittenPart], readings: Sequence[Reading], cues: int, *, plays: bool
+    section: Sequence[WrittenPart], readings: Sequence[Reading], cue_notes: int, *, plays: bool
 ) -> _Stand:
     if not plays:
-        return _Stand(_tacet(section[0]), resting=True, multi_rests=1, cues=0)
+        return _Stand(_tacet(section[0]), tacet=True, multi_bar_rests=1, cue_notes=0)
     part = on_two_staves(section)
     cued = 0
-    if cues:
+    if cue_notes:
         place = next(n for n, reading in enumerate(readings) if reading.part is section[0])
-        cued = write_cues(part, readings, place, cues)
+        cued = write_cues(part, readings, place, cue_notes)
     _number_by_system(part)
-    return _Stand(part, resting=False, multi_rests=write_multi_rests(part), cues=cued)
+    return _Stand(part, tacet=False, multi_bar_rests=write_multi_rests(part), cue_notes=cued)
 
 
 def _number_by_system(part: WrittenPart) -> None:

@@ -1,4 +1,4 @@
-"""Expand a short score into string parts."""
+"""Expand a sketch into string parts."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ class Expansion(NamedTuple):
 
     Attributes:
         score: MusicXML 4.0, partwise, UTF-8.
-        report: where the stack was put and why, what was carried, what was found.
+        report: where the stack was put and why, what was kept and dropped, what was found.
     """
 
     score: bytes
@@ -64,7 +64,7 @@ def expand(
     keep_lyrics: bool = False,
     keep_harmony: bool = False,
 ) -> Expansion:
-    """Make string parts of a short score.
+    """Make string parts of a sketch: of a short score with the tune on one staff.
 
     One of `layout` and `plan` says who plays; without either, the sketch itself must, by
     stacks between square brackets above the tune.
@@ -82,9 +82,9 @@ def expand(
         chords: what to do with chords in the tune; empty for what the layout says.
         out_of_range: what to do with notes out of range; empty for what the layout says.
         language: of names and words in the parts: en, it, de or fr; empty for the ensemble's.
-        keep_sketch: put the whole short score under the strings.
-        keep_lyrics: carry lyrics into the lines.
-        keep_harmony: carry chord symbols, on the top part.
+        keep_sketch: put the whole sketch under the strings.
+        keep_lyrics: keep the lyrics, in the lines.
+        keep_harmony: keep chord symbols, on the top part.
 
     Raises:
         Refused: the sketch or a rule cannot be worked with; its text is one line.

@@ -28,7 +28,7 @@ _OURS: Final = "-strings"
 def parts(
     score: str | os.PathLike[str] | bytes | _Element | _ElementTree,
     *,
-    cues: int = 0,
+    cue_notes: int = 0,
     tacet: bool = True,
     stem: str = "",
 ) -> list[Part]:
@@ -41,20 +41,22 @@ def parts(
     Args:
         score: a path, the bytes of a file, or an lxml tree, which is not changed. Any score
             will do: its parts are taken as they come.
-        cues: an entry after so many bars of rest, or more, gets cue notes; 0 for none.
-        tacet: give a section that rests throughout a part too, with the word TACET.
+        cue_notes: an entry after so many bars of rest, or more, gets cue notes; 0 for none.
+        tacet: give a section that plays nothing a part too, with the word TACET.
         stem: what the names of the files begin with; empty for the score's own file name,
             without ``-strings``, or, where it has none, its title.
 
     Raises:
         Refused: the score cannot be worked with; its text is one line.
     """
-    if cues < 0:
-        raise Refused("cues after fewer than no bars cannot be", "name a number of bars")
+    if cue_notes < 0:
+        raise Refused("cue notes need bars of rest", "name a number of bars, 0 for none")
     try:
-        return _made(score, read_written(score), stem, cues=cues, tacet=tacet)
+        return _made(score, read_written(score), stem, cue_notes=cue_notes, tacet=tacet)
     except etree.XMLSyntaxError:  # it claims to be the tool's own, and is not
-        return _made(score, read_written(score, trusted=False), stem, cues=cues, tacet=tacet)
+        return _made(
+            score, read_written(score, trusted=False), stem, cue_notes=cue_notes, tacet=tacet
+        )
 
 
 def _made(
@@ -62,11 +64,13 @@ def _made(
     written: WrittenScore,
     stem: str,
     *,
-    cues: int,
+    cue_notes: int,
     tacet: bool,
 ) -> list[Part]:
     try:
-        return take_apart(written, stem or _stem(score, written), cues=cues, tacet=tacet)
+        return take_apart(
+            written, stem or _stem(score, written), cue_notes=cue_notes, tacet=tacet
+        )
     except Refused as refusal:
         raise refusal.within(written.name) from None
 

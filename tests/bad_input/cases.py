@@ -159,13 +159,13 @@ CASES: tuple[BadInput, ...] = (
         "other XML",
         "drawing.xml",
         _bytes(b"<?xml version='1.0'?><drawing/>"),
-        f"the root element is <drawing>, which is not MusicXML; {EXPORT}",
+        f"the file begins with <drawing>, which is not MusicXML; {EXPORT}",
     ),
     BadInput(
         "XML of a namespace",
         "drawing.svg",
         _bytes(b"<svg xmlns='http://www.w3.org/2000/svg'/>"),
-        "the root element is <svg> of the namespace http://www.w3.org/2000/svg,"
+        "the file begins with <svg> of the namespace http://www.w3.org/2000/svg,"
         f" which is not MusicXML; {EXPORT}",
     ),
     BadInput(
@@ -285,13 +285,13 @@ CASES: tuple[BadInput, ...] = (
         "container naming nothing",
         "nothing.mxl",
         _bytes(zipped((CONTAINER, b"<container/>"), ("tune.musicxml", SOUND))),
-        f"{CONTAINER} in the zip names no score; {AGAIN}",
+        f"the list of contents in the zip names no score; {AGAIN}",
     ),
     BadInput(
         "damaged container",
         "container.mxl",
         _bytes(zipped((CONTAINER, b"<container>"), ("tune.musicxml", SOUND))),
-        f"{CONTAINER} in the zip is damaged; {AGAIN}",
+        f"the list of contents in the zip is damaged; {AGAIN}",
     ),
     BadInput(
         "picture in the container",

@@ -199,8 +199,9 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
             "expand them one by one, with another folder for --parts",
         ),
         (
-            ["expand", "a.xml", "--layout", "Vn I", "--parts", "p", "--cues", "-1"],
-            "rewriter expand: --cues after fewer than no bars cannot be; name a number of bars",
+            ["expand", "a.xml", "--layout", "Vn I", "--parts", "p", "--cue-notes", "-1"],
+            "rewriter expand: --cue-notes needs bars of rest; "
+            "name a number of bars, 0 for none",
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "--report", "r.mxl"],
@@ -208,8 +209,8 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
             "name another file with --report",
         ),
         (
-            ["expand", "a.xml", "--layout", "Vn I", "--cues", "4"],
-            "rewriter expand: --cues is about parts; name a folder for them with --parts",
+            ["expand", "a.xml", "--layout", "Vn I", "--cue-notes", "4"],
+            "rewriter expand: --cue-notes is about parts; name a folder for them with --parts",
         ),
         (
             ["expand", "a.xml", "b.xml", "--layout", "Vn I", "-o", "c.xml"],
@@ -251,8 +252,7 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "-o", "a.pdf"],
-            'a.pdf: the suffix ".pdf" names no container for a score; '
-            "use .musicxml, .xml or .mxl",
+            "a.pdf: no score has such a name; let it end in .musicxml, .xml or .mxl",
         ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "-o", "no/where.xml"],
@@ -346,12 +346,12 @@ def test_the_help(rewriter: Command, monkeypatch: pytest.MonkeyPatch) -> None:
     assert said.out == snapshot("""\
 Usage: rewriter expand [OPTIONS] SKETCH...
 
-  Write full string scores from short scores.
+  Write full string scores from sketches.
 
-  Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl) with a tune on one
-  staff. The layout says which section plays the tune in which octave: in a
-  stack, "/" goes down an octave and "+" shares one. A plan does so passage by
-  passage. The report goes to the terminal.
+  Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl): a short score with
+  the tune on one staff. The layout says which section plays the tune in which
+  octave: in a stack, "/" goes down an octave and "+" shares one. A plan does
+  so passage by passage. The report goes to the terminal.
 
 Layout:
   --layout NAME|FILE|STACK  Who plays the tune in which octave: a shipped
@@ -362,7 +362,7 @@ Layout:
                             the tune say who plays.
   --ensemble NAME|FILE      The sections, how many play in each, their ranges.
                             [default: symphonic]
-  --out-of-range POLICY     Notes beyond a section's range: keep them and
+  --out-of-range HOW        Notes out of a section's range: keep them and
                             report, octave (move them), rest, or refuse to
                             write.  [default: as the layout says, else keep]
 
@@ -382,8 +382,8 @@ Key:
   --down                    Go down to the key.
 
 What the score keeps:
-  --keep-sketch             Put the short score under the strings.
-  --keep-lyrics             Keep the words sung to the tune.
+  --keep-sketch             Put the whole sketch under the strings.
+  --keep-lyrics             Keep the lyrics of the tune.
   --keep-harmony            Keep the chord symbols.
   --language en|it|de|fr    Names of the sections.  [default: as the ensemble
                             says]
@@ -395,9 +395,11 @@ Output:
                             there.
   --parts DIR               Write a part for each section too, into this
                             folder; made if it is not there.
-  --cues BARS               Cue notes in the parts, before an entry after so
-                            many bars of rest.  [default: none]
-  --report FILE.json        Write the report as JSON too.
+  --cue-notes BARS          Cue notes in the parts, before an entry after so
+                            many bars of rest or more.  [default: none]
+  --report FILE.json        Write the report as JSON too; what its fields mean
+                            stands in rules/schemas/report.json beside the
+                            tool.
   --force                   Replace files that are not the tool's own last
                             output.
 

@@ -63,7 +63,7 @@ def made() -> list[str]:
 def test_a_plan_with_its_parts(rewriter: Command) -> None:
     said = rewriter(
         *("expand", "quay.musicxml", "--plan", "arc.toml"),
-        *("--parts", "stands/new", "--cues", "2"),
+        *("--parts", "stands/new", "--cue-notes", "2"),
     )
     assert (said.status, said.err) == (0, "")
     assert said.out == snapshot("""\
@@ -73,26 +73,26 @@ quay-strings.musicxml: written, 6 bars, 5 sections; 1 warning, 1 advice
   Ensemble    Symphony orchestra
   Plan        The quay, at dawn
 
-  Line  Players  Octave  Fitness  Compass   Carries  Registers
+  Line  Players  Octave  Sings  Compass   Plays  Registers
 
 Bars 1-2  Vn I loco / Vla
           every line inside its range; the weakest line, Vla at 0.94, is the best of 3 octaves
           runner-up an octave higher: Vn I would be 0.80 (50% in its high register)
-  Vn I       16  loco       1.00  C5 to F5           soprano 100%
-  Vla        12  8vb        0.94  C4 to F4           tenor 25%, alto 75%
+  Vn I       16  loco     1.00  C5 to F5         soprano 100%
+  Vla        12  8vb      0.94  C4 to F4         tenor 25%, alto 75%
 
 Bars 3-4  Vn I loco / Vla, as before
-  Vn I       16  loco       1.00  C5 to F5           soprano 100%
-  Vla        12  8vb        0.94  C4 to F4           tenor 25%, alto 75%
+  Vn I       16  loco     1.00  C5 to F5         soprano 100%
+  Vla        12  8vb      0.94  C4 to F4         tenor 25%, alto 75%
 
 Bars 5-6  Vn I 8va / Vc, up M2 (G major)
           Two levels over the bass
-  Vn I       16  8va        0.20  A6 to B6           top 100%
-  Vc         10  loco      -0.25  A5 to B5           soprano 50%, above the range 50%
-  Db          8  loco       0.00  G2 to D3  Piano    all 100%
+  Vn I       16  8va      0.20  A6 to B6         top 100%
+  Vc         10  loco    -0.25  A5 to B5         soprano 50%, above the range 50%
+  Db          8  loco     0.00  G2 to D3  Piano  all 100%
 
-  Resting     Vn II
-  Carried     dynamics 2, rehearsal marks 2, slurs 1
+  Tacet       Vn II
+  Kept        dynamics 2, rehearsal marks 2, slurs 1
 
 Warnings (1)
   Vc, bar 6, beat 1: B5 is above the range (C2 to A5); let the section leader judge
@@ -105,8 +105,8 @@ Parts (5)
   stands/new/quay-Violins-I.musicxml:     6 bars
   stands/new/quay-Violins-II.musicxml:    6 bars, tacet
   stands/new/quay-Violas.musicxml:        6 bars, 1 multi-bar rest
-  stands/new/quay-Violoncellos.musicxml:  6 bars, 1 multi-bar rest, 1 cue
-  stands/new/quay-Double-Basses.musicxml: 6 bars, 1 multi-bar rest, 1 cue
+  stands/new/quay-Violoncellos.musicxml:  6 bars, 1 multi-bar rest, cue notes before 1 entry
+  stands/new/quay-Double-Basses.musicxml: 6 bars, 1 multi-bar rest, cue notes before 1 entry
 """)
     assert made() == snapshot(
         [
@@ -134,13 +134,13 @@ def test_the_report_file_has_the_plan_and_the_parts(rewriter: Command) -> None:
             "written_to": "quay-Violins-II.musicxml",
             "bars": 6,
             "tacet": True,
-            "multi_rests": 1,
-            "cues": 0,
+            "multi_bar_rests": 1,
+            "cue_notes": 0,
         }
     )
     report = score["report"]
     assert report["plan"] == "The quay, at dawn"
-    assert [(one["bars"], one["moved"], one["key"]) for one in report["placed"]] == [
+    assert [(one["bars"], one["by"], one["key"]) for one in report["passages"]] == [
         ("1-2", "up m7", "Eb major"),
         ("3-4", "up m7", "Eb major"),
         ("5-6", "up P8", "F major"),
@@ -170,7 +170,7 @@ def test_a_passage_that_begins_within_a_bar_says_where_and_has_its_own_key(
     assert (said.status, said.err) == (0, "")
     assert "\nBars 4-6  Vla loco, from beat 3, up M2 (G major)\n" in said.out
     (score,) = json.loads(Path("r.json").read_bytes())["scores"]
-    first, second = score["report"]["placed"]
+    first, second = score["report"]["passages"]
     assert (first["from_beat"], first["to_beat"], first["key"]) == ("", "3", "F major")
     assert (second["from_beat"], second["to_beat"], second["key"]) == ("3", "", "G major")
 
@@ -187,18 +187,18 @@ quay-strings.musicxml: written, 4 bars, 5 sections; no findings
   Ensemble    Symphony orchestra
   Plan        written in the sketch, above the tune
 
-  Line  Players  Octave  Fitness  Compass   Registers
+  Line  Players  Octave  Sings  Compass   Registers
 
 Bars 1-2  Vn I 8va / Vla
           every line inside its range; the weakest line, Vn I at 1.00, is the best of 4 octaves
           runner-up an octave lower: Vla would be 0.88 (50% in its tenor register)
-  Vn I       16  8va        1.00  C6 to D6  soprano 100%
-  Vla        12  loco       1.00  C5 to D5  alto 100%
+  Vn I       16  8va      1.00  C6 to D6  soprano 100%
+  Vla        12  loco     1.00  C5 to D5  alto 100%
 
 Bars 3-4  Vc loco
-  Vc         10  loco       1.00  C4 to E4  tenor 100%
+  Vc         10  loco     1.00  C4 to E4  tenor 100%
 
-  Resting     Vn II, Db
+  Tacet       Vn II, Db
 """)
 
 
@@ -253,7 +253,7 @@ PASSAGE = '[[passage]]\nbars = "1-2"\nstack = "Vc"\n'
         ),
         (
             PASSAGE + 'octav = "8va"',
-            "bad.toml:4: passage[1].octav: no such key here; did you mean octave?",
+            "bad.toml:4: passage[1].octav: no such setting here; did you mean octave?",
         ),
         (
             PASSAGE + 'key = "Q"',
@@ -262,7 +262,8 @@ PASSAGE = '[[passage]]\nbars = "1-2"\nstack = "Vc"\n'
         ),
         (
             "[[passage]]\nbars = 1-2\n",
-            "bad.toml:2: expected newline or end of document after a statement",
+            "bad.toml:2: more stands here than one setting; "
+            "begin another row, or close the quotes",
         ),
         (
             'title = "None"\n',
@@ -285,7 +286,7 @@ def test_a_fault_in_a_plan_is_said_once_for_all_sketches(rewriter: Command) -> N
     assert said == (
         2,
         "",
-        "bad.toml:4: passage[1].octav: no such key here; did you mean octave?\n",
+        "bad.toml:4: passage[1].octav: no such setting here; did you mean octave?\n",
     )
 
 
@@ -334,7 +335,7 @@ class TestParts:
         assert made() == []
 
     def test_none_may_take_the_place_of_the_score(self, rewriter: Command) -> None:
-        named = 'names.en = { name = "Double Bass", plural = "Double Basses"'
+        named = 'names.en = { singular = "Double Bass", plural = "Double Basses"'
         symphonic = rewriter("rules", "ensembles", "symphonic").out
         assert named in symphonic
         odd = symphonic.replace(named, named.replace("Double Basses", "strings"))

@@ -46,12 +46,12 @@ stands/quay-Bass.musicxml:    5 bars, tacet
 def test_cues_and_no_sheets_for_the_silent(rewriter: Command) -> None:
     said = rewriter(
         *("parts", "quay-strings.musicxml", "--out-dir", "."),
-        *("--cues", "2", "--leave-out-tacet"),
+        *("--cue-notes", "2", "--no-tacet"),
     )
     assert (said.status, said.err) == (0, "")
     assert said.out == snapshot("""\
 quay-Violins.musicxml: 5 bars
-quay-Violas.musicxml:  5 bars, 1 multi-bar rest, 1 cue
+quay-Violas.musicxml:  5 bars, 1 multi-bar rest, cue notes before 1 entry
 """)
 
 
@@ -98,14 +98,19 @@ def test_what_cannot_be_done_is_one_line_and_nothing_is_written(
     assert here() == ["quay-strings.musicxml"]
 
 
-def test_cues_need_a_number_of_bars(rewriter: Command) -> None:
-    said = rewriter("parts", "quay-strings.musicxml", "--out-dir", "stands", "--cues", "0")
-    assert said.status == 2
-    assert said.err.startswith("rewriter parts: --cues: ")
-    assert said.err.count("\n") == 1
+@pytest.mark.parametrize(
+    ("bars", "said"),
+    [
+        ("-1", "--cue-notes needs bars of rest; name a number of bars, 0 for none"),
+        ("four", '--cue-notes: "four" is no whole number; see rewriter parts --help'),
+    ],
+)
+def test_cue_notes_need_a_number_of_bars(rewriter: Command, bars: str, said: str) -> None:
+    args = ("quay-strings.musicxml", "--out-dir", "stands", "--cue-notes", bars)
+    assert rewriter("parts", *args) == Said(2, "", f"rewriter parts: {said}\n")
 
 
 def test_a_score_where_nobody_plays_has_no_parts_to_write(rewriter: Command) -> None:
     Path("still.musicxml").write_bytes(sketch("4/4 | R |", tune="Violins"))
-    said = rewriter("parts", "still.musicxml", "--out-dir", "stands", "--leave-out-tacet")
-    assert said == Said(0, "every section rests throughout; no part was written\n", "")
+    said = rewriter("parts", "still.musicxml", "--out-dir", "stands", "--no-tacet")
+    assert said == Said(0, "every section is tacet; no part was written\n", "")

@@ -179,14 +179,13 @@ def test_trees_that_are_no_score() -> None:
     with pytest.raises(Refused) as caught:
         open_score(etree.Element("drawing"))
     assert str(caught.value) == (
-        "sketch: the root element is <drawing>, which is not MusicXML;"
+        "sketch: the file begins with <drawing>, which is not MusicXML;"
         " export the score as MusicXML from the notation program"
     )
     with pytest.raises(Refused) as caught:
         open_score(etree.ElementTree())
     assert str(caught.value) == (
-        "sketch: the tree has no root element;"
-        " export the score as MusicXML from the notation program"
+        "sketch: the tree is empty; export the score as MusicXML from the notation program"
     )
 
 
@@ -436,7 +435,7 @@ def test_names_out_of_a_file_cannot_break_the_line() -> None:
     with pytest.raises(Refused) as caught:
         open_score(b"<" + b"a" * 200 + b"/>")
     assert str(caught.value) == (
-        f"sketch: the root element is <{'a' * 80}>, which is not MusicXML;"
+        f"sketch: the file begins with <{'a' * 80}>, which is not MusicXML;"
         " export the score as MusicXML from the notation program"
     )
 

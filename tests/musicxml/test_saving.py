@@ -214,8 +214,7 @@ def test_permissions(tmp_path: Path) -> None:
 def test_other_suffixes(suffix: str, tmp_path: Path) -> None:
     path = tmp_path / f"score{suffix}"
     assert refusal(lambda: check_target(path)) == (
-        f'{path}: the suffix "{suffix}" names no container for a score;'
-        " use .musicxml, .xml or .mxl"
+        f"{path}: no score has such a name; let it end in .musicxml, .xml or .mxl"
     )
 
 

@@ -11,7 +11,7 @@ from tests.shorthand import sketch
 def kept(data: bytes, layout: str = "Vn I") -> etree._Element:
     made = rewriter.expand(data, layout, keep_sketch=True)
     assert_valid(made.score)
-    assert made.report.not_carried == []
+    assert made.report.not_played == []
     return etree.fromstring(made.score)
 
 
@@ -61,4 +61,4 @@ def test_nothing_of_it_without_asking() -> None:
     data = sketch("4/4 | A4w |", tune="Melody", others={"Bass": "4/4 | A2w |"})
     made = rewriter.expand(data, "Vn I")
     assert b"sketch-P" not in made.score
-    assert made.report.not_carried == ['"Bass" (P2)']
+    assert made.report.not_played == ['"Bass" (P2)']

@@ -183,7 +183,7 @@ def test_an_anchored_stack_stays_where_it_is():
     placement = put(HEARTH, FULL, top=2)
     assert (placement.top_octave, placement.why, placement.runner_up) == (
         2,
-        "anchored by the stack",
+        "the octave is named in the stack",
         "",
     )
     assert [line.octave for line in placement.lines] == [2, 1, 1, 0]

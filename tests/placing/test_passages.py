@@ -156,7 +156,7 @@ def test_passages_need_not_be_in_the_order_of_the_score() -> None:
 
 def test_bars_in_no_passage_rest_and_are_reported() -> None:
     made = by_plan(sketch(FOUR), 'bars = "2"\nstack = "Vn I loco"')
-    assert made.report.notes == ["bars 1, 3-4 are in no passage: everybody rests"]
+    assert made.report.remarks == ["bars 1, 3-4 are in no passage: everybody rests"]
 
 
 def test_a_border_moves_behind_the_tuplet_it_would_cut() -> None:
@@ -169,7 +169,7 @@ def test_a_border_moves_behind_the_tuplet_it_would_cut() -> None:
     parts = said(made.score)
     assert parts["Vn I"] == "C4q D4q E4q F4q rq | R"
     assert parts["Vla"] == "rh rq G4q | A4w"
-    assert made.report.notes == [
+    assert made.report.remarks == [
         "the border in bar 1 moves behind the tuplet or tremolo it would cut"
     ]
 

@@ -29,7 +29,7 @@ PLANS = {
     "ferry-a-tone-higher": "last-ferry",
     "ferry-divided-top": "last-ferry",
     "ferry-handover": "last-ferry",
-    "ferry-upbeats": "last-ferry",
+    "ferry-pickups": "last-ferry",
     "harbour-arc": "harbour-thaws",
     "ice-in-unison": "under-the-ice",
     "song-two-colours": "ice-pilots-song",
@@ -121,7 +121,7 @@ def test_no_note_lies_beyond_a_range(plan: str) -> None:
 
 @pytest.mark.parametrize("plan", PLANS)
 def test_no_bar_of_the_tune_is_left_out(plan: str) -> None:
-    assert [note for note in expanded(plan).report.notes if "no passage" in note] == []
+    assert [note for note in expanded(plan).report.remarks if "no passage" in note] == []
 
 
 def test_the_arc_widens_to_two_thirds_and_thins_out() -> None:
@@ -129,11 +129,11 @@ def test_the_arc_widens_to_two_thirds_and_thins_out() -> None:
     report = expanded("harbour-arc").report
     tune = [
         {line.octave for line in report.lines if line.passage == at and line.is_tune}
-        for at in range(len(report.placed))
+        for at in range(len(report.passages))
     ]
     levels = [len(octaves) for octaves in tune]
     assert levels == [1, 1, 3, 3, 4, 2, 1]
-    assert report.placed[levels.index(4)].bars == "25-28"
+    assert report.passages[levels.index(4)].bars == "25-28"
     assert 0.6 <= 25 / report.bars <= 0.75
 
 
@@ -141,7 +141,7 @@ def test_the_arc_begins_and_ends_on_half_a_section() -> None:
     report = expanded("harbour-arc").report
     tune = [line for line in report.lines if line.is_tune and line.notes]
     for one in (tune[0], tune[-1]):
-        assert (one.section, one.share, one.strength) == ("Vc", "half", 5)
+        assert (one.section, one.share, one.players) == ("Vc", "half", 5)
 
 
 def test_who_rests_in_the_arc_rests_on_purpose() -> None:
@@ -153,7 +153,7 @@ def test_who_rests_in_the_arc_rests_on_purpose() -> None:
             for name in strings
             if not any(x.notes and x.section == name and x.passage == at for x in report.lines)
         ]
-        for at in range(len(report.placed))
+        for at in range(len(report.passages))
     ]
     assert resting == [["Vn I"], ["Vn I"], [], [], [], [], ["Vn I"]]
 
@@ -246,7 +246,7 @@ def test_first_violins_are_in_two_octaves_for_one_phrase() -> None:
     after = top[1], Fraction(80)
     assert between(parts["Vn I"], *after) == between(tune, *after)
     lines = [x for x in expanded("ferry-divided-top").report.lines if x.section == "Vn I"]
-    assert [(line.share, line.strength) for line in lines] == [
+    assert [(line.share, line.players) for line in lines] == [
         ("", 16),
         ("", 16),
         ("half", 8),
@@ -269,11 +269,11 @@ def test_the_return_is_a_tone_higher() -> None:
     assert {bar: key for bar, key in said.items() if key} == {"0": "-1", "17": "1"}
 
 
-def test_every_passage_begins_with_its_upbeat() -> None:
-    parts = heard("ferry-upbeats")
-    assert parts["Vn II"][0].onset == moment("ferry-upbeats", "4", 3)
-    assert parts["Vn I"][0].onset == parts["Vc"][0].onset == moment("ferry-upbeats", "8", 3)
-    border = moment("ferry-upbeats", "16", 3)
+def test_every_passage_begins_with_its_pickup() -> None:
+    parts = heard("ferry-pickups")
+    assert parts["Vn II"][0].onset == moment("ferry-pickups", "4", 3)
+    assert parts["Vn I"][0].onset == parts["Vc"][0].onset == moment("ferry-pickups", "8", 3)
+    border = moment("ferry-pickups", "16", 3)
     for name in ("Vn II", "Vla", "Vc"):
         assert max(note.onset + note.length for note in parts[name]) == border
 

@@ -184,7 +184,7 @@ class Model:
         self.passages: list[Passage] = []
         self.busy: dict[str, list[tuple[Passage, int, Fraction]]] = {s: [] for s in SECTIONS}
         tune = written_in(plan.sketch.data, plan.tune, self.starts)
-        for said, placed in zip(plan.passages, expansion.report.placed, strict=True):
+        for said, placed in zip(plan.passages, expansion.report.passages, strict=True):
             self.borders |= {self._time(said.start), self._time(said.stop)}
             up = 0 if said.anchored else _octave_said(placed.stack) - said.lines[0].octave
             start, stop = uncut(tune, said.start), uncut(tune, said.stop)

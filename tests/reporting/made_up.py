@@ -6,8 +6,8 @@ from rewriter.problems import Finding
 from rewriter.reporting.results import (
     Compass,
     LineResult,
-    PlacedStack,
-    RegisterShare,
+    PassageResult,
+    RegisterTime,
     Report,
 )
 
@@ -49,23 +49,23 @@ def make_line(
     return LineResult(
         section=section,
         share="half" if section == "Vc" else "",
-        strength={"Vn I": 16, "Vn II": 14, "Vla": 12, "Vc": 5}[section],
+        players={"Vn I": 16, "Vn II": 14, "Vla": 12, "Vc": 5}[section],
         octave=octave,
-        level=level,
-        source="tune",
+        octaves_below_top=level,
+        plays="tune",
         is_tune=True,
-        taken_from="",
+        handed_over_by="",
         bars="1-32",
-        fitness={"Vn I": 0.82, "Vn II": 0.9666, "Vla": 0.75, "Vc": 1.0}[section],
+        sings={"Vn I": 0.82, "Vn II": 0.9666, "Vla": 0.75, "Vc": 1.0}[section],
         lowest=lowest,
         highest=highest,
         registers=[
-            RegisterShare(register="soprano", share=0.8),
-            RegisterShare(register="high", share=0.198),
-            RegisterShare(register="top", share=0.002),
+            RegisterTime(register="soprano", time=0.8),
+            RegisterTime(register="high", time=0.198),
+            RegisterTime(register="top", time=0.002),
         ]
         if section == "Vn I"
-        else [RegisterShare(register="tenor", share=1.0)],
+        else [RegisterTime(register="tenor", time=1.0)],
         notes=64 if lowest else 0,
         passage=0,
     )
@@ -77,22 +77,22 @@ LANTERN = Report(
     ensemble="Symphonic strings",
     plan="",
     bars=32,
-    placed=[
-        PlacedStack(
+    passages=[
+        PassageResult(
             bars="1-32",
             from_beat="",
             to_beat="",
             layout="Three levels, the middle doubled",
-            bare="Vn I / Vn II + Vla / half Vc",
+            stack_as_written="Vn I / Vn II + Vla / half Vc",
             stack="Vn I 8va / Vn II + Vla / half Vc",
-            moved="",
+            by="",
             key="D",
-            anchored=False,
+            octave_named=False,
             why=(
                 "no note lies beyond the extreme, 5 lie beyond the range, and the weakest "
-                "line (Vla) has a fitness of 0.75"
+                "line (Vla) is at 0.75"
             ),
-            runner_up="an octave lower, where the weakest line (Vc) has a fitness of 0.41",
+            runner_up="an octave lower, where the weakest line (Vc) is at 0.41",
         )
     ],
     lines=[
@@ -119,11 +119,11 @@ LANTERN = Report(
         ),
         make_line("Vc", -1, 2, None, None),
     ],
-    resting=["Db"],
-    carried={"slurs": 12, "ties": 5, "dynamics": 9, "hairpins": 4, "tuplets": 0},
+    tacet=["Db"],
+    kept={"slurs": 12, "ties": 5, "dynamics": 9, "hairpins": 4, "tuplets": 0},
     dropped={"stems": 118, "positions": 64, "lyrics": 40, "chord symbols": 22},
-    not_carried=["Piano (P2) staff 1", "Piano (P2) staff 2"],
-    notes=["the key has no mode; major is assumed", "2 chords in the tune: top note taken"],
+    not_played=["Piano (P2) staff 1", "Piano (P2) staff 2"],
+    remarks=["the key has no mode; major is assumed", "2 chords in the tune: top note taken"],
     findings=[
         *(beyond_range(bar) for bar in (1, 2, 3, 4, 5, 40)),
         BELOW_OPEN_STRING,
@@ -137,17 +137,17 @@ PLAIN = Report(
     ensemble="Chamber strings",
     plan="",
     bars=1,
-    placed=[
-        PlacedStack(
+    passages=[
+        PassageResult(
             bars="1",
             from_beat="",
             to_beat="",
             layout="Vla loco + Vc loco",
-            bare="Vla loco + Vc loco",
+            stack_as_written="Vla loco + Vc loco",
             stack="Vla loco + Vc loco",
-            moved="",
+            by="",
             key="G minor",
-            anchored=True,
+            octave_named=True,
             why="the octave is named in the stack",
             runner_up="",
         )
@@ -161,11 +161,11 @@ PLAIN = Report(
             Compass(pitch="A4", midi=69, bars=["1"]),
         )
     ],
-    resting=["Vn I", "Vn II", "Vc", "Db"],
-    carried={"slurs": 1},
+    tacet=["Vn I", "Vn II", "Vc", "Db"],
+    kept={"slurs": 1},
     dropped={},
-    not_carried=[],
-    notes=[],
+    not_played=[],
+    remarks=[],
     findings=[],
 )
 
@@ -176,39 +176,39 @@ def _in_passage(passage: int, bars: str, *lines: LineResult) -> list[LineResult]
 
 def _handed_over() -> LineResult:
     line = LANTERN.lines[1]
-    return msgspec.structs.replace(line, octave=0, taken_from="Vc", level=1)
+    return msgspec.structs.replace(line, octave=0, handed_over_by="Vc", octaves_below_top=1)
 
 
 def _bass() -> LineResult:
     return msgspec.structs.replace(
         LANTERN.lines[2],
         section="Db",
-        strength=8,
+        players=8,
         octave=-1,
-        source="Piano (P2) staff 2",
+        plays="Piano (P2) staff 2",
         is_tune=False,
-        fitness=-0.25,
+        sings=-0.25,
         registers=[
-            RegisterShare(register="below the range", share=0.05),
-            RegisterShare(register="all", share=0.95),
+            RegisterTime(register="below the range", time=0.05),
+            RegisterTime(register="all", time=0.95),
         ],
     )
 
 
-def _passage(bars: str, like: PlacedStack, **changes: object) -> PlacedStack:
+def _passage(bars: str, like: PassageResult, **changes: object) -> PassageResult:
     return msgspec.structs.replace(like, bars=bars, **changes)
 
 
-VIOLAS = PlacedStack(
+VIOLAS = PassageResult(
     bars="17-24",
     from_beat="",
     to_beat="",
     layout="Vla 8va",
-    bare="Vla 8va",
+    stack_as_written="Vla 8va",
     stack="Vla 8va",
-    moved="up M2",
+    by="up M2",
     key="E",
-    anchored=True,
+    octave_named=True,
     why="the octave is named in the stack",
     runner_up="",
 )
@@ -216,11 +216,11 @@ VIOLAS = PlacedStack(
 ARC = msgspec.structs.replace(
     LANTERN,
     plan="The lantern, lit and put out",
-    placed=[
-        _passage("1-8", LANTERN.placed[0]),
-        _passage("9-16", LANTERN.placed[0]),
+    passages=[
+        _passage("1-8", LANTERN.passages[0]),
+        _passage("9-16", LANTERN.passages[0]),
         msgspec.structs.replace(VIOLAS, from_beat="3.5", to_beat="4"),
-        _passage("25", PLAIN.placed[0]),
+        _passage("25", PLAIN.passages[0]),
     ],
     lines=[
         *_in_passage(0, "1-8", *LANTERN.lines),
@@ -228,7 +228,7 @@ ARC = msgspec.structs.replace(
         *_in_passage(2, "17-24", LANTERN.lines[2]),
         *_in_passage(3, "25", PLAIN.lines[0]),
     ],
-    resting=[],
+    tacet=[],
     findings=[
         *(
             msgspec.structs.replace(BELOW_OPEN_STRING, bar=str(bar))

@@ -23,23 +23,23 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error, 6 warnings, 1 a
   Layout      Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
   Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
-              (Vla) has a fitness of 0.75
-  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
+              (Vla) is at 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
 
-  Line     Players  Octave  Fitness  Lowest                        Highest
-  Vn I          16  8va        0.82  A4  bar 3                     F#7 bars 31 and 32
-                                     soprano 80% · high 20% · top under 1%
-  Vn II         14  loco       0.97  A3  bar 3                     F#6 bars 31 and 32
-                                     tenor 100%
-  Vla           12  loco       0.75  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
-                                     tenor 100%
-  half Vc        5  8vb              no note
+  Line     Players  Octave  Sings  Lowest                        Highest
+  Vn I          16  8va      0.82  A4  bar 3                     F#7 bars 31 and 32
+                                   soprano 80% · high 20% · top under 1%
+  Vn II         14  loco     0.97  A3  bar 3                     F#6 bars 31 and 32
+                                   tenor 100%
+  Vla           12  loco     0.75  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
+                                   tenor 100%
+  half Vc        5  8vb            no note
 
-  Resting     Db
-  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Tacet       Db
+  Kept        slurs 12, ties 5, dynamics 9, hairpins 4
   Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
-  Not carried Piano (P2) staff 1; Piano (P2) staff 2
-  Notes       the key has no mode; major is assumed
+  Not played  Piano (P2) staff 1; Piano (P2) staff 2
+  Remarks     the key has no mode; major is assumed
               2 chords in the tune: top note taken
 
 Errors (1)
@@ -70,12 +70,12 @@ quay-strings.musicxml: written, 1 bar, 5 sections; no findings
   Stack       Vla loco + Vc loco
   Why         the octave is named in the stack
 
-  Line  Players  Octave  Fitness  Lowest     Highest
-  Vla        12  loco       0.75  D4  bar 1  A4  bar 1
-                                  tenor 100%
+  Line  Players  Octave  Sings  Lowest     Highest
+  Vla        12  loco     0.75  D4  bar 1  A4  bar 1
+                                tenor 100%
 
-  Resting     Vn I, Vn II, Vc, Db
-  Carried     slurs 1
+  Tacet       Vn I, Vn II, Vc, Db
+  Kept        slurs 1
 """)
 
 
@@ -89,25 +89,23 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error
   Layout      Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
   Why         no note lies beyond the extreme, 5 lie beyond the range,
-              and the weakest line (Vla) has a fitness of 0.75
-  Runner-up   an octave lower, where the weakest line (Vc) has a fitness
-              of 0.41
+              and the weakest line (Vla) is at 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
 
-  Line     Players  Octave  Fitness  Lowest                 Highest
-  Vn I          16  8va        0.82  A4  bar 3              F#7 bars 31 and 32
-                                     soprano 80% · high 20% ·
-                                     top under 1%
-  Vn II         14  loco       0.97  A3  bar 3              F#6 bars 31 and 32
-                                     tenor 100%
-  Vla           12  loco       0.75  A3  bars 3 and 6 more  F#6 bars 31 and 32
-                                     tenor 100%
-  half Vc        5  8vb              no note
+  Line     Players  Octave  Sings  Lowest                 Highest
+  Vn I          16  8va      0.82  A4  bar 3              F#7 bars 31 and 32
+                                   soprano 80% · high 20% · top under 1%
+  Vn II         14  loco     0.97  A3  bar 3              F#6 bars 31 and 32
+                                   tenor 100%
+  Vla           12  loco     0.75  A3  bars 3 and 6 more  F#6 bars 31 and 32
+                                   tenor 100%
+  half Vc        5  8vb            no note
 
-  Resting     Db
-  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Tacet       Db
+  Kept        slurs 12, ties 5, dynamics 9, hairpins 4
   Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
-  Not carried Piano (P2) staff 1; Piano (P2) staff 2
-  Notes       the key has no mode; major is assumed
+  Not played  Piano (P2) staff 1; Piano (P2) staff 2
+  Remarks     the key has no mode; major is assumed
               2 chords in the tune: top note taken
 
 Errors (1)
@@ -124,36 +122,36 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 7 errors, 1 advice
   Ensemble    Symphonic strings
   Plan        The lantern, lit and put out
 
-  Line     Players  Octave  Fitness  Compass    Carries             Registers
+  Line     Players  Octave  Sings  Compass    Plays               Registers
 
 Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             Three levels, the middle doubled
             no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
-            has a fitness of 0.75
-            runner-up an octave lower, where the weakest line (Vc) has a fitness of 0.41
-  Vn I          16  8va        0.82  A4 to F#7                      soprano 80%, high 20%,
-                                                                    top under 1%
-  Vn II         14  loco       0.97  A3 to F#6                      tenor 100%
-  Vla           12  loco       0.75  A3 to F#6                      tenor 100%
-  half Vc        5  8vb              no note
+            is at 0.75
+            runner-up an octave lower, where the weakest line (Vc) is at 0.41
+  Vn I          16  8va      0.82  A4 to F#7                      soprano 80%, high 20%,
+                                                                  top under 1%
+  Vn II         14  loco     0.97  A3 to F#6                      tenor 100%
+  Vla           12  loco     0.75  A3 to F#6                      tenor 100%
+  half Vc        5  8vb            no note
 
 Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
-  Vn I          16  8va        0.82  A4 to F#7                      soprano 80%, high 20%,
-                                                                    top under 1%
-  Vn II         14  loco       0.97  A3 to F#6  taken from Vc       tenor 100%
-  half Vc        5  8vb              no note
-  Db             8  8vb       -0.25  A3 to F#6  Piano (P2) staff 2  below the range 5%, all 95%
+  Vn I          16  8va      0.82  A4 to F#7                      soprano 80%, high 20%,
+                                                                  top under 1%
+  Vn II         14  loco     0.97  A3 to F#6  handed over by Vc   tenor 100%
+  half Vc        5  8vb            no note
+  Db             8  8vb     -0.25  A3 to F#6  Piano (P2) staff 2  below the range 5%, all 95%
 
 Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
-  Vla           12  loco       0.75  A3 to F#6                      tenor 100%
+  Vla           12  loco     0.75  A3 to F#6                      tenor 100%
 
 Bar 25      Vla loco + Vc loco
-  Vla           12  loco       0.75  D4 to A4                       tenor 100%
+  Vla           12  loco     0.75  D4 to A4                       tenor 100%
 
-  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Kept        slurs 12, ties 5, dynamics 9, hairpins 4
   Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
-  Not carried Piano (P2) staff 1; Piano (P2) staff 2
-  Notes       the key has no mode; major is assumed
+  Not played  Piano (P2) staff 1; Piano (P2) staff 2
+  Remarks     the key has no mode; major is assumed
               2 chords in the tune: top note taken
 
 Errors (7)
@@ -180,45 +178,44 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; no findings
   Ensemble    Symphonic strings
   Plan        The lantern, lit and put out
 
-  Line     Players  Octave  Fitness  Compass    Registers
+  Line     Players  Octave  Sings  Compass    Registers
 
 Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             Three levels, the middle doubled
             no note lies beyond the extreme, 5 lie beyond the range, and the
-            weakest line (Vla) has a fitness of 0.75
-            runner-up an octave lower, where the weakest line (Vc) has a fitness
-            of 0.41
-  Vn I          16  8va        0.82  A4 to F#7  soprano 80%, high 20%,
-                                                top under 1%
-  Vn II         14  loco       0.97  A3 to F#6  tenor 100%
-  Vla           12  loco       0.75  A3 to F#6  tenor 100%
-  half Vc        5  8vb              no note
+            weakest line (Vla) is at 0.75
+            runner-up an octave lower, where the weakest line (Vc) is at 0.41
+  Vn I          16  8va      0.82  A4 to F#7  soprano 80%, high 20%,
+                                              top under 1%
+  Vn II         14  loco     0.97  A3 to F#6  tenor 100%
+  Vla           12  loco     0.75  A3 to F#6  tenor 100%
+  half Vc        5  8vb            no note
 
 Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
-  Vn I          16  8va        0.82  A4 to F#7  soprano 80%, high 20%,
-                                                top under 1%
-  Vn II         14  loco       0.97  A3 to F#6  taken from Vc: tenor 100%
-  half Vc        5  8vb              no note
-  Db             8  8vb       -0.25  A3 to F#6  Piano (P2) staff 2:
-                                                below the range 5%, all 95%
+  Vn I          16  8va      0.82  A4 to F#7  soprano 80%, high 20%,
+                                              top under 1%
+  Vn II         14  loco     0.97  A3 to F#6  handed over by Vc: tenor 100%
+  half Vc        5  8vb            no note
+  Db             8  8vb     -0.25  A3 to F#6  Piano (P2) staff 2:
+                                              below the range 5%, all 95%
 
 Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
-  Vla           12  loco       0.75  A3 to F#6  tenor 100%
+  Vla           12  loco     0.75  A3 to F#6  tenor 100%
 
 Bar 25      Vla loco + Vc loco
-  Vla           12  loco       0.75  D4 to A4   tenor 100%
+  Vla           12  loco     0.75  D4 to A4   tenor 100%
 
-  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Kept        slurs 12, ties 5, dynamics 9, hairpins 4
   Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
-  Not carried Piano (P2) staff 1; Piano (P2) staff 2
-  Notes       the key has no mode; major is assumed
+  Not played  Piano (P2) staff 1; Piano (P2) staff 2
+  Remarks     the key has no mode; major is assumed
               2 chords in the tune: top note taken
 """)
 
 
 def test_a_cue_moved_as_a_whole_says_so_once() -> None:
-    placed = [msgspec.structs.replace(one, moved="down m3", key="B") for one in ARC.placed]
-    text = as_text(msgspec.structs.replace(ARC, placed=placed), "lantern-strings.musicxml")
+    passages = [msgspec.structs.replace(one, by="down m3", key="B") for one in ARC.passages]
+    text = as_text(msgspec.structs.replace(ARC, passages=passages), "lantern-strings.musicxml")
     assert "  Key         down m3, beginning in B\n" in text
     assert text.count("down m3") == 1
 
@@ -234,24 +231,24 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
   Layout      Three levels, the middle doubled
   Stack       Vn I 8va / Vn II + Vla / half Vc
   Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
-              (Vla) has a fitness of 0.75
-  Runner-up   an octave lower, where the weakest line (Vc) has a fitness of 0.41
+              (Vla) is at 0.75
+  Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
 
-  Line     Players  Octave  Fitness  Lowest                        Highest
-  Vn I          16  8va        0.82  A4  bar 3                     F#7 bars 31 and 32
-                                     tune: soprano 80% · high 20% · top under 1%
-  Vn II         14  loco       0.97  A3  bar 3                     F#6 bars 31 and 32
-                                     tune, taken over from Vc: tenor 100%
-  half Vc        5  8vb              no note
-                                     tune
-  Db             8  8vb       -0.25  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
-                                     Piano (P2) staff 2: below the range 5% · all 95%
+  Line     Players  Octave  Sings  Lowest                        Highest
+  Vn I          16  8va      0.82  A4  bar 3                     F#7 bars 31 and 32
+                                   tune: soprano 80% · high 20% · top under 1%
+  Vn II         14  loco     0.97  A3  bar 3                     F#6 bars 31 and 32
+                                   tune, handed over by Vc: tenor 100%
+  half Vc        5  8vb            no note
+                                   tune
+  Db             8  8vb     -0.25  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
+                                   Piano (P2) staff 2: below the range 5% · all 95%
 
-  Resting     Db
-  Carried     slurs 12, ties 5, dynamics 9, hairpins 4
+  Tacet       Db
+  Kept        slurs 12, ties 5, dynamics 9, hairpins 4
   Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
-  Not carried Piano (P2) staff 1; Piano (P2) staff 2
-  Notes       the key has no mode; major is assumed
+  Not played  Piano (P2) staff 1; Piano (P2) staff 2
+  Remarks     the key has no mode; major is assumed
               2 chords in the tune: top note taken
 """)
 

@@ -20,8 +20,8 @@ READERS = {
     "plan": lambda text: plan_from_text(text, "x.toml", symphonic(), folder=Path()),
 }
 SOUND = {
-    "ensemble": 'title = "x"\nbased_on = "symphonic"\n[[section]]\nkey = "Vc"\nstrength = 3\n'
-    'low = "C2"\nregisters = [{ name = "a", from = "C2", fitness = 0.5 }]\n',
+    "ensemble": 'title = "x"\nbased_on = "symphonic"\n[[section]]\nname = "Vc"\nplayers = 3\n'
+    'low = "C2"\nregisters = [{ name = "a", from = "C2", sings = 0.5 }]\n',
     "layout": 'title = "x"\nstack = "Vc / Db"\n[line."Vc"]\ndynamic = "-1"\nhandover = '
     '{ above = "A4", to = "Vla" }\n[[with]]\nfrom = "Bass"\nto = "Db"\n[condition]\n'
     'because = "x"\ncellos_from = "D3"\n[limits]\nout_of_range = "rest"\n',

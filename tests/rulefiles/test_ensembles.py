@@ -232,10 +232,10 @@ def test_a_file_may_say_only_what_differs():
 title = "With extensions"
 based_on = "symphonic"
 [[section]]
-key = "Db"
+name = "Db"
 lowest = "C1"
 low = "C1"
-registers = [{ name = "all", from = "C1", fitness = 0.0 }]
+registers = [{ name = "all", from = "C1", sings = 0.0 }]
 """
     basses = ensemble_from_text(text, "x.toml", name="x").section("Db")
     assert (basses.lowest, basses.strings[0], basses.strength) == (24, 28, 8)
@@ -253,31 +253,31 @@ sumary = "y"
 based_on = "symphonic"
 
 [[section]]
-key = "Vn I"
-strength = "ten"   # not a number
+name = "Vn I"
+players = "ten"   # not a number
 registers = [
-    { name = "low", from = "H3", fitness = 0.4 },
-    { name = "low", fram = "G3", fitness = 1.2 },
+    { name = "low", from = "H3", sings = 0.4 },
+    { name = "low", fram = "G3", sings = 1.2 },
 ]
 
 [[section]]
-names.en.nam = "v"
+names.en.singula = "v"
 """
     assert faults(text) == [
-        "x.toml:2: sumary: no such key here; did you mean summary?",
-        'x.toml:7: section[1].strength: "ten" stands where a whole number is wanted',
+        "x.toml:2: sumary: no such setting here; did you mean summary?",
+        'x.toml:7: section[1].players: "ten" stands where a whole number is wanted',
         'x.toml:9: section[1].registers[1].from: "H3" is no pitch; write it like F#4 or Bb3',
-        "x.toml:10: section[1].registers[2].fram: no such key here; did you mean from?",
-        "x.toml:10: section[1].registers[2].fitness: 1.2 is outside 0 to 1",
-        "x.toml:10: section[1].registers[2].from: this key is missing",
-        "x.toml:13: section[2].key: this key is missing",
-        "x.toml:14: section[2].names.en.nam: no such key here; did you mean name?",
-        "x.toml:14: section[2].names.en.name: this key is missing",
-        "x.toml:14: section[2].names.en.plural: this key is missing",
-        "x.toml:14: section[2].names.en.abbreviation: this key is missing",
-        "x.toml:14: section[2].names.it: this key is missing",
-        "x.toml:14: section[2].names.de: this key is missing",
-        "x.toml:14: section[2].names.fr: this key is missing",
+        "x.toml:10: section[1].registers[2].fram: no such setting here; did you mean from?",
+        "x.toml:10: section[1].registers[2].sings: 1.2 is outside 0 to 1",
+        "x.toml:10: section[1].registers[2].from: this setting is missing",
+        "x.toml:13: section[2].name: this setting is missing",
+        "x.toml:14: section[2].names.en.singula: no such setting here; did you mean singular?",
+        "x.toml:14: section[2].names.en.singular: this setting is missing",
+        "x.toml:14: section[2].names.en.plural: this setting is missing",
+        "x.toml:14: section[2].names.en.abbreviation: this setting is missing",
+        "x.toml:14: section[2].names.it: this setting is missing",
+        "x.toml:14: section[2].names.de: this setting is missing",
+        "x.toml:14: section[2].names.fr: this setting is missing",
     ]
 
 
@@ -290,7 +290,7 @@ names.en.nam = "v"
             "x.toml:5: section[1].extreme: G5 is below the high end of the range (A5)",
         ),
         (
-            'registers = [{ name = "a", from = "D2", fitness = 1 }]',
+            'registers = [{ name = "a", from = "D2", sings = 1 }]',
             "x.toml:5: section[1].registers: the registers do not climb from C2; "
             "list them lowest first, from the range's low end",
         ),
@@ -307,13 +307,13 @@ names.en.nam = "v"
     ],
 )
 def test_figures_that_cannot_be(change, said):
-    text = f'title = "x"\nbased_on = "symphonic"\n[[section]]\nkey = "Vc"\n{change}\n'
+    text = f'title = "x"\nbased_on = "symphonic"\n[[section]]\nname = "Vc"\n{change}\n'
     assert said in faults(text)
 
 
 def test_what_is_missing_is_named():
-    text = 'title = "x"\n[[section]]\nkey = "Gusli"\nstrength = 3\n'
-    assert faults(text)[0] == "x.toml:2: section[1].names: this key is missing for Gusli"
+    text = 'title = "x"\n[[section]]\nname = "Gusli"\nplayers = 3\n'
+    assert faults(text)[0] == "x.toml:2: section[1].names: this setting is missing for Gusli"
 
 
 def test_no_section_at_all():

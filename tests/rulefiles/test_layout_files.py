@@ -82,7 +82,7 @@ def refusal(text: str) -> Refused:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ('title = "x"', ["broad.toml:1: stack: this key is missing"]),
+        ('title = "x"', ["broad.toml:1: stack: this setting is missing"]),
         ("title = 3", ["broad.toml:1: title: 3 stands where text in quotes is wanted"]),
         (
             'title = "x"\nstack = "Vn I / Vnn II"',
@@ -131,7 +131,7 @@ def refusal(text: str) -> Refused:
         (
             'title = "x"\nstack = "Vc"\n[condition]\nbecause = "x"\ncellos_form = "D3"\n',
             [
-                "broad.toml:5: condition.cellos_form: no such key here; "
+                "broad.toml:5: condition.cellos_form: no such setting here; "
                 "did you mean cellos_from?"
             ],
         ),
@@ -144,13 +144,16 @@ def refusal(text: str) -> Refused:
         ),
         (
             'title = "x"\nstack = "Vc\n',
-            ["broad.toml:2: illegal character '\\n'"],
+            ["broad.toml:2: this text has no quote at its end"],
         ),
         (
             'title = "x"\n\nstack',
-            ["broad.toml:3: expected '=' after a key in a key/value pair"],
+            [
+                'broad.toml:3: no "=" stands after the name of this setting; '
+                'write it like title = "x"'
+            ],
         ),
-        ("title = \n", ["broad.toml:1: unexpected value"]),
+        ("title = \n", ["broad.toml:1: this is no value; put text in quotes"]),
     ],
 )
 def test_faults(text, said):

@@ -166,7 +166,7 @@ def test_a_layout_file_stands_beside_the_plan(tmp_path):
             '[[passage]]\nbars = 1\nstack = "Vc"\nlayot = "x"\n',
             [
                 "2: passage[1].bars: 1 stands where text in quotes is wanted",
-                "4: passage[1].layot: no such key here; did you mean layout?",
+                "4: passage[1].layot: no such setting here; did you mean layout?",
             ],
         ),
         (

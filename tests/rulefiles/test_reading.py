@@ -92,7 +92,7 @@ class Shape(msgspec.Struct, forbid_unknown_fields=True):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("inner = 3", "x.toml:1: inner: 3 stands where a table is wanted"),
+        ("inner = 3", "x.toml:1: inner: 3 stands where a block of settings is wanted"),
         (
             "inner.count = 1.5",
             "x.toml:1: inner.count: 1.5 stands where a whole number is wanted",
@@ -103,15 +103,15 @@ class Shape(msgspec.Struct, forbid_unknown_fields=True):
         ),
         ('on = "yes"', 'x.toml:1: on: "yes" stands where true or false is wanted'),
         ("share = []", "x.toml:1: share: a list stands where a number is wanted"),
-        ("many = {}", "x.toml:1: many: a table stands where a list is wanted"),
-        ("table = 1", "x.toml:1: table: 1 stands where a table is wanted"),
+        ("many = {}", "x.toml:1: many: a block of settings stands where a list is wanted"),
+        ("table = 1", "x.toml:1: table: 1 stands where a block of settings is wanted"),
         (
             "table.A.count = 1979-05-27",
             'x.toml:1: table."A".count: 1979-05-27 stands where a whole number is wanted',
         ),
         (
             "zzz = 1",
-            "x.toml:1: zzz: no such key here; allowed are inner, on, share, many, table",
+            "x.toml:1: zzz: no such setting here; allowed are inner, on, share, many, table",
         ),
     ],
 )

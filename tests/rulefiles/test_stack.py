@@ -184,7 +184,7 @@ MISTAKES = [
     ),
     (
         "half Vc / half Vc / third Vc",
-        "the parts of Vc add up to more than its 10 players",
+        "the shares of Vc add up to more than its 10 players",
         "                    ^^^^^^^^",
     ),
     (

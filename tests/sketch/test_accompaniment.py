@@ -80,7 +80,7 @@ def test_what_nobody_plays_is_named() -> None:
     others = {"Pad": "4/4 | E4w | E4w |", "Bass": "4/4 | C3w | D3w |"}
     data = sketch(TUNE, tune="Melody", others=others)
     text = layout("Vn I loco", "[[with]]", 'from = "Bass"', 'to = "Vc loco"')
-    assert by_layout(data, text).report.not_carried == ['"Pad" (P2), voice 1: 2 notes']
+    assert by_layout(data, text).report.not_played == ['"Pad" (P2), voice 1: 2 notes']
 
 
 @pytest.mark.parametrize(

@@ -22,13 +22,13 @@ def top(bars: list[str]) -> rewriter.Expansion:
 def test_the_top_note_is_the_highest_wherever_it_is_written(chord: str) -> None:
     made = rewriter.expand(sketch(f"4/4 | {chord}w |"), "Vn I loco")
     assert spelled(first_violins(made)) == ["G5"]
-    assert made.report.notes == ["1 chord in the tune: their top notes are played"]
+    assert made.report.remarks == ["1 chord in the tune: their top notes are played"]
 
 
 def test_all_notes_are_divided_on_request() -> None:
     made = rewriter.expand(sketch("4/4 | [C5 E5 G5]w |"), "Vn I loco", chords="divide")
     assert spelled(first_violins(made)) == ["C5", "E5", "G5"]
-    assert made.report.notes == ["1 chord in the tune: each is divided in the section"]
+    assert made.report.remarks == ["1 chord in the tune: each is divided in the section"]
 
 
 def test_slurs_and_articulations_of_any_note_go_to_the_top_note() -> None:
@@ -45,7 +45,7 @@ def test_slurs_and_articulations_of_any_note_go_to_the_top_note() -> None:
         ]
     )
     assert spelled(first_violins(made)) == ["G5", "A5"]
-    assert made.report.carried == {"articulations": 1, "slurs": 1}
+    assert made.report.kept == {"articulations": 1, "slurs": 1}
 
 
 def tied_note(pitch: str, end: str, before: str = "") -> str:

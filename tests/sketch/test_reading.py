@@ -85,7 +85,7 @@ def test_chord_symbols_are_left_behind_unless_asked_for() -> None:
     bar = bar_of(HARMONY.format("C", "major", ""), note("A4", 8))
     assert rewriter.expand(score([bar]), "Vn I loco").report.dropped == {"chord symbols": 1}
     made = rewriter.expand(score([bar]), "Vn I / Vc", keep_harmony=True)
-    assert made.report.carried == {"chord symbols": 1}
+    assert made.report.kept == {"chord symbols": 1}
     assert [text_of(part).count("<harmony>") for part in parts_of(made.score)] == [
         1, 0, 0, 0, 0,
     ]  # fmt: skip

@@ -105,9 +105,9 @@ def test_what_stands_once_for_a_chord_is_counted_once() -> None:
         )
     ]  # fmt: skip
     made = rewriter.expand(score(bars), "Vn I loco")
-    assert made.report.carried == {"articulations": 1}
+    assert made.report.kept == {"articulations": 1}
     assert made.report.dropped == {"arpeggios": 2, "lower notes of chords": 2}
-    assert made.report.notes == ["2 chords in the tune: their top notes are played"]
+    assert made.report.remarks == ["2 chords in the tune: their top notes are played"]
     divided = rewriter.expand(score(bars), "Vn I loco", chords="divide").report
     assert divided.carried == {"arpeggios": 2, "articulations": 2}
     assert divided.dropped == {}
@@ -116,7 +116,7 @@ def test_what_stands_once_for_a_chord_is_counted_once() -> None:
 def test_what_never_ends_is_not_counted_as_carried() -> None:
     slur = '<notations><slur type="start" number="1"/></notations>'
     report = rewriter.expand(score([bar_of(note("A4", 8, slur))]), "Vn I loco").report
-    assert (report.carried, report.dropped) == ({}, {"slurs": 1})
+    assert (report.kept, report.dropped) == ({}, {"slurs": 1})
 
 
 def test_positions_and_colours_are_counted() -> None:
@@ -210,7 +210,7 @@ def test_in_another_key_a_part_without_one_says_so() -> None:
 def test_a_tune_of_one_note() -> None:
     made = rewriter.expand(sketch("1/4 | A4q |"), "Vn I loco / Vc")
     assert made.report.bars == 1
-    assert made.report.placed[0].stack == "Vn I loco / Vc"
+    assert made.report.passages[0].stack == "Vn I loco / Vc"
 
 
 def test_a_tune_that_begins_after_three_hundred_bars_of_rest() -> None:

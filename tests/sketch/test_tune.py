@@ -123,7 +123,7 @@ def test_staves_and_voices_that_are_not_there(tune: str, said: str) -> None:
 def test_the_first_voice_is_the_tune_and_the_rest_is_reported() -> None:
     made = rewriter.expand(sketch("4/4 | A5w & F4h G4h |"), "Vn I loco")
     assert made.report.tune == '"Flute" (P1), voice 1: the only part'
-    assert made.report.not_carried == ['"Flute" (P1), staff 1, voice 2: 2 notes']
+    assert made.report.not_played == ['"Flute" (P1), staff 1, voice 2: 2 notes']
 
 
 def test_the_only_voice_of_a_part_may_have_any_name() -> None:

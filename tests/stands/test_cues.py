@@ -35,7 +35,7 @@ def cued(target: str, others: dict[str, str], after: int = 2) -> Part:
     """The last part of a score, with cues."""
     (name, music), *rest = others.items()
     whole = sketch(music, tune=name, others={**dict(rest), "Target": target})
-    made = parts(whole, cues=after)
+    made = parts(whole, cue_notes=after)
     for part, heard, lengths in zip(
         made, heard_by_reference(whole), bar_lengths(whole), strict=True
     ):
@@ -49,7 +49,7 @@ def cued(target: str, others: dict[str, str], after: int = 2) -> Part:
 def test_the_last_bar_of_a_rest_shows_who_plays() -> None:
     part = cued("4/4 | R | R | C5w |", {"Flute": "4/4 | C5w | (D5q E5q F5q) rq | C5w |"})
     assert cues(part) == [("2", "D5 E5 F5 r")]
-    assert (labels(part), part.cues) == (["Flute"], 1)
+    assert (labels(part), part.cue_notes) == (["Flute"], 1)
 
 
 def test_a_long_rest_gets_two_bars_and_a_short_one_none() -> None:
@@ -69,7 +69,7 @@ def test_most_notes_win_and_then_the_nearest() -> None:
 def test_nobody_playing_gives_no_cue() -> None:
     silent = {"Flute": "4/4 | C5w | R | C5w |"}
     part = cued("4/4 | R | R | C5w |", silent)
-    assert (cues(part), part.multi_rests) == ([], 1)
+    assert (cues(part), part.multi_bar_rests) == ([], 1)
 
 
 def test_cue_notes_are_small_silent_and_stems_up_beside_the_rest() -> None:

@@ -64,7 +64,7 @@ def test_both_clefs_stand_at_the_beginning_and_barlines_once() -> None:
 def test_rests_are_counted_where_both_lines_rest() -> None:
     made = parts(score("Violoncellos 2"))[0]
     found = etree.fromstring(made.data).xpath("//measure[attributes/measure-style]/@number")
-    assert (found, made.multi_rests) == (["3"], 1)
+    assert (found, made.multi_bar_rests) == (["3"], 1)
 
 
 def test_only_what_is_said_to_be_the_other_line_is_joined() -> None:

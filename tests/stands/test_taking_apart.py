@@ -31,7 +31,7 @@ def multi_rests(score: bytes, which: int = 1) -> list[tuple[str, str]]:
     made = parts(score)[which]
     assert_valid(made.data)
     found = texts(made, "multiple-rest")
-    assert made.multi_rests == len(found)
+    assert made.multi_bar_rests == len(found)
     return found
 
 
@@ -231,7 +231,7 @@ def test_a_resting_section_is_tacet_or_left_out() -> None:
         "4/4 | R | R | 3/4 R |", '4/4 | tempo=60 C5w | mark=A C5w | 3/4 "poco" C5h. |'
     )
     first, second = parts(score)
-    assert (first.resting, second.resting, second.bars) == (False, True, 3)
+    assert (first.tacet, second.tacet, second.bars) == (False, True, 3)
     assert_valid(second.data)
     assert texts(second, "words") == [("1", "TACET")]
     assert texts(second, "rehearsal") == []

@@ -36,7 +36,7 @@ passage = [
 
 def assert_parts_are_the_score(score: bytes, cues: int) -> list[Part]:
     """Each part sounds as it does in the score; it is valid and closed if the score is."""
-    made = parts(score, cues=cues)
+    made = parts(score, cue_notes=cues)
     again = together(made)
     assert heard_by_reference(again) == heard_by_reference(score)
     assert bar_lengths(again) == bar_lengths(score)
@@ -85,7 +85,7 @@ def cue(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 
 def test_sections_that_rest_and_enter_are_cued(cue: bytes) -> None:
     made = assert_parts_are_the_score(cue, 4)
-    said = [(part.name, part.multi_rests, part.cues) for part in made]
+    said = [(part.name, part.multi_bar_rests, part.cue_notes) for part in made]
     assert said == [
         ("Violins I", 4, 2),
         ("Violins II", 3, 1),
@@ -99,7 +99,7 @@ def test_other_readers_hear_each_part_as_in_the_score(cue: bytes) -> None:
     """By music21, partitura and verovio, which reads the bars a multi-bar rest folds as one."""
     readers = (heard_by_music21, heard_by_partitura, heard_by_verovio)
     whole = [reader(cue) for reader in readers]
-    for place, part in enumerate(parts(cue, cues=4)):
+    for place, part in enumerate(parts(cue, cue_notes=4)):
         unfolded = without_multi_rests(part.data)
         heard: list[list[list[Heard]]] = [reader(unfolded) for reader in readers]
         assert heard == [[one[place]] for one in whole]
@@ -126,7 +126,7 @@ def test_parts_of_real_scores_are_the_score(name: str) -> None:
 def test_a_score_somebody_changed_gives_the_same_parts(cue: bytes) -> None:
     """What is read without parsing and what is parsed come to the same."""
     changed = cue.replace(b"<movement-title>The", b"<movement-title>A")
-    ours, theirs = parts(cue, cues=4, stem="x"), parts(changed, cues=4, stem="x")
+    ours, theirs = parts(cue, cue_notes=4, stem="x"), parts(changed, cue_notes=4, stem="x")
     for one, other in zip(ours, theirs, strict=True):
         assert canonical(one.data).replace(b">The Harbour", b">A Harbour", 1) == canonical(
             other.data
@@ -183,9 +183,9 @@ def test_a_score_that_cannot_be_read_is_named(tmp_path: Path) -> None:
         parts(b"<score-partwise/>")
     assert str(refused.value).startswith("score: the score has no parts; ")
     with pytest.raises(Refused) as refused:
-        parts(b"", cues=-1)
+        parts(b"", cue_notes=-1)
     assert str(refused.value) == (
-        "cues after fewer than no bars cannot be; name a number of bars"
+        "cue notes need bars of rest; name a number of bars, 0 for none"
     )
 
 
