@@ -168,7 +168,7 @@ SAID = [
         "C3h A5h | C6w",
         "Vla",
         "Vla inside its range, as in no other octave; Vla at 0.47",
-        "an octave lower: Vla would have 1 note out of reach",
+        "an octave lower: Vla would have 1 note beyond the extreme",
     ),
 ]
 
