@@ -70,6 +70,24 @@ class Removed(NamedTuple):
     child: int
 
 
+class Amended(NamedTuple):
+    """A piece of a child changes.
+
+    Attributes:
+        where: its place.
+        child: which.
+        start: of the piece, in bytes of what :func:`bar_children` gives.
+        stop: likewise; the same for what is put between.
+        data: what stands there instead.
+    """
+
+    where: Where
+    child: int
+    start: int
+    stop: int
+    data: bytes
+
+
 class Refilled(NamedTuple):
     """All that is inside gives way, comments too; the start tag stays.
 
@@ -82,7 +100,7 @@ class Refilled(NamedTuple):
     data: bytes
 
 
-Edit = Replaced | Inserted | Removed | Refilled
+Edit = Replaced | Inserted | Removed | Amended | Refilled
 
 _PARTS: Final = frozenset((b"part", b"measure"))
 
@@ -135,12 +153,33 @@ def _changes(score: Score, where: Where, edits: Sequence[Edit]) -> Iterator[Chan
         yield Change(at, at, made)
         return
     inside = inside_of(text, span.start)
-    read = score.parts[where.part].bars[where.bar]
-    if _tags(inside) == _tags(inside_of(read, 0)):
+    if _is_its_own_text(score, where, inside):
         yield from _in_text(inside, edits)
     else:  # its children come out of entities: they stand there in full from now on
-        whole = _put_into(read, edits)
-        yield from _in_text(inside, [Refilled(where, b"".join(children_of(b"".join(whole))))])
+        whole = b"".join(_put_into(score.parts[where.part].bars[where.bar], edits))
+        yield _filled(inside, b"".join(children_of(whole)))
+
+
+def _is_its_own_text(score: Score, where: InBar, inside: Inside) -> bool:
+    return _tags(inside) == _tags(inside_of(score.parts[where.part].bars[where.bar], 0))
+
+
+def bar_children(score: Score, where: InBar) -> list[bytes]:
+    """The elements of a bar in the bytes that edits are made in, white space and all.
+
+    Args:
+        score: not changed.
+        where: a bar; without children where a time-wise score leaves the part out.
+    """
+    span = score.place(*where)
+    if span is None:
+        return []
+    text = score.text.data
+    inside = inside_of(text, span.start)
+    if not _is_its_own_text(score, where, inside):
+        text = score.parts[where.part].bars[where.bar]
+        inside = inside_of(text, 0)
+    return [text[child.span.start : child.span.stop] for child in inside.children]
 
 
 def _tags(inside: Inside) -> list[bytes]:
@@ -190,20 +229,26 @@ def _in_text(inside: Inside, edits: Sequence[Edit]) -> Iterator[Change]:
     inserted: dict[int, list[bytes]] = defaultdict(list)
     given: dict[int, Replaced | Removed] = {}
     for edit in edits:
-        if isinstance(edit, Refilled):
-            continue
-        last = len(inside.children) - (not isinstance(edit, Inserted))
-        if not 0 <= edit.child <= last:
-            raise ValueError(f"there is no such child: {edit}")
+        _require_child(inside, edit)
         if isinstance(edit, Inserted):
             inserted[edit.child].append(edit.data)
-        elif edit.child in given:
-            raise ValueError(f"two edits of one child: {given[edit.child]} and {edit}")
-        else:
+        elif isinstance(edit, Amended):
+            start = inside.children[edit.child].span.start
+            yield Change(start + edit.start, start + edit.stop, edit.data)
+        elif isinstance(edit, (Replaced, Removed)):
+            if edit.child in given:
+                raise ValueError(f"two edits of one child: {given[edit.child]} and {edit}")
             given[edit.child] = edit
     for child in sorted(inserted.keys() | given.keys()):
-        new = inserted.get(child, [])
-        yield from _at_child(inside, child, new, given.get(child))
+        yield from _at_child(inside, child, inserted.get(child, []), given.get(child))
+
+
+def _require_child(inside: Inside, edit: Edit) -> None:
+    if isinstance(edit, Refilled):
+        return
+    last = len(inside.children) - (not isinstance(edit, Inserted))
+    if not 0 <= edit.child <= last:
+        raise ValueError(f"there is no such child: {edit}")
 
 
 def _at_child(

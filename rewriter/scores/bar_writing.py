@@ -1,0 +1,308 @@
+"""Given music written into a bar of a score, as edits of its children.
+
+What is new is counted in the bar's own divisions; where they do not suffice, finer ones are
+declared at the bar's start and the old ones restored at its end, and the numbers of what stays
+are changed with them. ``<backup>`` and ``<forward>`` stay where they still lead where they led.
+"""
+
+from __future__ import annotations
+
+from math import lcm
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.scores.bar_reading import (
+    MOVES,
+    Timed,
+    WrittenBar,
+    as_music,
+    before_barline,
+    head_of,
+    key_changes,
+    written_bar,
+)
+from rewriter.scores.bar_signs import ITSELF, Head, signs_of
+from rewriter.scores.cutting import inside_of
+from rewriter.scores.edits import Amended, Edit, InBar, Inserted, Removed, Replaced
+from rewriter.scores.moves import Going, Move
+from rewriter.scores.music import Note, Sign
+from rewriter.scores.note_lengths import spelled
+from rewriter.scores.note_writing import note_bytes, number
+from rewriter.scores.rescaling import all_recounted, finer, restored
+from rewriter.scores.setting import written
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+    from fractions import Fraction
+
+    from rewriter.scores.score import Score
+    from rewriter.scores.setting import Setting
+    from rewriter.theory.pitch import Pitch
+
+_AFTER_ACCIDENTAL: Final = frozenset(
+    (b"time-modification", b"stem", b"notehead", b"notehead-text", b"staff", b"beam",
+     b"notations", b"lyric", b"play", b"listen")
+)  # fmt: skip
+
+
+def voice_replaced(
+    score: Score,
+    where: InBar,
+    voice: str,
+    notes: Sequence[Note],
+    signs: Sequence[Sign] = (),
+) -> list[Edit]:
+    """Edits that give a voice of a bar other music and leave all others their bytes.
+
+    Another voice's note gets an accidental where the new music takes away the one it relied
+    on, and nothing else of it changes but durations in finer divisions.
+
+    Args:
+        score: not changed.
+        where: the bar.
+        voice: its name, as the bar's notes have it; one that is not there is added.
+        notes: in time; what is silent is silent, so rests are to be among them.
+        signs: what is to stand in this voice besides what stands there.
+    """
+    bar = written_bar(score, where)
+    gone = {
+        place
+        for place, child in enumerate(bar.children)
+        if (child.form is not None and child.form.voice == voice)
+        or (child.tag == "forward" and b"<voice>%b</voice>" % voice.encode() in child.data)
+    }
+    items: list[Note | Sign] = [*signs, *spelled(notes)]
+    items.sort(key=lambda item: item.onset)
+    plan = _Plan(gone, {}, _dealt_out(bar, gone, items), voice)
+    return _edits(bar, plan)
+
+
+def written_again(score: Score, where: InBar) -> list[Edit]:
+    """Edits that write all notes of a bar anew from what the reader makes of them.
+
+    Args:
+        score: not changed.
+        where: the bar.
+    """
+    bar = written_bar(score, where)
+    again = {}
+    for place, child in enumerate(bar.children):
+        if child.form is not None:
+            again[place] = as_music(child, _setting_at(bar, place))
+    return _edits(bar, _Plan(set(), again, {}, ""))
+
+
+def _setting_at(bar: WrittenBar, place: int) -> Setting:
+    """The setting where a child stands in the document."""
+    setting = bar.setting.copy()
+    for child in bar.children[:place]:
+        if child.tag == "attributes":
+            setting.take(child.data)
+    return setting
+
+
+class _Plan(NamedTuple):
+    """What becomes of a bar.
+
+    Attributes:
+        gone: children that go.
+        again: notes that take the place of children.
+        before: what is put before children.
+        voice: of what is put there.
+    """
+
+    gone: set[int]
+    again: Mapping[int, Note]
+    before: Mapping[int, Sequence[Note | Sign]]
+    voice: str
+
+
+class _New(NamedTuple):
+    """An element to be written.
+
+    Attributes:
+        child: it stands before, or in place of.
+        item: note, sign, or move.
+        voice: of a note.
+        divisions: in force there, as the file has them now.
+        replaces: True where it takes the place of the child.
+        order: among all that is written.
+    """
+
+    child: int
+    item: Note | Sign | Move
+    voice: str
+    divisions: Fraction
+    replaces: bool = False
+    order: int = 0
+
+    @property
+    def place(self) -> tuple[int, int]:
+        """Its place in document order, before the child itself."""
+        return self.child, self.order
+
+
+def _dealt_out(
+    bar: WrittenBar, gone: set[int], items: Sequence[Note | Sign]
+) -> dict[int, list[Note | Sign]]:
+    """New music where the old stood, what comes before a sign that stays before it."""
+    last = max(gone) if gone else before_barline(bar)
+    first = min(gone) if gone else last
+    before: dict[int, list[Note | Sign]] = {}
+    left = list(items)
+    for place in range(first, last):
+        child = bar.children[place]
+        if place in gone or child.tag in MOVES:
+            continue
+        count = sum(item.onset < child.onset for item in left)
+        while 0 < count < len(left) and _is_chord(left[count]):
+            count += 1
+        before[place], left = left[:count], left[count:]
+    before[last] = left
+    return {place: some for place, some in before.items() if some}
+
+
+def _is_chord(item: Note | Sign) -> bool:
+    return isinstance(item, Note) and item.chord
+
+
+def _edits(bar: WrittenBar, plan: _Plan) -> list[Edit]:
+    new, dropped = _laid_out(bar, plan)
+    signs = _signs(bar, plan, new)
+    times = _times(new)
+    edits: list[Edit] = [Removed(bar.where, place) for place in sorted(plan.gone | dropped)]
+    if times > 1:
+        staying = set(range(len(bar.children))) - plan.gone - dropped - plan.again.keys()
+        edits += finer(bar, staying, times)
+    for one in new:
+        data = _bytes_of(bar, one, times, signs)
+        kind = Replaced if one.replaces else Inserted
+        edits.append(kind(bar.where, one.child, data))
+    edits += _accidentals_of_others(bar, plan, signs)
+    if times > 1:
+        edits.append(restored(bar))
+    return edits
+
+
+def _laid_out(bar: WrittenBar, plan: _Plan) -> tuple[list[_New], set[int]]:
+    """All that is to be written, in its order, and the moves that go."""
+    going = Going(anew=bool(plan.again))
+    new: list[_New] = []
+    divisions = bar.divisions
+    for place, child in enumerate(bar.children):
+        new += _put_there(plan, going, place, divisions)
+        divisions = child.divisions
+        if place in plan.gone:
+            continue
+        if child.tag in MOVES:
+            going.meet(place, child)
+            continue
+        if child.form is None or not child.form.chord:
+            new += _moves(going, child.onset, place, divisions)
+        if place in plan.again:
+            note, voice = plan.again[place], _voice_said(child)
+            new.append(_New(place, note, voice, divisions, replaces=True))
+        going.at += child.length if child.takes_time else 0
+    last = len(bar.children)
+    new += _put_there(plan, going, last, divisions)
+    new += [_New(last, move, "", divisions) for move in going.to_the_end(bar.end)]
+    return [one._replace(order=order) for order, one in enumerate(new)], going.dropped
+
+
+def _put_there(plan: _Plan, going: Going, place: int, divisions: Fraction) -> Iterator[_New]:
+    """The new music before a child, and the moves to it."""
+    for item in plan.before.get(place, ()):
+        if not _is_chord(item):
+            yield from _moves(going, item.onset, place, divisions)
+            going.at += item.length if isinstance(item, Note) else 0
+        yield _New(place, item, plan.voice, divisions)
+
+
+def _moves(going: Going, to: Fraction, place: int, divisions: Fraction) -> Iterator[_New]:
+    for move in going.to(to):
+        yield _New(place, move, "", divisions)
+
+
+def _voice_said(child: Timed) -> str:
+    form = child.form
+    return form.voice if form is not None and "voice" in form.tags else ""
+
+
+def _signs(bar: WrittenBar, plan: _Plan, new: Sequence[_New]) -> dict[tuple[int, int], bytes]:
+    """What each note prints: new ones by (child, order), others by (child, 0)."""
+    kept = [
+        head
+        for place, child in enumerate(bar.children)
+        if place not in plan.gone and place not in plan.again
+        if (head := head_of(child, place))
+    ]
+    for one in new:
+        if isinstance(one.item, Note) and one.item.pitch is not None:
+            note = one.item
+            pitch = _written(bar, one)
+            kept.append(
+                Head(note.onset, one.place, note.staff, pitch, note.accidental, note.stops_tie)
+            )
+    return signs_of(kept, key_changes(bar), bar.setting.copy())
+
+
+def _written(bar: WrittenBar, one: _New) -> Pitch:
+    note = one.item
+    if not isinstance(note, Note) or note.pitch is None:
+        raise ValueError(f"no pitch: {one}")
+    return written(note.pitch, _setting_at(bar, one.child).transposition(note.staff))
+
+
+def _times(new: Sequence[_New]) -> int:
+    """How many new divisions make an old one."""
+    lengths = [
+        (one.item.length if isinstance(one.item, Note) else one.item.by) * one.divisions
+        for one in new
+        if not isinstance(one.item, Sign)
+    ]
+    return lcm(*(length.denominator for length in lengths))
+
+
+def _bytes_of(
+    bar: WrittenBar, one: _New, times: int, signs: Mapping[tuple[int, int], bytes]
+) -> bytes:
+    item = one.item
+    divisions = one.divisions * times
+    if isinstance(item, Sign):
+        return all_recounted(item.data, times)
+    if isinstance(item, Move):
+        tag = b"forward" if item.by > 0 else b"backup"
+        duration = number(abs(item.by) * divisions)
+        return b"<%b><duration>%b</duration></%b>" % (tag, duration, tag)
+    pitch = _written(bar, one) if item.pitch is not None else None
+    return note_bytes(
+        item, one.voice, item.length * divisions, pitch, signs.get(one.place, b"")
+    )
+
+
+def _accidentals_of_others(
+    bar: WrittenBar, plan: _Plan, signs: Mapping[tuple[int, int], bytes]
+) -> Iterator[Edit]:
+    """Signs that notes of other voices need now and did not need before."""
+    heads = {
+        place: head
+        for place, child in enumerate(bar.children)
+        if (head := head_of(child, place))
+    }
+    before = signs_of(heads.values(), key_changes(bar), bar.setting.copy())
+    for place, head in heads.items():
+        if place in plan.gone or place in plan.again or head.accidental:
+            continue
+        sign = signs.get((place, ITSELF), b"")
+        if sign and not before[head.place]:
+            own = bar.children[place].own
+            start = _accidental_place(own)
+            yield Amended(bar.where, place, start, start, sign)
+
+
+def _accidental_place(note: bytes) -> int:
+    """Where in a note its accidental goes."""
+    inside = inside_of(note, 0)
+    for child in inside.children:
+        if child.tag in _AFTER_ACCIDENTAL:
+            return child.span.start
+    return inside.children[-1].span.stop if inside.children else inside.span.start
