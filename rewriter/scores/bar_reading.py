@@ -178,7 +178,7 @@ def key_changes(bar: WrittenBar) -> list[KeyChange]:
 
 
 def before_barline(bar: WrittenBar) -> int:
-    """Where a voice that is added ends: behind all but the right barline."""
+    """The index at which a bar's music ends: all but the right barline is before it."""
     place = len(bar.children)
     while place and bar.children[place - 1].tag == "barline":
         if bar.children[place - 1].onset == 0 != bar.end:

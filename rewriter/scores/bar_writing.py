@@ -8,14 +8,11 @@ are changed with them. ``<backup>`` and ``<forward>`` stay where they still lead
 from __future__ import annotations
 
 from math import lcm
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from rewriter.scores.bar_reading import (
-    MOVES,
-    Timed,
     WrittenBar,
     as_music,
-    before_barline,
     head_of,
     key_changes,
     written_bar,
@@ -23,7 +20,8 @@ from rewriter.scores.bar_reading import (
 from rewriter.scores.bar_signs import ITSELF, Head, signs_of
 from rewriter.scores.cutting import inside_of
 from rewriter.scores.edits import Amended, Edit, InBar, Inserted, Removed, Replaced
-from rewriter.scores.moves import Going, Move
+from rewriter.scores.laying_out import New, Plan, dealt_out, laid_out
+from rewriter.scores.moves import Move
 from rewriter.scores.music import Note, Sign
 from rewriter.scores.note_lengths import spelled
 from rewriter.scores.note_writing import note_bytes, number
@@ -32,7 +30,6 @@ from rewriter.scores.setting import written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
-    from fractions import Fraction
 
     from rewriter.scores.score import Score
     from rewriter.scores.setting import Setting
@@ -72,7 +69,7 @@ def voice_replaced(
     }
     items: list[Note | Sign] = [*signs, *spelled(notes)]
     items.sort(key=lambda item: item.onset)
-    plan = _Plan(gone, {}, _dealt_out(bar, gone, items), voice)
+    plan = Plan(gone, {}, dealt_out(bar, gone, items), voice)
     return _edits(bar, plan)
 
 
@@ -88,7 +85,7 @@ def written_again(score: Score, where: InBar) -> list[Edit]:
     for place, child in enumerate(bar.children):
         if child.form is not None:
             again[place] = as_music(child, _setting_at(bar, place))
-    return _edits(bar, _Plan(set(), again, {}, ""))
+    return _edits(bar, Plan(set(), again, {}, ""))
 
 
 def _setting_at(bar: WrittenBar, place: int) -> Setting:
@@ -100,73 +97,8 @@ def _setting_at(bar: WrittenBar, place: int) -> Setting:
     return setting
 
 
-class _Plan(NamedTuple):
-    """What becomes of a bar.
-
-    Attributes:
-        gone: children that go.
-        again: notes that take the place of children.
-        before: what is put before children.
-        voice: of what is put there.
-    """
-
-    gone: set[int]
-    again: Mapping[int, Note]
-    before: Mapping[int, Sequence[Note | Sign]]
-    voice: str
-
-
-class _New(NamedTuple):
-    """An element to be written.
-
-    Attributes:
-        child: it stands before, or in place of.
-        item: note, sign, or move.
-        voice: of a note.
-        divisions: in force there, as the file has them now.
-        replaces: True where it takes the place of the child.
-        order: among all that is written.
-    """
-
-    child: int
-    item: Note | Sign | Move
-    voice: str
-    divisions: Fraction
-    replaces: bool = False
-    order: int = 0
-
-    @property
-    def place(self) -> tuple[int, int]:
-        """Its place in document order, before the child itself."""
-        return self.child, self.order
-
-
-def _dealt_out(
-    bar: WrittenBar, gone: set[int], items: Sequence[Note | Sign]
-) -> dict[int, list[Note | Sign]]:
-    """New music where the old stood, what comes before a sign that stays before it."""
-    last = max(gone) if gone else before_barline(bar)
-    first = min(gone) if gone else last
-    before: dict[int, list[Note | Sign]] = {}
-    left = list(items)
-    for place in range(first, last):
-        child = bar.children[place]
-        if place in gone or child.tag in MOVES:
-            continue
-        count = sum(item.onset < child.onset for item in left)
-        while 0 < count < len(left) and _is_chord(left[count]):
-            count += 1
-        before[place], left = left[:count], left[count:]
-    before[last] = left
-    return {place: some for place, some in before.items() if some}
-
-
-def _is_chord(item: Note | Sign) -> bool:
-    return isinstance(item, Note) and item.chord
-
-
-def _edits(bar: WrittenBar, plan: _Plan) -> list[Edit]:
-    new, dropped = _laid_out(bar, plan)
+def _edits(bar: WrittenBar, plan: Plan) -> list[Edit]:
+    new, dropped = laid_out(bar, plan)
     signs = _signs(bar, plan, new)
     times = _times(new)
     edits: list[Edit] = [Removed(bar.where, place) for place in sorted(plan.gone | dropped)]
@@ -183,51 +115,7 @@ def _edits(bar: WrittenBar, plan: _Plan) -> list[Edit]:
     return edits
 
 
-def _laid_out(bar: WrittenBar, plan: _Plan) -> tuple[list[_New], set[int]]:
-    """All that is to be written, in its order, and the moves that go."""
-    going = Going(anew=bool(plan.again))
-    new: list[_New] = []
-    divisions = bar.divisions
-    for place, child in enumerate(bar.children):
-        new += _put_there(plan, going, place, divisions)
-        divisions = child.divisions
-        if place in plan.gone:
-            continue
-        if child.tag in MOVES:
-            going.meet(place, child)
-            continue
-        if child.form is None or not child.form.chord:
-            new += _moves(going, child.onset, place, divisions)
-        if place in plan.again:
-            note, voice = plan.again[place], _voice_said(child)
-            new.append(_New(place, note, voice, divisions, replaces=True))
-        going.at += child.length if child.takes_time else 0
-    last = len(bar.children)
-    new += _put_there(plan, going, last, divisions)
-    new += [_New(last, move, "", divisions) for move in going.to_the_end(bar.end)]
-    return [one._replace(order=order) for order, one in enumerate(new)], going.dropped
-
-
-def _put_there(plan: _Plan, going: Going, place: int, divisions: Fraction) -> Iterator[_New]:
-    """The new music before a child, and the moves to it."""
-    for item in plan.before.get(place, ()):
-        if not _is_chord(item):
-            yield from _moves(going, item.onset, place, divisions)
-            going.at += item.length if isinstance(item, Note) else 0
-        yield _New(place, item, plan.voice, divisions)
-
-
-def _moves(going: Going, to: Fraction, place: int, divisions: Fraction) -> Iterator[_New]:
-    for move in going.to(to):
-        yield _New(place, move, "", divisions)
-
-
-def _voice_said(child: Timed) -> str:
-    form = child.form
-    return form.voice if form is not None and "voice" in form.tags else ""
-
-
-def _signs(bar: WrittenBar, plan: _Plan, new: Sequence[_New]) -> dict[tuple[int, int], bytes]:
+def _signs(bar: WrittenBar, plan: Plan, new: Sequence[New]) -> dict[tuple[int, int], bytes]:
     """What each note prints: new ones by (child, order), others by (child, 0)."""
     kept = [
         head
@@ -245,14 +133,14 @@ def _signs(bar: WrittenBar, plan: _Plan, new: Sequence[_New]) -> dict[tuple[int,
     return signs_of(kept, key_changes(bar), bar.setting.copy())
 
 
-def _written(bar: WrittenBar, one: _New) -> Pitch:
+def _written(bar: WrittenBar, one: New) -> Pitch:
     note = one.item
     if not isinstance(note, Note) or note.pitch is None:
         raise ValueError(f"no pitch: {one}")
     return written(note.pitch, _setting_at(bar, one.child).transposition(note.staff))
 
 
-def _times(new: Sequence[_New]) -> int:
+def _times(new: Sequence[New]) -> int:
     """How many new divisions make an old one."""
     lengths = [
         (one.item.length if isinstance(one.item, Note) else one.item.by) * one.divisions
@@ -263,7 +151,7 @@ def _times(new: Sequence[_New]) -> int:
 
 
 def _bytes_of(
-    bar: WrittenBar, one: _New, times: int, signs: Mapping[tuple[int, int], bytes]
+    bar: WrittenBar, one: New, times: int, signs: Mapping[tuple[int, int], bytes]
 ) -> bytes:
     item = one.item
     divisions = one.divisions * times
@@ -280,7 +168,7 @@ def _bytes_of(
 
 
 def _accidentals_of_others(
-    bar: WrittenBar, plan: _Plan, signs: Mapping[tuple[int, int], bytes]
+    bar: WrittenBar, plan: Plan, signs: Mapping[tuple[int, int], bytes]
 ) -> Iterator[Edit]:
     """Signs that notes of other voices need now and did not need before."""
     heads = {
