@@ -1,4 +1,4 @@
-"""Bars of a slice of the corpus written again; all of it: ``python -m tests.corpus.written_again``."""
+"""A slice of the corpus, bars written again; all of it: see ``tests.corpus.written_again``."""
 
 import re
 from pathlib import Path

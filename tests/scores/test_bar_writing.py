@@ -193,6 +193,23 @@ def test_a_sign_between_notes_that_go_stays_at_its_moment() -> None:
     )  # fmt: skip
 
 
+def test_a_sign_stands_before_the_note_it_is_for() -> None:
+    words = "<direction><direction-type><words>warm</words></direction-type></direction>"
+    half = "{voice}<type>half</type>"
+    made = replaced(
+        old("A4", 4, "1") + words + old("A4", 4, "1"), q("0", "2", "C4"), q("2", "2", "D4")
+    )
+    assert made == new("C4", 4, "1", half) + words + new("D4", 4, "1", half)
+
+
+def test_moves_that_lead_where_they_led_stay_however_they_go() -> None:
+    half = BACK.replace("8", "4")
+    moves = BACK + half.replace("backup", "forward") + "<!-- x -->" + half
+    bar = old("A4", 8, "1") + moves + old("E4", 8, "2")
+    made = replaced(bar, q("0", "4", "C4"))
+    assert made == new("C4", 8, "1", "{voice}<type>whole</type>") + moves + old("E4", 8, "2")
+
+
 def test_music_sounds_as_given_on_a_transposing_instrument() -> None:
     made = replaced(old("A4", 8, "1"), q("0", "4", "Bb4"), attributes=CLARINET)
     assert made == new("C5", 8, "1", "{voice}<type>whole</type>")
