@@ -5,16 +5,18 @@ import re
 from fractions import Fraction
 from typing import NamedTuple
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from rewriter.scores.bar_writing import voice_replaced
+from rewriter.scores.bar_writing import voice_replaced, written_again
 from rewriter.scores.edits import InBar, edited
 from rewriter.scores.music import Note
 from rewriter.scores.score import read_score
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import Pitch
+from tests.outside.heard import heard_by_music21, heard_by_partitura
 from tests.outside.reference import Heard, heard_by_reference
 from tests.outside.schema import assert_valid
 
@@ -220,3 +222,24 @@ def test_it_sounds_as_given_and_the_rest_as_before(seed: int) -> None:
     before, after = made.data.split(b"<measure number='2'>")
     assert data.startswith(before + b"<measure number='2'>")
     assert data.endswith(after[after.index(b"</measure>") :])
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_programs_hear_it_too(seed: int) -> None:
+    made = score(random.Random(seed))  # noqa: S311 - music, not secrets
+    read = read_score(made.data)
+    data = edited(read, voice_replaced(read, InBar(0, 1), made.new.name, given_music(made)))
+    kept = [voice for voice in made.voices if voice.name != made.new.name]
+    wanted = [heard(made, [*kept, made.new])]
+    assert heard_by_music21(data) == wanted
+    assert heard_by_partitura(data) == wanted
+
+
+@given(st.integers(0, 10**9))
+def test_a_bar_written_again_sounds_and_looks_as_before(seed: int) -> None:
+    made = score(random.Random(seed))  # noqa: S311 - music, not secrets
+    read = read_score(made.data)
+    data = edited(read, written_again(read, InBar(0, 1)))
+    assert read_score(data).parts[0].bars == [
+        bar.replace(b"<alter>0</alter>", b"") for bar in read.parts[0].bars
+    ]
