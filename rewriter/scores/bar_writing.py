@@ -7,9 +7,11 @@ are changed with them. ``<backup>`` and ``<forward>`` stay where they still lead
 
 from __future__ import annotations
 
+from collections import defaultdict
 from math import lcm
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.escaping import escaped
 from rewriter.scores.bar_reading import (
     WrittenBar,
     as_music,
@@ -41,36 +43,46 @@ _AFTER_ACCIDENTAL: Final = frozenset(
 )  # fmt: skip
 
 
-def voice_replaced(
-    score: Score,
-    where: InBar,
-    voice: str,
-    notes: Sequence[Note],
-    signs: Sequence[Sign] = (),
+def voices_replaced(
+    score: Score, where: InBar, voices: Mapping[str, Sequence[Note | Sign]]
 ) -> list[Edit]:
-    """Edits that give a voice of a bar other music and leave all others their bytes.
+    """Edits that give voices of a bar other music and leave all others their bytes.
 
     Another voice's note gets an accidental where the new music takes away the one it relied
-    on, and nothing else of it changes but durations in finer divisions.
+    on, and nothing else of it changes but durations in finer divisions. All that is to change
+    in a bar's music is told at once: edits of two calls know nothing of each other.
 
     Args:
         score: not changed.
         where: the bar.
-        voice: its name, as the bar's notes have it; one that is not there is added.
-        notes: in time; what is silent is silent, so rests are to be among them.
-        signs: what is to stand in this voice besides what stands there.
+        voices: the new music by the name its voice has in the bar; a voice that is not there is
+            added. Notes in time; rests are to be among them. Signs are put beside those that
+            stand there.
     """
     bar = written_bar(score, where)
-    gone = {
+    gone: set[int] = set()
+    before: dict[int, list[tuple[str, Note | Sign]]] = defaultdict(list)
+    for voice, music in voices.items():
+        old = _places_of(bar, voice)
+        signs = [item for item in music if isinstance(item, Sign)]
+        notes = spelled([item for item in music if isinstance(item, Note)])
+        items: list[Note | Sign] = [*signs, *notes]
+        items.sort(key=lambda item: item.onset)
+        for place, item in dealt_out(bar, old, items):
+            before[place].append((voice, item))
+        gone |= old
+    return _edits(bar, Plan(gone, {}, before))
+
+
+def _places_of(bar: WrittenBar, voice: str) -> set[int]:
+    """Notes of a voice, and the silence that is said to be its own."""
+    own = b"<voice>%b</voice>" % escaped(voice)
+    return {
         place
         for place, child in enumerate(bar.children)
         if (child.form is not None and child.form.voice == voice)
-        or (child.tag == "forward" and b"<voice>%b</voice>" % voice.encode() in child.data)
+        or (child.tag == "forward" and own in child.data)
     }
-    items: list[Note | Sign] = [*signs, *spelled(notes)]
-    items.sort(key=lambda item: item.onset)
-    plan = Plan(gone, {}, dealt_out(bar, gone, items), voice)
-    return _edits(bar, plan)
 
 
 def written_again(score: Score, where: InBar) -> list[Edit]:
@@ -85,7 +97,7 @@ def written_again(score: Score, where: InBar) -> list[Edit]:
     for place, child in enumerate(bar.children):
         if child.form is not None:
             again[place] = as_music(child, _setting_at(bar, place))
-    return _edits(bar, Plan(set(), again, {}, ""))
+    return _edits(bar, Plan(set(), again, {}))
 
 
 def _setting_at(bar: WrittenBar, place: int) -> Setting:

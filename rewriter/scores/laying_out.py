@@ -19,14 +19,12 @@ class Plan(NamedTuple):
     Attributes:
         gone: children that go.
         again: notes that take the place of children.
-        before: what is put before children.
-        voice: of what is put there.
+        before: what is put before children, each with its voice.
     """
 
     gone: set[int]
     again: Mapping[int, Note]
-    before: Mapping[int, Sequence[Note | Sign]]
-    voice: str
+    before: Mapping[int, Sequence[tuple[str, Note | Sign]]]
 
 
 class New(NamedTuple):
@@ -56,31 +54,37 @@ class New(NamedTuple):
 
 def dealt_out(
     bar: WrittenBar, gone: set[int], items: Sequence[Note | Sign]
-) -> dict[int, list[Note | Sign]]:
+) -> Iterator[tuple[int, Note | Sign]]:
     """New music where the old stood, what comes before a sign that stays before it.
 
     Args:
         bar: not changed.
-        gone: indexes of children that go; a voice that had none ends up last.
+        gone: indexes of the old music; a voice that had none ends up last.
         items: new, in time.
 
-    Returns:
-        What is put before which child.
+    Yields:
+        The child that something is put before, and what.
     """
-    last = max(gone) if gone else before_barline(bar)
-    first = min(gone) if gone else last
-    before: dict[int, list[Note | Sign]] = {}
     left = list(items)
-    for place in range(first, last):
-        child = bar.children[place]
-        if place in gone or child.tag in MOVES:
-            continue
-        count = sum(item.onset < child.onset for item in left)
-        while 0 < count < len(left) and _is_chord(left[count]):
-            count += 1
-        before[place], left = left[:count], left[count:]
-    before[last] = left
-    return {place: some for place, some in before.items() if some}
+    last = before_barline(bar)
+    if gone:
+        first = min(gone)
+        last = max(gone & set(range(first, _other_note(bar, gone, first))))
+        for place in range(first, last):
+            child = bar.children[place]
+            if place in gone or child.tag in MOVES:
+                continue
+            while left and (left[0].onset < child.onset or _is_chord(left[0])):
+                yield place, left.pop(0)
+    yield from ((last, item) for item in left)
+
+
+def _other_note(bar: WrittenBar, gone: set[int], first: int) -> int:
+    """Where the next note stands that is none of these."""
+    for place in range(first, len(bar.children)):
+        if bar.children[place].form is not None and place not in gone:
+            return place
+    return len(bar.children)
 
 
 def _is_chord(item: Note | Sign) -> bool:
@@ -119,11 +123,11 @@ def laid_out(bar: WrittenBar, plan: Plan) -> tuple[list[New], set[int]]:
 
 def _put_there(plan: Plan, going: Going, place: int, divisions: Fraction) -> Iterator[New]:
     """The new music before a child, and the moves to it."""
-    for item in plan.before.get(place, ()):
+    for voice, item in plan.before.get(place, ()):
         if not _is_chord(item):
             yield from _moves(going, item.onset, place, divisions)
             going.at += item.length if isinstance(item, Note) else 0
-        yield New(place, item, plan.voice, divisions)
+        yield New(place, item, voice, divisions)
 
 
 def _moves(going: Going, to: Fraction, place: int, divisions: Fraction) -> Iterator[New]:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from rewriter.scores.bar_writing import voice_replaced, written_again
+from rewriter.scores.bar_writing import voices_replaced, written_again
 from rewriter.scores.edits import InBar, edited
 from rewriter.scores.music import Note
 from rewriter.scores.score import read_score
@@ -212,7 +212,7 @@ def test_it_sounds_as_given_and_the_rest_as_before(seed: int) -> None:
     made = score(random.Random(seed))  # noqa: S311 - music, not secrets
     assert read_by_signs(made.data, made.fifths) == []
     read = read_score(made.data)
-    edits = voice_replaced(read, InBar(0, 1), made.new.name, given_music(made))
+    edits = voices_replaced(read, InBar(0, 1), {made.new.name: given_music(made)})
     data = edited(read, edits)
     kept = [voice for voice in made.voices if voice.name != made.new.name]
     assert heard_by_reference(data) == [heard(made, [*kept, made.new])]
@@ -228,7 +228,7 @@ def test_it_sounds_as_given_and_the_rest_as_before(seed: int) -> None:
 def test_programs_hear_it_too(seed: int) -> None:
     made = score(random.Random(seed))  # noqa: S311 - music, not secrets
     read = read_score(made.data)
-    data = edited(read, voice_replaced(read, InBar(0, 1), made.new.name, given_music(made)))
+    data = edited(read, voices_replaced(read, InBar(0, 1), {made.new.name: given_music(made)}))
     kept = [voice for voice in made.voices if voice.name != made.new.name]
     wanted = [heard(made, [*kept, made.new])]
     assert heard_by_music21(data) == wanted

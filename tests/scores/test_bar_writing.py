@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from rewriter.musicxml.note_shapes import Notation
-from rewriter.scores.bar_writing import voice_replaced, written_again
+from rewriter.scores.bar_writing import voices_replaced, written_again
 from rewriter.scores.edits import InBar, edited
 from rewriter.scores.music import Note, Sign
 from rewriter.scores.score import read_score
@@ -62,7 +62,7 @@ def replaced(
     """The bar after its voice was replaced; everything around it is as it was."""
     data = score(bar, attributes)
     read = read_score(data)
-    made = edited(read, voice_replaced(read, InBar(0, 1), voice, notes, signs))
+    made = edited(read, voices_replaced(read, InBar(0, 1), {voice: [*signs, *notes]}))
     around = data.decode().split(bar) if bar else data.decode().split('"2">')
     start, end = around[0] + ("" if bar else '"2">'), around[1]
     assert made.decode().startswith(start)
@@ -133,7 +133,7 @@ def test_divisions_that_a_bar_declares_itself_become_finer_there() -> None:
     data = score("").replace(LAST.encode(), b"")
     read = read_score(data)
     notes = [q("0", "1/4", "C4"), q("1/4", "15/4")]
-    made = edited(read, voice_replaced(read, InBar(0, 0), "1", notes)).decode()
+    made = edited(read, voices_replaced(read, InBar(0, 0), {"1": notes})).decode()
     assert made.count("<divisions>") == 2
     assert made.index("<divisions>4</divisions>") < made.index("<note>")
     assert made.rindex("<divisions>2</divisions>") > made.rindex(
@@ -210,6 +210,35 @@ def test_moves_that_lead_where_they_led_stay_however_they_go() -> None:
     assert made == new("C4", 8, "1", "{voice}<type>whole</type>") + moves + old("E4", 8, "2")
 
 
+def test_a_voice_that_comes_back_behind_another_stands_where_it_began() -> None:
+    half = BACK.replace("8", "4")
+    second = old("E4", 4, "2")
+    bar = old("A4", 4, "1") + half + second + old("A4", 4, "1")
+    made = replaced(bar, q("0", "1", "C4"), q("1", "3", "D4"))
+    assert made == (
+        new("C4", 2, "1", "{voice}<type>quarter</type>")
+        + new("D4", 6, "1", "{voice}<type>half</type><dot/>")
+        + BACK + second + "<forward><duration>4</duration></forward>"
+    )  # fmt: skip
+
+
+def test_two_voices_are_replaced_at_once() -> None:
+    bar = old("A4", 8, "1") + BACK + old("E4", 8, "2")
+    read = read_score(score(bar))
+    third = Fraction(4, 3)
+    voices = {
+        "2": [Note(n * third, third, parse_pitch("F#5")) for n in range(3)],
+        "1": [q("0", "2", "C5"), q("2", "2", "F5")],
+    }
+    made = edited(read, voices_replaced(read, InBar(0, 1), voices))
+    assert_valid(made)
+    assert [(one.onset, one.length, one.midi) for one in heard_by_reference(made)[0]] == sorted(
+        [(4, 2, 72), (6, 2, 77), *((4 + n * third, third, 78) for n in range(3))]
+    )
+    # Sharp, none, natural in the other voice, sharp again.
+    assert made.count(b"<accidental>") == 3
+
+
 def test_music_sounds_as_given_on_a_transposing_instrument() -> None:
     made = replaced(old("A4", 8, "1"), q("0", "4", "Bb4"), attributes=CLARINET)
     assert made == new("C5", 8, "1", "{voice}<type>whole</type>")
@@ -263,7 +292,7 @@ def test_grace_notes_take_no_time() -> None:
 def test_a_pitch_that_has_no_octave_in_musicxml_is_a_mistake_of_the_caller() -> None:
     read = read_score(score(""))
     with pytest.raises(ValueError, match="octave"):
-        voice_replaced(read, InBar(0, 1), "1", [q("0", "4", "C-1")])
+        voices_replaced(read, InBar(0, 1), {"1": [q("0", "4", "C-1")]})
 
 
 def test_a_bar_written_again_keeps_what_hangs_on_its_notes() -> None:
