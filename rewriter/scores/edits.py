@@ -122,8 +122,8 @@ def edited(score: Score, edits: Iterable[Edit]) -> bytes:
     if inner and InHeader() in by_place:
         _refuse_both(score, by_place[InHeader()], inner)
     changes: list[Change] = []
-    for where, some in by_place.items():
-        changes += _changes(score, where, some)
+    for where in sorted(by_place, key=lambda where: (isinstance(where, InBar), where)):
+        changes += _changes(score, where, by_place[where])
     return spliced(score, changes)
 
 

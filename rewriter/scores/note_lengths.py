@@ -55,8 +55,8 @@ def spelled(notes: Sequence[Note]) -> list[Note]:
         if first.spelled or not first.length or _fills_the_bar(first):
             made += [note if note.spelled else _plain(note) for note in chord]
             continue
-        follows = chords[index + 1][0].onset if index + 1 < len(chords) else None
-        pieces = _pieces(first.onset, first.length, tuplet, goes_on=follows == first.end)
+        after = next((one[0] for one in chords[index + 1 :] if one[0].length), None)
+        pieces = _pieces(first, tuplet, after)
         tuplet = Fraction(1) if pieces[-1].stops else pieces[-1].ratio
         made += _tied(chord, pieces)
     return made
@@ -76,29 +76,31 @@ def _fills_the_bar(note: Note) -> bool:
     return any(tag_of(child) == "rest" and b"measure" in child for child in note.more)
 
 
-def _pieces(
-    onset: Fraction, length: Fraction, tuplet: Fraction, *, goes_on: bool
-) -> list[_Piece]:
-    """Written notes for a length.
+def _pieces(note: Note, tuplet: Fraction, after: Note | None) -> list[_Piece]:
+    """Written notes for the length of one.
 
     Args:
-        onset: quarters from the start of the bar.
-        length: quarters.
+        note: with a length.
         tuplet: ratio of the tuplet that is open before it; 1 for none.
-        goes_on: True when another note follows at its end.
+        after: the next that has a length.
     """
-    odd = _odd_part(length.denominator)
-    inside = tuplet != 1 and _odd_part((length * tuplet).denominator) == 1
-    ratio = tuplet if inside else _ratio(odd)
-    lengths = [shown / ratio for shown in _single(length * ratio)]
+    inside = tuplet != 1 and _fits(note, tuplet)
+    ratio = tuplet if inside else _ratio(_odd_part(note.length.denominator))
+    lengths = [shown / ratio for shown in _single(note.length * ratio)]
     if ratio == 1:
         return [_Piece(one, ratio) for one in lengths]
-    closes = _odd_part((onset + length).denominator) == 1 or not goes_on
+    goes_on = after is not None and after.onset == note.end and _fits(after, ratio)
+    closes = _odd_part(note.end.denominator) == 1 or not goes_on
     last = len(lengths) - 1
     return [
         _Piece(one, ratio, starts=not inside and at == 0, stops=closes and at == last)
         for at, one in enumerate(lengths)
     ]
+
+
+def _fits(note: Note, tuplet: Fraction) -> bool:
+    """True for a note that can be written in a tuplet."""
+    return not note.spelled and _odd_part((note.length * tuplet).denominator) == 1
 
 
 def _odd_part(number: int) -> int:

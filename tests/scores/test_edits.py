@@ -85,6 +85,19 @@ def test_a_part_that_a_bar_leaves_out_is_put_beside_the_others(part: int, other:
     )
 
 
+def test_parts_that_a_bar_leaves_out_come_in_the_order_of_the_score() -> None:
+    head = HEAD.replace(b"</part-list>", b"<score-part id='P3'/></part-list>")
+    first = b"<measure><part id='P1'/><part id='P2'/><part id='P3'/></measure>"
+    data = b"<score-timewise>" + head + first + b"<measure><part id='P1'/></measure>"
+    data += b"</score-timewise>"
+    edits = [Inserted(InBar(2, 1), 0, SHORT), Inserted(InBar(1, 1), 0, REST)]
+    made = edited(read_score(data), edits)
+    assert made.endswith(
+        b"<measure><part id='P1'/>" + b'<part id="P2">' + REST + b'</part><part id="P3">'
+        + SHORT + b"</part></measure></score-timewise>"
+    )  # fmt: skip
+
+
 def test_a_bar_whose_notes_come_out_of_an_entity_is_written_in_full() -> None:
     doctype = b"<!DOCTYPE score-partwise [<!ENTITY n '" + SHORT + b"'>]>"
     data = partwise(b"<measure>&n;<!-- x -->&n;</measure><measure>&n;</measure>", doctype)
