@@ -129,7 +129,7 @@ def sounding(written: Pitch, interval: Interval) -> Pitch:
     """A written pitch as it sounds, spelled at the same distance whatever it needs.
 
     >>> str(sounding(Pitch("F", 2, 5), Interval(-1, -2)))
-    'E##5'
+    'E#5'
     """
     octave, step = divmod(STEPS.index(written.step) + 7 * written.octave + interval.steps, 7)
     letter = STEPS[step]
@@ -143,7 +143,7 @@ def written(heard: Pitch, interval: Interval) -> Pitch:
         heard: sounding.
         interval: from written to sounding.
 
-    >>> str(written(Pitch("E", 2, 5), Interval(-1, -2)))
+    >>> str(written(Pitch("E", 1, 5), Interval(-1, -2)))
     'F##5'
     """
     return heard if interval == UNISON else transpose(heard, interval.reversed())
