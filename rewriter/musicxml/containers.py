@@ -83,7 +83,36 @@ def _archive(data: bytes) -> Iterator[zipfile.ZipFile]:
         raise Refused("the zip is damaged or breaks off", EXPORT_AGAIN) from None
 
 
+def packed_again(packed: bytes, score: bytes) -> bytes:
+    """A compressed score with another score in it, its other entries as they are.
+
+    Args:
+        packed: the zip.
+        score: MusicXML for the place of the one in it.
+
+    Raises:
+        Refused: the zip cannot be read, or one of its entries cannot be packed again.
+    """
+    import copy
+    import zipfile
+
+    again = io.BytesIO()
+    with _archive(packed) as archive, zipfile.ZipFile(again, "w") as written:
+        written.comment = archive.comment
+        changed = _score_entry(archive, len(packed))
+        for info in archive.infolist():
+            data = score if info is changed else _read(archive, info, MOST_BYTES, len(packed))
+            entry = copy.copy(info)
+            entry.filename = _as_meant(info)
+            written.writestr(entry, data)
+    return again.getvalue()
+
+
 def _score_in(archive: zipfile.ZipFile, packed: int) -> bytes:
+    return _read(archive, _score_entry(archive, packed), MOST_BYTES, packed)
+
+
+def _score_entry(archive: zipfile.ZipFile, packed: int) -> zipfile.ZipInfo:
     entries = {_name(info): info for info in archive.infolist()}
     container = entries.get(CONTAINER)
     if container is None:
@@ -93,7 +122,7 @@ def _score_in(archive: zipfile.ZipFile, packed: int) -> bytes:
         if _plain(name) not in entries:
             what = f'the container names "{shown(name)}", which is not in the zip'
             raise Refused(what, EXPORT_AGAIN)
-    return _read(archive, entries[_plain(name)], MOST_BYTES, packed)
+    return entries[_plain(name)]
 
 
 def _first_score(names: list[str]) -> str:
@@ -136,12 +165,16 @@ def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo, most: int, packed: in
 
 
 def _name(info: zipfile.ZipInfo) -> str:
+    return _plain(_as_meant(info))
+
+
+def _as_meant(info: zipfile.ZipInfo) -> str:
     """The name as its writer meant it: some write UTF-8 without saying so."""
     name = info.filename
     if not info.flag_bits & _NAME_IN_UTF8:
         with contextlib.suppress(UnicodeError):
             name = name.encode("cp437").decode()
-    return _plain(name)
+    return name
 
 
 def _plain(name: str) -> str:

@@ -26,10 +26,12 @@ class Source(NamedTuple):
     Attributes:
         data: of the file, unzipped; of a tree, as lxml writes it in UTF-8.
         name: the file as the user named it; ``sketch`` for bytes and trees.
+        packed: the zip the score came out of; empty where it came out of none.
     """
 
     data: bytes
     name: str
+    packed: bytes = b""
 
 
 class Opened(NamedTuple):
@@ -62,7 +64,7 @@ def open_score(
     Raises:
         Refused: there is no score that can be read, with the file named.
     """
-    data, name = read_source(source)
+    data, name, _ = read_source(source)
     root = partwise_root(data, name)
     digest = hashlib.sha256(data).hexdigest()
     return Opened(root, name, digest, _left_out(data))
@@ -82,7 +84,7 @@ def read_source(
     name = os.fspath(source) if isinstance(source, (str, os.PathLike)) else UNNAMED
     try:
         data = _bytes_of(source)
-        return Source(unzip_score(data) if is_zip(data) else data, name)
+        return Source(unzip_score(data), name, data) if is_zip(data) else Source(data, name)
     except Refused as refused:
         raise refused.within(name) from None
 

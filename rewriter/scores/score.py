@@ -119,6 +119,7 @@ class Score:
         parts: in score order.
         name: the file as the user named it; a word for bytes and trees.
         source: the bytes it was read from, unzipped.
+        packed: the zip they came out of; empty where they came out of none.
     """
 
     def __init__(self, header: Element, parts: list[Part], source: Source) -> None:
@@ -126,6 +127,7 @@ class Score:
         self.parts = parts
         self.name = source.name
         self.source = source.data
+        self.packed = source.packed
 
     @cached_property
     def digest(self) -> str:

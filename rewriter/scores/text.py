@@ -1,8 +1,8 @@
 """A score as text, and where each of its bars stands in it.
 
 Places are counted in the UTF-8 text of the score. Of a file in UTF-8 that is the file, byte for
-byte; of a file in another encoding, the same characters in UTF-8, which :meth:`ScoreText.file`
-writes back in the file's own encoding; of a tree handed in, what lxml writes of it. In a score
+byte; of a file in another encoding, the same characters in UTF-8 (``scores.splicing`` writes
+changes in the file's own encoding); of a tree handed in, what lxml writes of it. In a score
 sorted by bars (time-wise) the place of a bar is that of the ``<part>`` inside its
 ``<measure>``. A file whose bars cannot be found in it (they come out of entities, say) has no
 text of its own: then it is what the reader made, sorted by parts, and `rebuilt` says so.
@@ -37,7 +37,8 @@ class ScoreText(NamedTuple):
 
     Attributes:
         data: UTF-8; places count in it.
-        encoding: of the file, by its name in Python.
+        encoding: of the file, by its name in Python; ``ascii`` where no more than that is sure
+            to be understood in it.
         mark: byte order mark that begins the file; empty where it has none, or is in UTF-8.
         rebuilt: True where it is not the file's text but the reader's.
     """
@@ -46,16 +47,6 @@ class ScoreText(NamedTuple):
     encoding: str = "utf-8"
     mark: bytes = b""
     rebuilt: bool = False
-
-    def file(self, data: bytes) -> bytes:
-        """A changed text as the file has it: its byte order mark, its encoding.
-
-        Args:
-            data: in UTF-8; letters the encoding lacks become character references.
-        """
-        if self.encoding == "utf-8":
-            return data
-        return self.mark + data.decode().encode(self.encoding, "xmlcharrefreplace")
 
 
 def text_of(data: bytes) -> ScoreText:
@@ -67,12 +58,12 @@ def text_of(data: bytes) -> ScoreText:
     mark, encoding = next(((b, name) for b, name in _BOMS if data.startswith(b)), (b"", ""))
     if not encoding:
         encoding = _encoding_without_mark(data)
-    if encoding == "utf-8":
-        return ScoreText(data)
+    if encoding in {"utf-8", "ascii"}:
+        return ScoreText(data, encoding)
     try:
         return ScoreText(data[len(mark) :].decode(encoding).encode(), encoding, mark)
     except (UnicodeDecodeError, LookupError):  # it declares what it is not; lxml coped
-        return ScoreText(data)
+        return ScoreText(data, "ascii")
 
 
 def _encoding_without_mark(data: bytes) -> str:
@@ -86,7 +77,7 @@ def _encoding_without_mark(data: bytes) -> str:
     except LookupError:
         name = "utf-8"
     # UTF-16 declared of single bytes: what is there counts.
-    return "utf-8" if name == "ascii" or name.startswith("utf-16") else name
+    return "utf-8" if name.startswith("utf-16") else name
 
 
 class Span(NamedTuple):

@@ -1,0 +1,149 @@
+"""What a bar is written in: divisions, and key and transposition of each of its staves."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, TypeVar
+
+from rewriter.musicxml.accidentals import key_alterations
+from rewriter.scores.children import children_of, element_of
+from rewriter.scores.music import tag_of
+from rewriter.scores.notes import positive
+from rewriter.theory.fifths import Interval, transpose
+from rewriter.theory.pitch import STEPS, Pitch, midi
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element as Element
+
+    from rewriter.scores.score import Part
+
+T = TypeVar("T")
+
+UNISON: Final = Interval(0, 0)
+_STEPS_OF_SEMITONES: Final = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+_MOST_FIFTHS: Final = 11
+"""Keys beyond are a damaged file; they are left out of account."""
+
+
+class Setting:
+    """What is in force at a moment; the staff ``""`` stands for all that have nothing else.
+
+    Attributes:
+        divisions: of a quarter.
+        keys: what the signature does to each letter, in semitones, by staff.
+        transpositions: from written to sounding pitch, by staff.
+    """
+
+    def __init__(self) -> None:
+        self.divisions = Fraction(1)
+        self.keys: dict[str, dict[str, float]] = {"": key_alterations(0)}
+        self.transpositions: dict[str, Interval] = {"": UNISON}
+
+    def copy(self) -> Setting:
+        """The same, to go on by itself."""
+        other = Setting()
+        other.divisions = self.divisions
+        other.keys = dict(self.keys)
+        other.transpositions = dict(self.transpositions)
+        return other
+
+    def take(self, attributes: bytes) -> None:
+        """Go on with an ``<attributes>``."""
+        for child in element_of(attributes):
+            staff = (child.get("number") or "").strip()
+            if child.tag == "divisions":
+                self.divisions = positive(child.text or "") or self.divisions
+            elif child.tag == "key":
+                _put(self.keys, staff, _alterations(child))
+            elif child.tag == "transpose":
+                _put(self.transpositions, staff, _interval(child))
+
+    def key(self, staff: str) -> dict[str, float]:
+        """What the signature does to each letter of a staff, in semitones."""
+        return self.keys.get(staff or "1", self.keys[""])
+
+    def transposition(self, staff: str) -> Interval:
+        """From written to sounding pitch."""
+        return self.transpositions.get(staff or "1", self.transpositions[""])
+
+
+def _put(kept: dict[str, T], staff: str, value: T) -> None:
+    """One for all staves ends what single staves had."""
+    if not staff:
+        kept.clear()
+    kept[staff] = value
+
+
+def setting_before(part: Part, bar: int) -> Setting:
+    """What is in force where a bar begins, before anything it says itself.
+
+    Args:
+        part: read from its first bar.
+        bar: index.
+    """
+    setting = Setting()
+    for data in part.bars[:bar]:
+        if b"<attributes" in data:
+            for child in children_of(data):
+                if tag_of(child) == "attributes":
+                    setting.take(child)
+    return setting
+
+
+def _alterations(key: Element) -> dict[str, float]:
+    fifths = _whole(key.findtext("fifths"))
+    found = key_alterations(fifths if abs(fifths) <= _MOST_FIFTHS else 0)
+    pairs = zip(key.findall("key-step"), key.findall("key-alter"), strict=False)
+    letters: dict[str, float] = {
+        (step.text or "").strip(): _number(alter.text) for step, alter in pairs
+    }
+    return found | {step: alter for step, alter in letters.items() if step in found}
+
+
+def _interval(transpose: Element) -> Interval:
+    semitones = _whole(transpose.findtext("chromatic"))
+    octaves = _whole(transpose.findtext("octave-change"))
+    if transpose.find("diatonic") is not None:
+        steps = _whole(transpose.findtext("diatonic"))
+    else:
+        steps = _STEPS_OF_SEMITONES[abs(semitones) % 12] + abs(semitones) // 12 * 7
+        steps = -steps if semitones < 0 else steps
+    return Interval(steps + 7 * octaves, semitones + 12 * octaves)
+
+
+def _number(text: str | None) -> float:
+    try:
+        return float(text or "0")
+    except ValueError:
+        return 0.0
+
+
+def _whole(text: str | None) -> int:
+    try:
+        return int(_number(text))
+    except (OverflowError, ValueError):
+        return 0
+
+
+def sounding(written: Pitch, interval: Interval) -> Pitch:
+    """A written pitch as it sounds, spelled at the same distance whatever it needs.
+
+    >>> str(sounding(Pitch("F", 2, 5), Interval(-1, -2)))
+    'E#5'
+    """
+    octave, step = divmod(STEPS.index(written.step) + 7 * written.octave + interval.steps, 7)
+    letter = STEPS[step]
+    return Pitch(letter, midi(*written) + interval.semitones - midi(letter, 0, octave), octave)
+
+
+def written(heard: Pitch, interval: Interval) -> Pitch:
+    """A sounding pitch as the staff shows it.
+
+    Args:
+        heard: sounding.
+        interval: from written to sounding.
+
+    >>> str(written(Pitch("E", 1, 5), Interval(-1, -2)))
+    'F##5'
+    """
+    return heard if interval == UNISON else transpose(heard, interval.reversed())
