@@ -1,0 +1,114 @@
+"""What is in force for a staff of a part at a moment.
+
+Whatever changes within a bar counts from its moment, wherever it stands in the file.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from fractions import Fraction
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.scores.attributes import (
+    ClefSaid,
+    KeySaid,
+    Transposition,
+    changes_in,
+)
+from rewriter.theory.metre import Metre
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from rewriter.scores.attributes import Change, Said
+    from rewriter.scores.reading import Reading
+
+
+class InForce(NamedTuple):
+    """What is in force at a moment; None for what has not been said yet.
+
+    Attributes:
+        metre: of the bar.
+        key: as written, not as sounding.
+        clef: of the staff.
+        transposition: none at all where it has not been said.
+        divisions: of a quarter, as the file counts.
+    """
+
+    metre: Metre | None
+    key: KeySaid | None
+    clef: ClefSaid | None
+    transposition: Transposition
+    divisions: Fraction | None
+
+
+class PartInForce:
+    """What is in force in a part."""
+
+    def __init__(self, reading: Reading, part: int) -> None:
+        """Gather what changes.
+
+        Args:
+            reading: of the score.
+            part: index in score order.
+        """
+        self._changes = sorted(_changes(reading, part), key=lambda found: found[0])
+        self._told: dict[tuple[str, str], tuple[list[int], list[Said]]] = {}
+
+    def at(self, time: int, staff: str = "1") -> InForce:
+        """What is in force.
+
+        Args:
+            time: divisions from the start of the piece; what changes there counts.
+            staff: counted from the top, as text.
+        """
+        metre, key, clef, divisions = (
+            self.last(kind, time, staff) for kind in ("metre", "key", "clef", "divisions")
+        )
+        return InForce(
+            metre if isinstance(metre, Metre) else None,
+            key if isinstance(key, KeySaid) else None,
+            clef if isinstance(clef, ClefSaid) else None,
+            self.transposition(time, staff),
+            divisions if isinstance(divisions, Fraction) else None,
+        )
+
+    def transposition(self, time: int, staff: str = "1") -> Transposition:
+        """From what is written to what sounds.
+
+        Args:
+            time: divisions from the start of the piece.
+            staff: counted from the top, as text.
+        """
+        found = self.last("transposition", time, staff)
+        return found if isinstance(found, Transposition) else Transposition()
+
+    def last(self, kind: str, time: int, staff: str = "1") -> Said | None:
+        """The last that was said of a kind; None where nothing was.
+
+        Args:
+            kind: of a :class:`rewriter.scores.attributes.Change`.
+            time: divisions from the start of the piece.
+            staff: counted from the top, as text.
+        """
+        told = self._told.get((kind, staff))
+        if told is None:
+            chosen = [
+                (at, change.value)
+                for at, change in self._changes
+                if change.kind == kind and change.staff in {"", staff}
+            ]
+            told = [at for at, _ in chosen], [value for _, value in chosen]
+            self._told[kind, staff] = told
+        times, values = told
+        place = bisect_right(times, time)
+        return values[place - 1] if place else None
+
+
+def _changes(reading: Reading, part: int) -> Iterator[tuple[int, Change]]:
+    starts = reading.timeline.starts
+    for start, bar in zip(starts, reading.bars(part), strict=False):
+        for event in bar.events:
+            if event.tag == "attributes":
+                for change in changes_in(event.data):
+                    yield start + event.onset, change
