@@ -21,9 +21,9 @@ from rewriter.notating.words import (
     stepped,
     words_direction,
 )
-from rewriter.sketch.directions import DEFAULTS
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import LineEnd, Note
+from rewriter.theory.techniques import DEFAULTS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

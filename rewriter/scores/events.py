@@ -161,6 +161,15 @@ class BarEvents(NamedTuple):
     scale: Fraction
     scales: dict[int, Fraction]
 
+    def scale_at(self, place: int) -> Fraction:
+        """Divisions counted in for one of the file's, at an event.
+
+        Args:
+            place: of the event.
+        """
+        changed = [at for at in self.scales if at <= place]
+        return self.scales[max(changed)] if changed else self.scale
+
 
 class EventReader:
     """Reads a part from its first bar to its last.

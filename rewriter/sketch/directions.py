@@ -16,6 +16,7 @@ from rewriter.musicxml.note_reading import serialised
 from rewriter.sketch.model import DirectionDetail, Scope
 from rewriter.sketch.sounds import JUMPS, for_strings, scaled_offset, scope_of_sound
 from rewriter.theory.strings import string_words
+from rewriter.theory.techniques import TECHNIQUES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -38,15 +39,6 @@ _CARRIED: Final = {
 }  # fmt: skip
 _SPANS: Final = frozenset(("wedge", "dashes", "bracket"))
 
-_TECHNIQUES: Final = (
-    ("bow", re.compile(r"pizz(\.|icato)|arco|col legno", re.IGNORECASE)),
-    ("mute", re.compile(r"con sord|senza sord|via sord|mit d[äa]mpfer|ohne d[äa]mpfer|"
-                        r"avec sourd|sans sourd|muted|mute off|open", re.IGNORECASE)),
-    ("place", re.compile(r"sul (pont|tasto)|am steg|am griffbrett|sur la touche|au chevalet|"
-                         r"\bord\.|ordinario|naturale|\bnat\.", re.IGNORECASE)),
-)  # fmt: skip
-"""Playing techniques that stay in force until another of their family is named."""
-
 _TEMPO_WORDS: Final = re.compile(
     r"\s*\(?((un )?(poco|po'|molto|sempre|più|meno|etwas|un peu)\s+|e\s+)*"
     r"(rit(ard(ando)?|en(uto)?)?|rall(entando)?|allarg(ando)?|slentando|accel(erando)?|"
@@ -58,12 +50,6 @@ _TEMPO_WORDS: Final = re.compile(
 """Words that change the speed and so are for everybody, though the file may not say so."""
 
 _LAYOUT: Final = re.compile(r"\s*\[([^\[\]]+)\]\s*")
-
-DEFAULTS: Final = re.compile(
-    r"^(arco|senza sord|via sord|ohne d|sans sourd|mute off|open|ord|naturale|nat)",
-    re.IGNORECASE,
-)
-"""Techniques that only end another: nobody has to be told of them on entering."""
 
 
 class DirectionShape(NamedTuple):
@@ -263,7 +249,7 @@ def _rehearsal(signs: Iterable[Element]) -> str:
 def _technique(signs: Iterable[Element]) -> tuple[str, str] | None:
     for sign in signs:
         if sign.tag == "words" and sign.text:
-            for family, pattern in _TECHNIQUES:
+            for family, pattern in TECHNIQUES:
                 if pattern.search(sign.text):
                     return family, sign.text.strip()
     return None

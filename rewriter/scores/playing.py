@@ -1,0 +1,126 @@
+"""How a part is played at a moment: dynamic, technique, tempo, hairpin.
+
+Directions count from where they stand, moved by their offset; one that names no staff is for
+all staves of its part, and a tempo for all parts.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.scores.children import attributes_of
+from rewriter.scores.directions import DirectionForm, read_direction_form
+from rewriter.scores.notes import positive
+from rewriter.scores.spans import spans_of
+from rewriter.theory.techniques import TECHNIQUES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from rewriter.scores.reading import Reading
+    from rewriter.scores.spans import SignSpan
+
+_LEVEL: Final = re.compile(r"p+|f+|mp|mf|fp|n")
+"""Dynamics that last; sf, fz and the like are accents."""
+
+
+class Told(NamedTuple):
+    """Something a direction or sound sets.
+
+    Attributes:
+        time: divisions from the start of the piece.
+        kind: ``dynamic``, ``tempo`` or a family of techniques.
+        staff: counted from the top, as text; empty for all.
+        value: such as ``mf``, ``pizz.``; a tempo in quarters a minute.
+    """
+
+    time: int
+    kind: str
+    staff: str
+    value: str
+
+
+class Playing:
+    """How a part is played."""
+
+    def __init__(self, reading: Reading, part: int) -> None:
+        """Gather what is told.
+
+        Args:
+            reading: of the score.
+            part: index in score order.
+        """
+        own = told_in(reading, part)
+        others = (
+            told
+            for other in range(len(reading.score.parts))
+            if other != part
+            for told in told_in(reading, other)
+            if told.kind == "tempo"
+        )
+        self._told = sorted([*own, *others], key=lambda told: told.time)
+        self._hairpins = [s for s in spans_of(reading, part).paired if s.start.kind == "wedge"]
+
+    def last(self, kind: str, time: int, staff: str = "1") -> str:
+        """What was told last; empty where nothing was.
+
+        Args:
+            kind: ``dynamic``, ``tempo`` (quarters a minute), ``bow``, ``mute`` or ``place``.
+            time: divisions from the start of the piece; what is told there counts.
+            staff: counted from the top, as text.
+        """
+        chosen = [t for t in self._told if t.kind == kind and t.staff in {"", staff}]
+        place = bisect_right([told.time for told in chosen], time)
+        return chosen[place - 1].value if place else ""
+
+    def hairpin(self, time: int, staff: str = "1") -> SignSpan | None:
+        """The hairpin at a moment, its start counted and its stop not; None for none.
+
+        Args:
+            time: divisions from the start of the piece.
+            staff: counted from the top, as text.
+        """
+        return next(
+            (
+                span
+                for span in self._hairpins
+                if span.start.time <= time < span.stop.time and span.start.staff in {"", staff}
+            ),
+            None,
+        )
+
+
+def told_in(reading: Reading, part: int) -> Iterator[Told]:
+    """All that a part tells, in document order.
+
+    Args:
+        reading: of the score.
+        part: index in score order.
+    """
+    for index, bar in enumerate(reading.bars(part)):
+        start = reading.timeline.starts[index]
+        for event in bar.events:
+            if event.tag == "sound":
+                yield from _tempo(start + event.onset, attributes_of(event.data))
+            elif event.tag == "direction":
+                form = read_direction_form(event.data)
+                time = start + event.onset + round(form.offset * bar.scale_at(event.place))
+                yield from _of_direction(form, time)
+
+
+def _of_direction(form: DirectionForm, time: int) -> Iterator[Told]:
+    for sign in form.signs:
+        if sign.tag == "dynamics" and _LEVEL.fullmatch(sign.text):
+            yield Told(time, "dynamic", form.staff, "p" if sign.text == "fp" else sign.text)
+        elif sign.tag == "words":
+            for family, pattern in TECHNIQUES:
+                if found := list(pattern.finditer(sign.text)):
+                    yield Told(time, family, form.staff, found[-1][0])
+    yield from _tempo(time, dict(form.sound))
+
+
+def _tempo(time: int, sound: dict[str, str]) -> Iterator[Told]:
+    if positive(sound.get("tempo", "")):
+        yield Told(time, "tempo", "", sound["tempo"].strip())
