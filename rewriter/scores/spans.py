@@ -64,7 +64,7 @@ class Spans(NamedTuple):
     Attributes:
         paired: in the order of their stops.
         open: starts without a stop and stops without a start.
-        crossed: starts of a kind, number and voice of which another was still open.
+        crossed: starts inside another span of their kind, number and voice.
     """
 
     paired: list[SignSpan]
@@ -130,6 +130,7 @@ def _pair(ends: Iterable[End], spans: Spans) -> None:
     ordered = sorted(enumerate(ends), key=lambda one: (one[1].time, one[1].side == "start"))
     waiting: list[tuple[int, End]] = []
     stray: list[tuple[int, End]] = []
+    met: list[tuple[End, tuple[int, End]]] = []
     for place, end in ordered:
         if end.side == "stop":
             start = _taken(waiting, end)
@@ -144,9 +145,11 @@ def _pair(ends: Iterable[End], spans: Spans) -> None:
             stray.remove(stop)
             spans.paired.append(SignSpan(end, stop[1]))
             continue
-        if any(_same_place(other, end) for _, other in waiting):
-            spans.crossed.append(end)
+        met += [(end, one) for one in waiting if _same_place(one[1], end)]
         waiting.append((place, end))
+    # A start that never stops is open; it does not cross all that come after it.
+    for end in dict.fromkeys(end for end, one in met if one not in waiting):
+        spans.crossed.append(end)
     spans.open.extend(end for _, end in sorted(waiting + stray))
 
 

@@ -81,9 +81,12 @@ def test_one_number_in_two_voices() -> None:
 
 
 def test_what_stays_open_or_crossed_is_told() -> None:
-    found = spans_of(reading(bar_of(wedge("crescendo"), note("C5", 4), wedge("crescendo"))), 0)
-    assert [end.time for end in found.open] == [0, 4]
-    assert [end.time for end in found.crossed] == [4]
+    swell = wedge("crescendo"), note("C5", 4), wedge("crescendo"), note("C5", 4)
+    unended = spans_of(reading(bar_of(*swell)), 0)
+    assert ([end.time for end in unended.open], unended.crossed) == ([0, 4], [])
+    inside = spans_of(reading(bar_of(*swell), wedge("stop") + note("C5", 8) + wedge("stop")), 0)
+    assert (times(inside), inside.open) == ([(4, 8), (0, 16)], [])
+    assert [end.time for end in inside.crossed] == [4]
 
 
 def test_how_it_is_played_at_a_moment() -> None:
