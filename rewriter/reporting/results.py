@@ -39,7 +39,8 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
         is_tune: True when that is the tune.
         taken_from: for a line handed over, whose it was; else empty.
         bars: printed numbers of the first and last bar, such as ``1-32``.
-        fitness: mean over the notes weighted by length; -10 to 1.
+        fitness: mean over the notes weighted by length, as they are written in the end, after
+            handovers and with notes moved or silenced; -10 to 1.
         lowest: None where the line has no note.
         highest: None where the line has no note.
         registers: shares of the sounding time, lowest register first; unused ones left out.
@@ -64,6 +65,23 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
     passage: int
 
 
+class StackLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One line of a stack as it was placed.
+
+    Attributes:
+        section: the ensemble's abbreviation.
+        share: as the stack names it; empty for the whole section.
+        octave: whole octaves from the tune's sounding pitch.
+        fitness: mean over the notes of the whole statement, weighted by length, before
+            anything was handed over, moved or silenced; what the reasons speak of. -10 to 1.
+    """
+
+    section: str
+    share: str
+    octave: int
+    fitness: float
+
+
 class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
     """Where one stack was put.
 
@@ -81,6 +99,7 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
         anchored: True when the rule file or the user named the octave.
         why: one sentence, for people.
         runner_up: one sentence; empty when anchored.
+        lines: of the stack, top down, with the figures that `why` and `runner_up` speak of.
     """
 
     bars: str
@@ -94,6 +113,7 @@ class PlacedStack(msgspec.Struct, frozen=True, kw_only=True):
     anchored: bool
     why: str
     runner_up: str
+    lines: list[StackLine]
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):

@@ -3,7 +3,7 @@ import json
 import msgspec
 from inline_snapshot import snapshot
 
-from rewriter.problems import Finding
+from rewriter.problems import Finding, Place
 from rewriter.reporting.as_json import (
     PartAccount,
     ReportFile,
@@ -14,8 +14,8 @@ from rewriter.reporting.as_json import (
     report_file,
     report_schema,
 )
-from rewriter.reporting.results import LineResult, PlacedStack, Report
-from tests.reporting.made_up import ARC, LANTERN, PLAIN
+from rewriter.reporting.results import LineResult, PlacedStack, Report, StackLine
+from tests.reporting.made_up import ARC, BELOW_OPEN_STRING, LANTERN, PLAIN
 
 
 def test_a_whole_file() -> None:
@@ -48,7 +48,15 @@ def test_a_whole_file() -> None:
             "key": "G minor",
             "anchored": true,
             "why": "the octave is named in the stack",
-            "runner_up": ""
+            "runner_up": "",
+            "lines": [
+              {
+                "section": "Vla",
+                "share": "",
+                "octave": 0,
+                "fitness": 0.75
+              }
+            ]
           }
         ],
         "lines": [
@@ -147,14 +155,24 @@ def test_the_schema_names_every_key_and_explains_the_counts() -> None:
     assert isinstance(definitions, dict)
     for name, definition in definitions.items():
         assert definition["description"], name
-    kinds = (ScoreAccount, PartAccount, Report, PlacedStack, LineResult)
+    kinds = (ScoreAccount, PartAccount, Report, PlacedStack, StackLine, LineResult)
     for kind in kinds:  # nothing may be left out of a file
         fields = list(kind.__struct_fields__)
         assert definitions[kind.__name__]["required"] == fields
         documented = kind.__doc__ or ""
         assert [field for field in fields if f"        {field}: " not in documented] == []
-    assert set(definitions["Finding"]["properties"]) == set(Finding.__struct_fields__)
+    for kind in (Finding, Place):  # what is empty is left out
+        assert set(definitions[kind.__name__]["properties"]) == set(kind.__struct_fields__)
+        assert [one for one in kind.__struct_fields__ if f" {one}: " not in kind.__doc__] == []
     assert set(definitions["Report"]["required"]) == set(json.loads(msgspec.json.encode(PLAIN)))
+
+
+def test_a_finding_says_where_it_is_in_fields() -> None:
+    (finding,) = json.loads(msgspec.json.encode([BELOW_OPEN_STRING]))
+    assert finding["place"] == {
+        "part": "P3", "section": "Vla", "bar": "12", "bar_counted": 12, "beat": "1",
+        "moment": "44",
+    }  # fmt: skip
 
 
 def test_a_file_name_that_is_no_unicode_is_still_written() -> None:
