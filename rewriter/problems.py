@@ -8,38 +8,65 @@ import msgspec
 Severity = Literal["error", "warning", "advice"]
 
 
+class Place(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Where in a score something is; the words for people are made of it at the end.
+
+    Attributes:
+        part: id of the ``<part>``: of the score where a section is named, else of the sketch.
+        section: as the ensemble abbreviates it; empty where it is about the sketch.
+        share: of the section, as lines have it (``half``); empty for the whole.
+        voice: of the sketch's part, as its file numbers it; empty where a section is named.
+        bar: as printed; empty for the whole cue.
+        bar_counted: the same bar counted from 1 from the beginning of the file; 0 for the
+            whole cue.
+        beat: counted from 1 in the denominator of the printed metre, exactly: ``2.5``, or a
+            fraction such as ``4/3``; empty for the whole bar.
+        moment: quarter notes from the beginning of the file, exactly, likewise.
+    """
+
+    part: str = ""
+    section: str = ""
+    share: str = ""
+    voice: str = ""
+    bar: str = ""
+    bar_counted: int = 0
+    beat: str = ""
+    moment: str = ""
+
+    @property
+    def who(self) -> str:
+        """The players, for people: ``half Vc``."""
+        return f"{self.share} {self.section}".strip()
+
+    @property
+    def text(self) -> str:
+        """For people: ``Vn I, bar 31, beat 2.5``."""
+        parts = [self.who]
+        if self.bar:
+            parts.append(f"bar {self.bar}")
+        if self.beat:
+            parts.append(f"beat {beat_text(Fraction(self.beat))}")
+        return ", ".join(part for part in parts if part)
+
+
 class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One place where the music is not as it should be; about the music, never an exception.
 
     Attributes:
         rule: stable id of what was looked at, such as ``beyond-range``.
         severity: ``error`` makes the exit status 1.
-        section: section name as the ensemble abbreviates it, empty for the whole score.
-        bar: printed bar number, empty for the whole cue.
-        beat: counted from 1 in the denominator of the printed metre, as text (``2.5``).
+        text: the sentence for people, without the place.
+        place: where it is.
         sounds: what sounds there, by note name.
         wants: what the rule wants.
-        text: the sentence for people, without the place.
     """
 
     rule: str
     severity: Severity
     text: str
-    section: str = ""
-    bar: str = ""
-    beat: str = ""
+    place: Place = Place()
     sounds: str = ""
     wants: str = ""
-
-    @property
-    def place(self) -> str:
-        """Where it is, for people: ``Vn I, bar 31, beat 2.5``."""
-        parts = [self.section]
-        if self.bar:
-            parts.append(f"bar {self.bar}")
-        if self.beat:
-            parts.append(f"beat {self.beat}")
-        return ", ".join(part for part in parts if part)
 
 
 class Refused(Exception):  # noqa: N818 - a refusal is not a programming error
@@ -89,3 +116,13 @@ def beat_text(beat: Fraction) -> str:
     ('3', '2.5', '1.333')
     """
     return f"{float(beat):.3f}".rstrip("0").rstrip(".")
+
+
+def exact_text(number: Fraction) -> str:
+    """A number as text that says neither more nor less: a decimal, or else a fraction.
+
+    >>> exact_text(Fraction(3)), exact_text(Fraction(5, 2)), exact_text(Fraction(4, 3))
+    ('3', '2.5', '4/3')
+    """
+    decimal = f"{float(number):.12g}"
+    return decimal if Fraction(decimal) == number else str(number)

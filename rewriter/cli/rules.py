@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sys
-from itertools import groupby
+from itertools import chain, groupby
 from typing import TYPE_CHECKING
 
 import click
@@ -12,10 +12,10 @@ from click.shell_completion import CompletionItem
 
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.streams import is_terminal, say
-from rewriter.reporting.columns import wrap_hanging
+from rewriter.reporting.columns import align, wrap_hanging
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from rewriter.verbs.rules import RuleEntry
 
@@ -47,9 +47,12 @@ def _complete(
     """Kinds and names for the first word, names of that kind for the second."""
     from rewriter.rulefiles.shelf import KINDS as SHELVES
     from rewriter.rulefiles.shelf import names
+    from rewriter.verbs.rules import rule_ids
 
     kinds = [kind for kind in SHELVES if context.params.get("kind") in {None, kind}]
     known = [name for kind in kinds for name in names(kind)]
+    if "house" in kinds:
+        known += rule_ids()
     words = [*KINDS, *known] if param.name == "kind" else known
     return [CompletionItem(word) for word in words if word.startswith(incomplete)]
 
@@ -64,6 +67,10 @@ Examples:
   All layouts, with titles and sources:
     rewriter rules layouts
 
+  What a score is looked at for, and why one such rule is there:
+    rewriter rules house
+    rewriter rules house beyond-range
+
   A layout of your own, begun from one that is there:
     rewriter rules three-levels-middle-doubled > broad.toml
 """,
@@ -71,11 +78,12 @@ Examples:
 @click.argument("kind", required=False, metavar="[KIND]", shell_complete=_complete)
 @click.argument("name", required=False, metavar="[NAME]", shell_complete=_complete)
 def command(kind: str | None, name: str | None) -> None:
-    """Show the rule files there are, or the text of one.
+    """Show the rule files and rules there are, or all of one.
 
-    KIND is ensembles, layouts, plans or house. NAME is one of them; where no
-    two kinds have a rule of that name, it may stand alone. Files in the folder
-    "rules" of the current project come before those that are shipped.
+    KIND is ensembles, layouts, plans or house; the house has the rules that
+    findings come from. NAME is one of them; where no two kinds have a rule of
+    that name, it may stand alone. Files in the folder "rules" of the current
+    project come before those that are shipped.
     """
     from rewriter.verbs.rules import rules
 
@@ -86,7 +94,12 @@ def command(kind: str | None, name: str | None) -> None:
     width = WIDTH
     if is_terminal(sys.stdout):
         width = max(WIDTH, min(WIDEST, shutil.get_terminal_size().columns))
-    lines = _overview(found.entries, width) if kind is None else _table(found.entries, width)
+    files = [entry for entry in found.entries if not entry.severity]
+    house = [entry for entry in found.entries if entry.severity]
+    if kind is None:
+        lines = _overview(found.entries, width)
+    else:
+        lines = chain(_table(files, width) if files or not house else (), _house(house, width))
     say("\n".join(lines) + "\n")
     if kind is None:
         say(HINT)
@@ -114,7 +127,7 @@ def _overview(entries: Iterable[RuleEntry], width: int) -> Iterator[str]:
 def _second_cell(entry: RuleEntry) -> str:
     if entry.fault:
         return f"cannot be read: {entry.fault}{_whose(entry)}"
-    return f"{entry.name if entry.stack else entry.summary}{_whose(entry)}"
+    return f"{entry.name if entry.stack else entry.summary or entry.title}{_whose(entry)}"
 
 
 def _table(entries: Iterable[RuleEntry], width: int) -> Iterator[str]:
@@ -133,6 +146,14 @@ def _table(entries: Iterable[RuleEntry], width: int) -> Iterator[str]:
             if index:
                 yield ""
             yield from _block(entry, width)
+
+
+def _house(entries: Sequence[RuleEntry], width: int) -> Iterator[str]:
+    """One row for each rule of the house: how grave, whether it mends, what it finds."""
+    cells = [[entry.name, entry.severity, f"mends {entry.mends}", "|"] for entry in entries]
+    for entry, row in zip(entries, align(cells, right=frozenset()), strict=True):
+        first = f"  {row.removesuffix('|')}"
+        yield from wrap_hanging(entry.title, first=first, rest=" " * len(first), width=width)
 
 
 def _block(entry: RuleEntry, width: int) -> Iterator[str]:

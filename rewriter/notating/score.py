@@ -69,6 +69,11 @@ def write_score(
     return stamp(_declared_once(b"".join(pieces)))
 
 
+def part_ids(parts: Sequence[SectionPart]) -> list[str]:
+    """The ids that parts have in the score, in its order."""
+    return [entry.id for entry in _entries(parts)]
+
+
 def _declared_once(score: bytes) -> bytes:
     """Links need a namespace; it is declared on the root and not on every element."""
     if _XLINK not in score:

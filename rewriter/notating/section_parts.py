@@ -29,6 +29,7 @@ class SectionPart(NamedTuple):
         marks: clefs and 8va lines.
         signs: by bar, words at their onsets.
         unsaid: by note, signs that are not true where it plays.
+        lines: that stand in it.
         second: True for the second staff of a section whose lines cross.
         strength: how many play it at the most; the second staff has its share only.
     """
@@ -39,6 +40,7 @@ class SectionPart(NamedTuple):
     signs: dict[int, list[Sign]]
     unsaid: dict[Place, set[str]]
     strength: int
+    lines: Sequence[Line]
     second: bool = False
 
 
@@ -112,15 +114,15 @@ def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
         lines = [line for lines in one.lines for line in lines]
         marks = _marks(section, lines, planner)
         whole = section.strength
-        yield SectionPart(section, one.strands, marks, one.words, one.unsaid, whole)
+        yield SectionPart(section, one.strands, marks, one.words, one.unsaid, whole, lines)
         return
-    first = _marks(section, one.lines[0], planner)
-    upper = _strength(one.lines[0])
-    yield SectionPart(section, one.strands[:1], first, one.words, one.unsaid, upper)
+    top = one.lines[0]
+    first, upper = _marks(section, top, planner), _strength(top)
+    yield SectionPart(section, one.strands[:1], first, one.words, one.unsaid, upper, top)
     below = [line for lines in one.lines[1:] for line in lines]
     second = _marks(section, below, planner)
-    lower = _strength(below)
-    yield SectionPart(section, one.strands[1:], second, {}, one.unsaid, lower, second=True)
+    lower, strands = _strength(below), one.strands[1:]
+    yield SectionPart(section, strands, second, {}, one.unsaid, lower, below, second=True)
 
 
 def _strength(lines: Sequence[Line]) -> int:

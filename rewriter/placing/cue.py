@@ -6,16 +6,14 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.placing.facts import LineLeaps
 from rewriter.placing.holding import held_over
 from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.passages import Placed, bars_said
 from rewriter.placing.scoring import Scored, place_stretch, score_stretch
 from rewriter.placing.strands import cut_moment
-from rewriter.problems import Finding
-from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.chords import gather
 from rewriter.sketch.dealing import dealt
-from rewriter.sketch.describing import Describer
 from rewriter.sketch.listening import between
 
 if TYPE_CHECKING:
@@ -41,9 +39,10 @@ class PassageScore(NamedTuple):
         bars: printed numbers of its first and last bar.
         layout: who plays.
         placement: where its stack was put.
-        scored: its lines and findings.
+        scored: its lines and what there is to tell of them.
         by: the interval its music is moved by.
         chords: what was done with chords in the tune.
+        refuses: True where no note may be out of range.
         start: first moment.
         stop: first moment behind it.
     """
@@ -54,6 +53,7 @@ class PassageScore(NamedTuple):
     scored: Scored
     by: Interval
     chords: Chords
+    refuses: bool
     start: Moment
     stop: Moment
 
@@ -90,7 +90,6 @@ class CueScorer:
         self._frame = frame
         self._readings = readings
         self._policy = policy
-        self._describers: dict[int, Describer] = {}
         self._others: dict[tuple[object, ...], Accompaniment] = {}
         self.used: list[Accompaniment] = []
         self.notes: list[str] = []
@@ -106,7 +105,7 @@ class CueScorer:
             chords: overrides what passages and layouts say; None for what they say.
 
         Raises:
-            Refused: a stack that cannot be written, a policy that refuses.
+            Refused: a stack that cannot be written.
         """
         ready = []
         for placed, interval in zip(passages, by, strict=True):
@@ -130,8 +129,8 @@ class CueScorer:
             old = [line for one in free if one.stop > (bar, 0) for line in one.scored.lines]
             if old and onset > 0:
                 new = after.scored
-                lines, found = held_over(old, new.lines, after.start, self._frame)
-                new = new._replace(lines=lines, findings=[*new.findings, *found])
+                lines, late = held_over(old, new.lines, after.start)
+                new = new._replace(lines=lines, facts=[*new.facts, *late])
                 free.append(after._replace(scored=new))
             else:
                 free.append(after)
@@ -153,9 +152,6 @@ class CueScorer:
         return placed._replace(start=start, stop=stop)
 
     def _stretch(self, voice: Voice, start: Moment, stop: Moment) -> Stretch:
-        describer = self._describers.get(id(voice))
-        if describer is None:
-            describer = self._describers[id(voice)] = Describer(voice, self._frame)
         soundings = between(voice, start, stop)
         pitches = {sounding.midi for sounding in soundings}
         return Stretch(
@@ -165,8 +161,6 @@ class CueScorer:
             soundings,
             min(pitches, default=0),
             max(pitches, default=0),
-            describer.describe,
-            describer.describe_place,
         )
 
     def _placement(self, statement: Sequence[_Ready]) -> Placement:
@@ -179,18 +173,20 @@ class CueScorer:
 
     def _score_one(self, one: _Ready, placement: Placement) -> PassageScore:
         passage = one.placed.passage
+        policy = self._policy or passage.layout.limits.out_of_range
         scored = score_stretch(
             passage.layout,
             placement,
             self._ensemble,
             one.stretch,
-            policy=self._policy or passage.layout.limits.out_of_range,
+            policy=policy,
             accompany=partial(self._accompany, one),
         )
         bars = bars_said(self._frame, one.placed.start, one.placed.stop)
         return PassageScore(
-            bars, passage.layout, placement, scored, one.by, one.chords, *one.placed[1:]
-        )
+            bars, passage.layout, placement, scored, one.by, one.chords,
+            policy == "refuse", *one.placed[1:],
+        )  # fmt: skip
 
     def _accompany(self, one: _Ready, more: With) -> list[Stretch]:
         """One stretch for all lines, or one for each where chords are dealt out."""
@@ -234,8 +230,8 @@ def _continues(before: _Ready, after: _Ready) -> bool:
     )
 
 
-def leaps(passages: Sequence[PassageScore], voices: set[int]) -> list[Finding]:
-    """Advice on every line that changes its octave where one passage follows another.
+def leaps(passages: Sequence[PassageScore], voices: set[int]) -> list[LineLeaps]:
+    """Every line that changes its octave where one passage follows another.
 
     Args:
         passages: in the order of the score.
@@ -245,28 +241,19 @@ def leaps(passages: Sequence[PassageScore], voices: set[int]) -> list[Finding]:
     for before, after in pairwise(passages):
         if before.stop != after.start:
             continue
-        for section, (old, _) in _only_lines(before, voices).items():
-            new, line = _only_lines(after, voices).get(section, (None, None))
-            if new is None or line is None or new == old or not line.soundings:
-                continue
-            text = f"the line leaps from {octave_word(old)} to {octave_word(new)} of the tune"
-            bar = after.bars.partition("-")[0]
-            found.append(
-                Finding(
-                    rule="octave-leap", severity="advice", section=section, bar=bar, text=text
-                )
-            )
+        now = _only_lines(after, voices)
+        for key, old in _only_lines(before, voices).items():
+            line = now.get(key)
+            if line is not None and line.octave != old.octave and line.soundings:
+                bar = after.start[0]
+                found.append(LineLeaps(line.section, bar, old.octave, line.octave))
     return found
 
 
-def _only_lines(passage: PassageScore, voices: set[int]) -> dict[str, tuple[int, Line]]:
-    """Octave and line by section, of sections with one line of the tune."""
+def _only_lines(passage: PassageScore, voices: set[int]) -> dict[str, Line]:
+    """By section, the line of each section with one line of the tune."""
     by_section: dict[str, list[Line]] = {}
     for line in passage.scored.lines:
         if id(line.voice) in voices and not line.taken_from:
             by_section.setdefault(line.section.key, []).append(line)
-    return {
-        section: (lines[0].octave, lines[0])
-        for section, lines in by_section.items()
-        if len(lines) == 1
-    }
+    return {section: lines[0] for section, lines in by_section.items() if len(lines) == 1}

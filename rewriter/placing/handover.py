@@ -9,18 +9,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.excursions import excursions, joints, time_of
+from rewriter.placing.facts import ReceiverBusy, RunHandedOver
 from rewriter.placing.strands import with_octaves
 from rewriter.placing.tuplets import whole
-from rewriter.problems import Finding
 from rewriter.rulefiles.stack_lines import Share
 from rewriter.sketch.listening import left_of, notes_in, notes_of
-from rewriter.theory.pitch import name_of_midi
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.placing.excursions import Excursion
-    from rewriter.placing.lines import Line, Stretch
+    from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Section
     from rewriter.rulefiles.layouts import Handover
     from rewriter.sketch.listening import Where
@@ -33,17 +32,17 @@ class HandedOver(NamedTuple):
         giver: the line, resting while it is away.
         taken: what the receiver plays of it; None where nothing is handed over.
         left: the receiver's own lines, resting meanwhile.
-        findings: one a run, and where it could not be done.
+        facts: one a run, handed over or not.
     """
 
     giver: Line
     taken: Line | None
     left: list[Line]
-    findings: list[Finding]
+    facts: list[RunHandedOver | ReceiverBusy]
 
 
 def hand_over(
-    giver: Line, rule: Handover, receiver: Section, own: Sequence[Line], stretch: Stretch
+    giver: Line, rule: Handover, receiver: Section, own: Sequence[Line]
 ) -> HandedOver:
     """Hand the runs of a line that are past its limit to another section.
 
@@ -53,27 +52,26 @@ def hand_over(
         receiver: who takes it.
         own: all the receiver plays in this stretch; what it has taken over already, it does
             not leave.
-        stretch: what the giver plays.
     """
     shift = 12 * giver.octave
-    findings: list[Finding] = []
+    facts: list[RunHandedOver | ReceiverBusy] = []
     away: list[Excursion] = []
     for one in excursions(giver.voice, giver.soundings, shift, rule, receiver):
         times = _times(giver, one)
         busy = any(
             _sounding_between(line, *times) for line in own if line.taken_from or not rule.leave
         )
-        findings.append(_finding(giver, rule, receiver, stretch, one, busy=busy))
+        facts.append(_fact(giver, rule, receiver, one, busy=busy))
         if not busy:
             away.append(one)
     if not away:
-        return HandedOver(giver, None, list(own), findings)
+        return HandedOver(giver, None, list(own), facts)
     taken = [_times(giver, one) for one in away]
     return HandedOver(
         _without(giver, away, keep_joints=rule.dovetail),
         _taken(giver, receiver, away),
         [_left(line, taken) for line in own],
-        findings,
+        facts,
     )
 
 
@@ -157,39 +155,13 @@ def _left(own: Line, times: Sequence[tuple[int, int]]) -> Line:
     )
 
 
-def _finding(
-    giver: Line,
-    rule: Handover,
-    receiver: Section,
-    stretch: Stretch,
-    one: Excursion,
-    *,
-    busy: bool,
-) -> Finding:
+def _fact(
+    giver: Line, rule: Handover, receiver: Section, one: Excursion, *, busy: bool
+) -> RunHandedOver | ReceiverBusy:
     shift = 12 * giver.octave
-    first, last = giver.soundings[one.first], giver.soundings[one.last]
-    bar, beat, name = stretch.describe(first._replace(midi=first.midi + shift))
-    end = stretch.describe(last._replace(midi=last.midi + shift))[0]
-    limits = [
-        f"{word} {name_of_midi(limit)}"
-        for word, limit in (("above", rule.above), ("below", rule.below))
-        if limit is not None
-    ]
-    limit = " or ".join(limits)
-    until = f" to bar {end}" if end != bar else ""
-    if busy:
-        text = (
-            f"the line goes {limit} here{until}, but {receiver.key} is busy; not handed over, "
-            f"set leave = true or name another section"
-        )
-    else:
-        text = f"handed over to {receiver.key} here{until}; the line goes {limit}"
-    return Finding(
-        rule="handed-over" if not busy else "receiver-busy",
-        severity="warning" if busy else "advice",
-        section=giver.label,
-        bar=bar,
-        beat=beat,
-        sounds=name,
-        text=text,
+    first, last = (
+        giver.soundings[at]._replace(midi=giver.soundings[at].midi + shift)
+        for at in (one.first, one.last)
     )
+    kind = ReceiverBusy if busy else RunHandedOver
+    return kind(giver.player, receiver, first, last, rule)

@@ -1,16 +1,16 @@
 """Where one passage follows another within a bar: who still holds a note of the first.
 
 A note begun before the border is played to its end. Until then its players cannot begin
-something else, so the first notes of the new line are left out, and that is reported.
+something else, so the first notes of the new line are left out, and that is told.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rewriter.placing.facts import BegunLate
 from rewriter.placing.strands import with_octaves
 from rewriter.placing.tuplets import beginnings, whole
-from rewriter.problems import Finding
 from rewriter.sketch.listening import left_of, notes_in
 
 if TYPE_CHECKING:
@@ -18,45 +18,33 @@ if TYPE_CHECKING:
 
     from rewriter.placing.lines import Line
     from rewriter.sketch.listening import Where
-    from rewriter.sketch.model import Frame
     from rewriter.theory.time import Moment
 
 
 def held_over(
-    before: Sequence[Line], after: Sequence[Line], border: Moment, frame: Frame
-) -> tuple[list[Line], list[Finding]]:
+    before: Sequence[Line], after: Sequence[Line], border: Moment
+) -> tuple[list[Line], list[BegunLate]]:
     """The lines behind a border without the notes for which nobody is free yet.
 
     Args:
         before: lines of the passages before the border that reach into its bar.
         after: lines of the passage that begins there.
         border: between them.
-        frame: for the numbers of bars.
     """
     free: dict[str, int] = {}
     for line in before:
         key = line.section.key
         free[key] = max(free.get(key, 0), _end_of_last(line, border.bar))
-    lines, findings = [], []
+    lines, facts = [], []
     for line in after:
         late = _waiting(line, border, free.get(line.section.key, 0))
         if late:
             count = len(line.soundings)
             line = _without(line, late)  # noqa: PLW2901 - the same line, later
             count -= len(line.soundings)
-            many = f"{count} notes" if count > 1 else "a note"
-            text = f"still holds a note of the passage before; {many} left out until it ends"
-            findings.append(
-                Finding(
-                    rule="enters-late",
-                    severity="warning",
-                    section=line.label,
-                    bar=frame.bars[border.bar].number,
-                    text=text,
-                )
-            )
+            facts.append(BegunLate(line.player, border.bar, count))
         lines.append(line)
-    return lines, findings
+    return lines, facts
 
 
 def _end_of_last(line: Line, bar: int) -> int:

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.limits import PlayedLine, check_line
-from rewriter.placing.relief import relieve, relieved, relieved_findings
+from rewriter.placing.facts import BroughtBack, Player
+from rewriter.placing.limits import PlayedLine, beyond_limits
+from rewriter.placing.relief import relieve, relieved
 from rewriter.placing.strands import Play, played_between, with_octaves
-from rewriter.problems import Refused
 from rewriter.sketch.listening import notes_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
-    from rewriter.placing.limits import Describe
+    from rewriter.placing.facts import AtTheTop, NoteBeyond
     from rewriter.placing.octave import PlacedLine
     from rewriter.placing.register_signs import Untrue
     from rewriter.placing.relief import Relief
-    from rewriter.problems import Finding
     from rewriter.rulefiles.ensembles import Section
-    from rewriter.rulefiles.stack_lines import Share
+    from rewriter.rulefiles.stack_lines import Share, Stack
     from rewriter.rulefiles.words import OutOfRange
     from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Sounding, Voice
@@ -35,7 +34,7 @@ class Line(NamedTuple):
         strength: how many play it.
         level: 0 at the top, empty octaves counted.
         octave: whole octaves from the voice's sounding pitch.
-        fitness: mean over its notes, -10 to 1.
+        levels: how many octaves of its stack are played, empty ones not counted.
         voice: what it carries.
         plays: by bar.
         soundings: what it plays, in the voice's octave, moved notes moved already.
@@ -48,7 +47,7 @@ class Line(NamedTuple):
     strength: float
     level: int
     octave: int
-    fitness: float
+    levels: int
     voice: Voice
     plays: dict[int, Play]
     soundings: Sequence[Sounding]
@@ -57,13 +56,18 @@ class Line(NamedTuple):
 
     @property
     def label(self) -> str:
-        """How findings name it: ``half Vc``."""
+        """For people: ``half Vc``."""
         return f"{self.share.text} {self.section.key}".strip()
+
+    @property
+    def player(self) -> Player:
+        """As facts name it."""
+        return Player(self.section, self.share, self.octave, self.voice)
 
     @property
     def played(self) -> PlayedLine:
         """For checking."""
-        return PlayedLine(self.section, self.label, self.soundings, 12 * self.octave)
+        return PlayedLine(self.player, self.soundings, 12 * self.octave)
 
 
 class Stretch(NamedTuple):
@@ -76,8 +80,6 @@ class Stretch(NamedTuple):
         soundings: what sounds between them.
         lowest: its lowest pitch, MIDI number in the voice's octave; 0 where nothing sounds.
         highest: its highest.
-        describe: bar, beat and name of a note, for findings.
-        describe_place: bar and beat of a note by its place in the voice.
     """
 
     voice: Voice
@@ -86,19 +88,17 @@ class Stretch(NamedTuple):
     soundings: Sequence[Sounding]
     lowest: float
     highest: float
-    describe: Describe
-    describe_place: Callable[[Where], tuple[str, str]]
 
 
 def line_of(
-    placed: PlacedLine, section: Section, strength: float, stretch: Stretch, change: str
+    placed: PlacedLine, section: Section, stack: Stack, stretch: Stretch, change: str
 ) -> Line:
     """A placed line that plays the whole of a stretch.
 
     Args:
-        placed: octave and fitness.
+        placed: member and octave.
         section: who plays it.
-        strength: how many.
+        stack: it is a line of.
         stretch: what it plays.
         change: of its dynamics, see :class:`Play`.
     """
@@ -106,10 +106,10 @@ def line_of(
     return Line(
         section=section,
         share=placed.member.share,
-        strength=strength,
+        strength=stack.strength_of(placed.member, section),
         level=placed.level,
         octave=placed.octave,
-        fitness=placed.fitness,
+        levels=len(stack.levels),
         voice=voice,
         plays=played_between(voice, placed.octave, stretch.start, stretch.stop, change),
         soundings=stretch.soundings,
@@ -118,31 +118,28 @@ def line_of(
 
 def within_limits(
     line: Line, stretch: Stretch, policy: OutOfRange
-) -> tuple[Line, list[Finding]]:
-    """A line with what its policy does about notes out of range, and what was found.
-
-    Raises:
-        Refused: the policy is ``refuse`` and a note is out of range.
-    """
+) -> tuple[Line, list[BroughtBack | NoteBeyond | AtTheTop]]:
+    """A line with what its policy does about notes out of range, and what there is to tell."""
     if _is_easy(line, stretch):
         return line, []
-    findings: list[Finding] = []
+    facts: list[BroughtBack | NoteBeyond | AtTheTop] = []
     if policy in {"octave", "rest"}:
         reliefs = relieve(line.played, policy)
         if reliefs:
-            findings += relieved_findings(line.played, reliefs, stretch.describe)
+            facts += [_brought_back(line, relief) for relief in reliefs]
             changed = _moved_notes(line, reliefs)
             line = line._replace(
                 plays=with_octaves(line.plays, changed),
                 soundings=relieved(line.soundings, reliefs),
             )
-    found = check_line(line.played, line.voice.timeline, stretch.describe)
-    if policy == "refuse":
-        for worst in found:
-            if worst.severity != "advice":
-                remedy = "place the stack elsewhere, or allow another out_of_range"
-                raise Refused(worst.text, remedy, place=worst.place)
-    return line, [*findings, *found]
+    return line, [*facts, *beyond_limits(line.played, line.voice.timeline)]
+
+
+def _brought_back(line: Line, relief: Relief) -> BroughtBack:
+    shift = 12 * line.octave
+    notes = line.soundings[relief.first : relief.last + 1]
+    before = [note._replace(midi=note.midi + shift) for note in notes]
+    return BroughtBack(line.player, before, relief.shift)
 
 
 def _is_easy(line: Line, stretch: Stretch) -> bool:

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.problems import Finding
+from rewriter.placing.facts import SignsLeftOut
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note
 from rewriter.theory.strings import named_strings
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterator, Mapping, Sequence
 
+    from rewriter.placing.facts import Player
     from rewriter.placing.strands import Play
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.listening import Where
@@ -102,27 +103,13 @@ def _on_string(section: Section, sign: Sign, pitch: float) -> bool:
     return any(string <= pitch <= string + _UP_A_STRING for string in strings)
 
 
-def untrue_findings(
-    label: str, unsaid: Sequence[Untrue], describe: Callable[[Where], tuple[str, str]]
-) -> Iterator[Finding]:
-    """Advice on each kind of sign left out of a line, at its first place.
+def signs_left_out(player: Player, unsaid: Sequence[Untrue]) -> Iterator[SignsLeftOut]:
+    """Each kind of sign left out of a line, at its first place.
 
     Args:
-        label: of the line.
+        player: whose line it is.
         unsaid: the signs it does not say.
-        describe: printed bar and beat of a note.
     """
     for kind in dict.fromkeys(one.sign for one in unsaid):
         ones = [one for one in unsaid if one.sign == kind]
-        bar, beat = describe(ones[0].where)
-        said = {"harmonic": "a harmonic", "open-string": "an open string sign"}
-        what = said.get(kind, f'"{kind}"')
-        often = f", and {len(ones) - 1} more like it," if len(ones) > 1 else ""
-        yield Finding(
-            rule="not-true-here",
-            severity="advice",
-            section=label,
-            bar=bar,
-            beat=beat,
-            text=f"{what}{often} is left out; it is not so on this section's strings here",
-        )
+        yield SignsLeftOut(player, kind, ones[0].where, len(ones))

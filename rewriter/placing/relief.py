@@ -5,12 +5,12 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from rewriter.placing.limits import Describe, PlayedLine, beyond, fault, range_text
-from rewriter.problems import Finding
+from rewriter.placing.limits import beyond
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rewriter.placing.limits import PlayedLine
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.model import Sounding
 
@@ -44,7 +44,7 @@ def relieve(line: PlayedLine, policy: Literal["octave", "rest"]) -> list[Relief]
         In order, never overlapping; empty when every note is in range. With ``octave``, notes
         that are in range at no octave are left for the check to report.
     """
-    section, _, notes, _ = line
+    section, notes = line.section, line.notes
     pitches = line.pitches
     if not pitches or section.low <= min(pitches) <= max(pitches) <= section.high:
         return []
@@ -148,54 +148,3 @@ def relieved(notes: Sequence[Sounding], reliefs: Sequence[Relief]) -> list[Sound
         done = last + 1
     left += notes[done:]
     return left
-
-
-def relieved_findings(
-    line: PlayedLine, reliefs: Sequence[Relief], describe: Describe
-) -> list[Finding]:
-    """Report each relief, a warning at its first note.
-
-    Args:
-        line: as given to :func:`relieve`.
-        reliefs: as it returned them.
-        describe: called with the line's MIDI number before the relief.
-    """
-    findings: list[Finding] = []
-    for first, last, shift in reliefs:
-        moved = [
-            note._replace(midi=note.midi + line.shift) for note in line.notes[first : last + 1]
-        ]
-        bar, beat, _ = describe(moved[0])
-        what = "silenced" if shift is None else f"moved {_octaves_text(shift)}"
-        if len(moved) > 1:
-            last_bar, last_beat, _ = describe(moved[-1])
-            what = f"{len(moved)} notes to bar {last_bar}, beat {last_beat} {what}"
-        sounds, why = _cause(line.section, moved, describe)
-        findings.append(
-            Finding(
-                rule="silenced" if shift is None else "moved-by-octave",
-                severity="warning",
-                text=f"{what}: {why}",
-                section=line.label,
-                bar=bar,
-                beat=beat,
-                sounds=sounds,
-                wants=range_text(line.section),
-            )
-        )
-    return findings
-
-
-def _cause(section: Section, notes: Sequence[Sounding], describe: Describe) -> tuple[str, str]:
-    """The first note out of range, by name, and what is wrong with it."""
-    for note in notes:
-        where = beyond(section, note.midi)
-        if where:
-            sounds = describe(note)[2]
-            return sounds, fault(section, sounds, where)
-    raise ValueError("a relief without a note out of range")
-
-
-def _octaves_text(shift: int) -> str:
-    direction = "down" if shift < 0 else "up"
-    return f"{'an octave' if abs(shift) == 1 else f'{abs(shift)} octaves'} {direction}"

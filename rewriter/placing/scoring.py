@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.conditions import check_condition
-from rewriter.placing.dividing import look_at_divisions, shared_out
+from rewriter.placing.conditions import outside_condition
+from rewriter.placing.dividing import divided_sections, shared_out
 from rewriter.placing.fitness import count_pitches, profile
 from rewriter.placing.handover import hand_over
 from rewriter.placing.lines import Line, Stretch, line_of, within_limits
 from rewriter.placing.octave import place
-from rewriter.placing.register_signs import untrue_findings, untrue_signs
+from rewriter.placing.register_signs import signs_left_out, untrue_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from rewriter.placing.facts import Fact
     from rewriter.placing.octave import Placement
-    from rewriter.problems import Finding
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.layouts import Layout, With
     from rewriter.rulefiles.stack_lines import Stack
@@ -31,12 +31,12 @@ class Scored(NamedTuple):
     Attributes:
         lines: of the tune and of what else plays, the tune's first.
         accompanying: where the stacks of the accompaniment were put.
-        findings: about its notes.
+        facts: there are to tell of its lines.
     """
 
     lines: list[Line]
     accompanying: list[tuple[With, Placement]]
-    findings: list[Finding]
+    facts: list[Fact]
 
 
 def place_stretch(stack: Stack, ensemble: Ensemble, stretches: Sequence[Stretch]) -> Placement:
@@ -67,9 +67,6 @@ def score_stretch(
         stretch: of the tune.
         policy: what to do with notes out of range.
         accompany: finds the stretches of another voice, one for each line of its stack.
-
-    Raises:
-        Refused: the policy is ``refuse`` and a note is out of range.
     """
     lines = _lines(layout, layout.stack, placement, ensemble, [stretch])
     stretches = [stretch] * len(lines)
@@ -81,21 +78,21 @@ def score_stretch(
         lines += added
         stretches += (voices * len(added))[: len(added)] if len(voices) == 1 else voices
         accompanying.append((more, put))
-    findings = look_at_divisions(lines, stretch)
+    facts: list[Fact] = [*divided_sections(lines, stretch)]
     lines = shared_out(lines)
-    lines, stretches, found = _handed_over(layout, ensemble, lines, stretches)
-    findings += found
+    lines, stretches, handed = _handed_over(layout, ensemble, lines, stretches)
+    facts += handed
     for at, (line, its) in enumerate(zip(lines, stretches, strict=True)):
         lines[at], found = within_limits(line, its, policy)
-        findings += found
+        facts += found
         if line.voice.of_strings:
             unsaid = untrue_signs(line.section, lines[at].plays)
             lines[at] = lines[at]._replace(unsaid=unsaid)
-            findings += untrue_findings(line.label, unsaid, its.describe_place)
+            facts += signs_left_out(line.player, unsaid)
     if layout.condition is not None:
         played = [line.played for line in lines if line.voice is stretch.voice]
-        findings += check_condition(layout.condition, played, stretch.describe)
-    return Scored(lines, accompanying, findings)
+        facts += outside_condition(layout.condition, played)
+    return Scored(lines, accompanying, facts)
 
 
 def _lines(
@@ -114,7 +111,7 @@ def _lines(
             line_of(
                 placed,
                 section,
-                stack.strength_of(placed.member, section),
+                stack,
                 stretches[at] if len(stretches) > 1 else stretches[0],
                 detail.dynamic if detail else "",
             )
@@ -124,10 +121,10 @@ def _lines(
 
 def _handed_over(
     layout: Layout, ensemble: Ensemble, lines: Sequence[Line], stretches: Sequence[Stretch]
-) -> tuple[list[Line], list[Stretch], list[Finding]]:
+) -> tuple[list[Line], list[Stretch], list[Fact]]:
     """The lines after every handover of the layout."""
     now, its = list(lines), list(stretches)
-    findings: list[Finding] = []
+    facts: list[Fact] = []
     for at, line in enumerate(lines):
         detail = layout.line.get(line.section.key)
         rule = detail.handover if detail else None
@@ -135,12 +132,12 @@ def _handed_over(
             continue
         receiver = ensemble.section(rule.to)
         own = [n for n, other in enumerate(now) if other.section is receiver]
-        done = hand_over(now[at], rule, receiver, [now[n] for n in own], its[at])
+        done = hand_over(now[at], rule, receiver, [now[n] for n in own])
         now[at] = done.giver
         for n, left in zip(own, done.left, strict=True):
             now[n] = left
         if done.taken is not None:
             now.append(done.taken)
             its.append(its[at])
-        findings += done.findings
-    return now, its, findings
+        facts += done.facts
+    return now, its, facts

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.cue import CueScorer, PassageScore, leaps
+from rewriter.placing.facts import LineLeaps, RunHandedOver
 from rewriter.placing.passages import find_passages, passages_in_words, uncovered
-from rewriter.problems import Finding, Refused
+from rewriter.problems import Refused
 from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.accompaniment import not_carried
+from rewriter.sketch.account import Account, ReadStretch, account_of
 from rewriter.sketch.frames import UNISON
 from rewriter.sketch.keys import interval_to, joined_frame
 from rewriter.theory.fifths import Direction, Interval, parse_interval, parse_key
@@ -54,7 +56,8 @@ class Cue(NamedTuple):
         used: accompanying voices that are played.
         not_carried: staves and voices of the sketch that nothing plays.
         notes: things worth saying about the whole.
-        findings: about the whole, and about the borders.
+        account: what became of the tune.
+        leaps: of lines at the borders of passages.
     """
 
     sketch: Sketch
@@ -63,7 +66,8 @@ class Cue(NamedTuple):
     used: list[Accompaniment]
     not_carried: list[str]
     notes: list[str]
-    findings: list[Finding]
+    account: Account
+    leaps: list[LineLeaps]
 
 
 def needs_other_staves(plan: Plan | None) -> bool:
@@ -96,15 +100,22 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
         (one.start, one.stop, tune.frame) for one, tune in zip(scored, tunes, strict=True)
     ]
     frame = joined_frame(sketch.frame, stretches)
-    notes = [*sketch.notes, *scorer.notes, *_gaps(sketch.frame, passages)]
+    account = account_of(
+        sketch,
+        [
+            ReadStretch(one.start, one.stop, one.bars, one.chords, tune)
+            for one, tune in zip(scored, tunes, strict=True)
+        ],
+    )
+    notes = [*account.notes, *scorer.notes, *_gaps(sketch.frame, passages)]
     if wishes.key and not original.frame.bars[0].mode:
         notes.append("the sketch does not say whether it is major or minor; major is assumed")
     if move != UNISON:
         notes += _moved(readings, passages, ensemble, wishes, scored)
-    places = {sketch.place, *(one.place for one in scorer.used)}
+    places: set[tuple[str, str, str]] = {sketch.place, *(one.place for one in scorer.used)}
     left = not_carried(readings.music, places) if scorer.used else sketch.not_carried
-    findings = [*sketch.findings, *leaps(scored, {id(tune.tune) for tune in tunes})]
-    return Cue(sketch, frame, scored, scorer.used, left, notes, findings)
+    leaping = leaps(scored, {id(tune.tune) for tune in tunes})
+    return Cue(sketch, frame, scored, scorer.used, left, notes, account, leaping)
 
 
 def _move(wishes: Wishes, first: FrameBar) -> Interval:
@@ -173,7 +184,7 @@ def _moved(
                 f"{octave_word(new.placement.top_octave)} and no longer "
                 f"{octave_word(old.placement.top_octave)}: {new.placement.why}"
             )
-        handed = [_handovers(one) for one in (old, new)]
+        handed = [_handovers(one, frame) for one in (old, new)]
         if handed[0] != handed[1]:
             said.append(
                 f"bars {new.bars}: in the new key there are {_handed(handed[1])}, "
@@ -182,8 +193,10 @@ def _moved(
     return said
 
 
-def _handovers(passage: PassageScore) -> list[str]:
-    return [f.bar for f in passage.scored.findings if f.rule == "handed-over"]
+def _handovers(passage: PassageScore, frame: Frame) -> list[str]:
+    """Printed numbers of the bars in which something is handed over."""
+    facts = passage.scored.facts
+    return [frame.bars[f.first.bar].number for f in facts if isinstance(f, RunHandedOver)]
 
 
 def _handed(bars: Sequence[str]) -> str:

@@ -45,7 +45,8 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
         is_tune: True when these are those of the tune.
         handed_over_by: whose line it was before a handover; empty where there was none.
         bars: printed numbers of the first and last bar, such as ``1-32``.
-        sings: how well it suits the tune where it lies, 1 at best, 0 where it carries none,
+        sings: how well it suits the tune where it lies as it is written in the end, after
+            handovers and with notes moved or silenced: 1 at best, 0 where it carries none,
             below 0 out of range, down to -10; the mean over its notes by their length.
         lowest: its lowest note; None where the line has no note.
         highest: its highest note; None where the line has no note.
@@ -71,6 +72,24 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
     passage: int
 
 
+class StackLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One line of a stack as it was placed.
+
+    Attributes:
+        section: its name in the ensemble, such as ``Vn I``.
+        share: of the section, as the stack names it; empty for all of it.
+        octave: whole octaves from the tune's sounding pitch.
+        sings: how well it suits the whole statement of the tune there, before anything was
+            handed over, moved or silenced, which is what `why` and `runner_up` speak of: 1 at
+            best, 0 where it carries none, below 0 out of range, down to -10.
+    """
+
+    section: str
+    share: str
+    octave: int
+    sings: float
+
+
 class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
     """One passage: who plays, and where the stack was put.
 
@@ -89,6 +108,7 @@ class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
         why: for what reason the stack stands in its octave, one sentence.
         runner_up: the next best octave, and what it would have cost; empty where the octave
             is named.
+        lines: of the stack, top down, with the figures that `why` and `runner_up` speak of.
     """
 
     bars: str
@@ -102,6 +122,7 @@ class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
     octave_named: bool
     why: str
     runner_up: str
+    lines: list[StackLine]
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):

@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 
-from rewriter.placing.fitness import profile, register_shares
+from rewriter.placing.fitness import line_fitness, profile, register_shares
 from rewriter.placing.octave import ANCHORED
+from rewriter.problems import beat_text
 from rewriter.reporting.results import (
     Compass,
     LineResult,
     PassageResult,
     RegisterTime,
     Report,
+    StackLine,
 )
 from rewriter.sketch.describing import Describer
 from rewriter.sketch.voices import beat_at
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from rewriter.placing.fitness import Profile
     from rewriter.placing.lines import Line
     from rewriter.placing.whole_cue import Cue
+    from rewriter.problems import Finding
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
     from rewriter.sketch.model import Frame, FrameBar, Sounding
@@ -38,13 +41,25 @@ IN_THE_SKETCH = "written in the sketch, above the tune"
 """What stands for the title of a plan that is no file."""
 
 
+class Left(NamedTuple):
+    """What of the sketch's file is nowhere in the score.
+
+    Attributes:
+        not_carried: staves and voices.
+        comments: how many.
+    """
+
+    not_carried: Sequence[str]
+    comments: int
+
+
 def report_of(
     name: str,
     ensemble: Ensemble,
     plan: Plan | None,
     cue: Cue,
-    not_carried: Sequence[str],
-    comments: int,
+    findings: Sequence[Finding],
+    left: Left,
 ) -> Report:
     """The account of a cue.
 
@@ -53,19 +68,16 @@ def report_of(
         ensemble: who there was to play.
         plan: what was asked for; None where the sketch itself says it.
         cue: as it was scored.
-        not_carried: staves and voices of the sketch that are nowhere in the score.
-        comments: how many comments of the file were dropped.
+        findings: in it.
+        left: what of the file is nowhere in the score.
     """
-    carried, dropped = Counter(cue.sketch.carried), Counter(cue.sketch.dropped)
-    if comments:
-        dropped["comments"] += comments
-    findings = list(cue.findings)
+    carried, dropped = Counter(cue.account.carried), Counter(cue.account.dropped)
+    if left.comments:
+        dropped["comments"] += left.comments
     first_readings = {one.place: one for one in reversed(cue.used)}
     for used in first_readings.values():
         carried.update(used.carried)
         dropped.update(used.dropped)
-        findings += used.findings
-    findings += [found for one in cue.passages for found in one.scored.findings]
     in_order = {section.key: place for place, section in enumerate(ensemble.sections)}
     lines = [
         result
@@ -84,9 +96,9 @@ def report_of(
         tacet=[s.key for s in ensemble.sections if s.key not in playing],
         kept=dict(sorted(carried.items())),
         dropped=dict(sorted(dropped.items())),
-        not_played=list(not_carried),
+        not_played=list(left.not_carried),
         remarks=cue.notes,
-        findings=list(dict.fromkeys(findings)),  # two passages may find the same
+        findings=list(findings),
     )
 
 
@@ -113,6 +125,15 @@ def _passage(one: PassageScore, frame: Frame) -> PassageResult:
         octave_named=octave_named,
         why=one.placement.why,
         runner_up=one.placement.runner_up,
+        lines=[
+            StackLine(
+                section=line.member.section,
+                share=line.member.share.text,
+                octave=line.octave,
+                sings=line.fitness,
+            )
+            for line in one.placement.lines
+        ],
     )
 
 
@@ -125,7 +146,7 @@ def _first_whole_bar(one: PassageScore, frame: Frame) -> FrameBar:
 def _beat_within(moment: tuple[int, int], frame: Frame) -> str:
     """The beat of a moment within a bar; empty on the barline."""
     bar, onset = moment
-    return beat_at(frame.bars[bar], onset, frame.divisions) if onset else ""
+    return beat_text(beat_at(frame.bars[bar], onset, frame.divisions)) if onset else ""
 
 
 def _lines(cue: Cue, place: int, order: Callable[[Line], int]) -> Iterator[LineResult]:
@@ -191,7 +212,7 @@ def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> Lin
         is_tune=True,
         handed_over_by=line.taken_from,
         bars=bars,
-        sings=line.fitness,
+        sings=line_fitness(line.section, survey.lengths, 12 * line.octave, line.levels),
         lowest=_compass(lowest, line.octave, name_of),
         highest=_compass(highest, line.octave, name_of),
         registers=[RegisterTime(name, time) for name, time in times],

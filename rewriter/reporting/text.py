@@ -84,6 +84,30 @@ def _where_it_stands(report: Report, width: int) -> Iterator[str]:
         yield from _paragraph("Stack", passage.stack, width)
         yield from _paragraph("Why", passage.why, width)
         yield from _paragraph("Runner-up", passage.runner_up, width)
+    yield from _paragraph("Figures", _figures(report), width)
+
+
+def _figures(report: Report) -> str:
+    """What figures are of, where those of the reasons are not those of the lines."""
+    if any(_is_changed(report, passage) for passage in range(len(report.passages))):
+        return (
+            "the reasons have those of the stack as placed, the lines those of what is written"
+        )
+    return ""
+
+
+def _is_changed(report: Report, passage: int) -> bool:
+    """True when a line is less, or more, fit than it was when the tool placed it."""
+    placed = report.passages[passage]
+    now = {
+        (line.section, line.octave): line.sings
+        for line in reversed(report.lines)
+        if line.passage == passage and line.is_tune and not line.handed_over_by
+    }
+    return not placed.octave_named and any(
+        f"{now.get((line.section, line.octave), line.sings):.2f}" != f"{line.sings:.2f}"
+        for line in placed.lines
+    )
 
 
 def _moved(report: Report) -> str:
@@ -129,7 +153,7 @@ def _same_severity(found: list[Finding], width: int) -> Iterator[str]:
     """Findings of one kind in one section together, where the first of them stands."""
     kinds: dict[tuple[str, str], list[Finding]] = {}
     for finding in found:
-        kinds.setdefault((finding.section, finding.rule), []).append(finding)
+        kinds.setdefault((finding.place.who, finding.rule), []).append(finding)
     for alike in kinds.values():
         told = len(alike) if len(alike) == NAMED_FINDINGS + 1 else NAMED_FINDINGS
         for finding in alike[:told]:
@@ -140,17 +164,18 @@ def _same_severity(found: list[Finding], width: int) -> Iterator[str]:
 
 def word(finding: Finding) -> str:
     """A finding as one sentence: ``PLACE: WHAT  [rule]``."""
-    said = f"{finding.place}: {finding.text}" if finding.place else finding.text
+    place = finding.place.text
+    said = f"{place}: {finding.text}" if place else finding.text
     return f"{said}  [{finding.rule}]"
 
 
 def _summary(left: list[Finding]) -> str:
     """What is not told one by one; of errors at least every bar is."""
-    bars = [finding.bar for finding in left if finding.bar]
+    bars = [finding.place.bar for finding in left if finding.place.bar]
     if left[0].severity == "error":
         where = shorten_bars(list(dict.fromkeys(bars)), len(bars))
     else:
         where = span_bars(bars)
-    place = ", ".join(part for part in (left[0].section, where) if part)
+    place = ", ".join(part for part in (left[0].place.who, where) if part)
     said = f"{place}: " if place else ""
     return f"{said}{len(left)} more like these; --report lists all  [{left[0].rule}]"

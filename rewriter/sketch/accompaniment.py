@@ -6,8 +6,9 @@ import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_reading import FractionalDuration
-from rewriter.problems import Finding, Refused
+from rewriter.problems import Refused
 from rewriter.scores.children import element_of
+from rewriter.sketch.faults import Overlong, VoicePlace
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.raw import Keep, RawBar
 from rewriter.sketch.reading import PartReader
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.scores.score import Part
+    from rewriter.sketch.faults import Fault
     from rewriter.sketch.model import Frame, FrameBar, Voice
     from rewriter.sketch.music import PartMusic, SketchMusic
     from rewriter.sketch.tune import Tune
@@ -42,17 +44,17 @@ class Accompaniment(NamedTuple):
 
     Attributes:
         voice: in the tune's frame.
-        place: (part id, staff, voice) of it.
+        place: where it stands in the sketch.
         carried: kind → count.
         dropped: kind → count.
-        findings: what had to be mended.
+        faults: what had to be mended.
     """
 
     voice: Voice
-    place: tuple[str, str, str]
+    place: VoicePlace
     carried: dict[str, int]
     dropped: dict[str, int]
-    findings: list[Finding]
+    faults: list[Fault]
 
 
 def read_accompaniment(
@@ -77,17 +79,15 @@ def read_accompaniment(
     wanted = chosen.wanted._replace(signs=_staff_with_dynamics(own, chosen.wanted.staff))
     reader = PartReader(own, wanted, by=by, keep=Keep()).read()
     bars = list(_framed(reader.bars, frame))
-    findings = list(_overlong(reader.bars, frame))
+    faults = list(_overlong(reader.bars, frame))
     name = part.full_name or part.id
     if part.staves > 1:
         name = f"{name}, staff {wanted.staff}"
     built = build_voice(name, bars, frame.divisions, settle, of_strings=reader.of_strings)
-    place = (part.id, wanted.staff, wanted.voice or "1")
+    place = VoicePlace(part.id, wanted.staff, wanted.voice or "1")
     carried, dropped = counts_of(reader)
     dropped.update(music.left_on_the_page(part))
-    return Accompaniment(
-        built.voice, place, carried, dict(dropped), [*findings, *built.findings]
-    )
+    return Accompaniment(built.voice, place, carried, dict(dropped), [*faults, *built.faults])
 
 
 def _chosen(music: SketchMusic, source: str) -> Tune:
@@ -168,19 +168,12 @@ def _is_beyond(note: Note, bar: FrameBar) -> bool:
     return note.onset + note.length > bar.length
 
 
-def _overlong(bars: Sequence[RawBar], frame: Frame) -> Iterator[Finding]:
-    """A finding for every bar that has notes beyond the tune's."""
-    for raw, shared in zip(bars, frame.bars, strict=False):
+def _overlong(bars: Sequence[RawBar], frame: Frame) -> Iterator[Overlong]:
+    """One for every bar that has notes beyond the tune's."""
+    for index, (raw, shared) in enumerate(zip(bars, frame.bars, strict=False)):
         count = sum(isinstance(one, Note) and _is_beyond(one, shared) for one in raw.items)
         if count:
-            many = f"{count} notes lie" if count > 1 else "a note lies"
-            yield Finding(
-                rule="overlong-in-sketch",
-                severity="warning",
-                bar=shared.number,
-                text=f"{many} beyond the tune's bar in another staff; left out, look at the "
-                "metre of the sketch",
-            )
+            yield Overlong(index, count)
 
 
 def not_carried(music: SketchMusic, used: set[tuple[str, str, str]]) -> list[str]:

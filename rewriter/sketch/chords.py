@@ -50,22 +50,27 @@ def as_chord(notes: Sequence[Note], chosen: Sequence[Note]) -> Note:
     return first
 
 
-class Unplayed(NamedTuple):
-    """What of a chord is not played, kind → count.
+class SettledChord(NamedTuple):
+    """A chord of the sketch, and what of it is not played, kind → count.
 
     Attributes:
+        bar: index from 0.
+        onset: divisions from the start of the bar.
         merged: signs that several of its notes had and that now stand once.
         dropped: notes, and signs that went with them.
     """
 
+    bar: int
+    onset: int
     merged: Counter[str]
     dropped: Counter[str]
 
 
-def unplayed(shapes: Sequence[NoteShape], settled: Note) -> Unplayed:
+def settled_chord(bar: int, shapes: Sequence[NoteShape], settled: Note) -> SettledChord:
     """Compare a chord of the sketch with what was made of it.
 
     Args:
+        bar: index from 0.
         shapes: of its notes, as they were.
         settled: what is played.
     """
@@ -82,7 +87,7 @@ def unplayed(shapes: Sequence[NoteShape], settled: Note) -> Unplayed:
     )
     merged = before - after - gone
     gone["lower notes of chords"] = len(shapes) - len(played)
-    return Unplayed(merged, +gone)
+    return SettledChord(bar, settled.onset, merged, +gone)
 
 
 def _height(note: Note) -> float:

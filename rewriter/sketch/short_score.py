@@ -7,8 +7,9 @@ from collections import Counter
 from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.problems import Finding, Refused
+from rewriter.problems import Refused
 from rewriter.sketch.chords import gather
+from rewriter.sketch.faults import VoicePlace
 from rewriter.sketch.frames import UNISON
 from rewriter.sketch.model import Frame, Note, Sign, Voice
 from rewriter.sketch.others import OtherPart
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
     from rewriter.rulefiles.words import Chords
     from rewriter.scores.score import Part
+    from rewriter.sketch.chords import SettledChord
+    from rewriter.sketch.faults import Fault
     from rewriter.sketch.music import SketchMusic
     from rewriter.sketch.tune import Tune
     from rewriter.theory.fifths import Interval
@@ -40,13 +43,13 @@ class Sketch(NamedTuple):
         frame: bars, barlines, keys, metres.
         tune: the tune.
         why: which staff was taken and why.
-        carried: kind → count, of the tune.
-        dropped: kind → count.
+        carried: kind → count, of the tune; chords and open ends not looked at.
+        dropped: kind → count, likewise.
         not_carried: staves and voices that nothing plays.
-        notes: other things worth saying.
-        findings: what had to be mended while reading.
+        chords: of the tune, as they were settled.
+        faults: what had to be mended while reading.
         layouts: stacks written above the tune between square brackets, by moment.
-        place: (part id, staff, voice) of the tune.
+        place: of the tune.
     """
 
     frame: Frame
@@ -55,10 +58,10 @@ class Sketch(NamedTuple):
     carried: dict[str, int]
     dropped: dict[str, int]
     not_carried: list[str]
-    notes: list[str]
-    findings: list[Finding]
+    chords: list[SettledChord]
+    faults: list[Fault]
     layouts: list[tuple[Moment, str]]
-    place: tuple[str, str, str]
+    place: VoicePlace
 
 
 def read_sketch(
@@ -104,13 +107,10 @@ def read_sketch(
     frame = Frame([raw.frame for raw in reader.bars], music.divisions)
     carried, more_dropped = counts_of(reader)
     dropped.update(more_dropped)
-    carried = dict(Counter(carried) - built.merged - built.dropped)
-    dropped.update(built.dropped)
-    notes = _notes(built.chords, chords)
     return Sketch(
         frame, built.voice, tune.why, carried, dict(sorted(dropped.items())),
-        _not_carried(reader, music.score.parts, tune), notes, built.findings,
-        reader.layouts, (part.id, tune.wanted.staff, tune.wanted.voice or "1"),
+        _not_carried(reader, music.score.parts, tune), built.chords, built.faults,
+        reader.layouts, VoicePlace(part.id, tune.wanted.staff, tune.wanted.voice or "1"),
     )  # fmt: skip
 
 
@@ -187,14 +187,6 @@ def counts_of(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
             for kind in shape.dropped:
                 dropped[kind] += shape.count
     return dict(sorted(carried.items())), dropped
-
-
-def _notes(chord_count: int, chords: Chords) -> list[str]:
-    if not chord_count:
-        return []
-    said = "their top notes are played" if chords == "top" else "each is divided in the section"
-    plural = "s" if chord_count > 1 else ""
-    return [f"{chord_count} chord{plural} in the tune: {said}"]
 
 
 def _not_carried(reader: PartReader, parts: Sequence[Part], tune: Tune) -> list[str]:

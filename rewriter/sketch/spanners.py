@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.sketch.faults import OpenEnd
 from rewriter.sketch.model import Note, Sign
 
 if TYPE_CHECKING:
@@ -25,28 +26,11 @@ _LATER = frozenset(("stop", "continue"))
 _EMPTY_WORDS = re.compile(rb"<direction-type><words[^>]*>[\s.,;]*</words></direction-type>")
 
 
-class OpenEnd(NamedTuple):
-    """One end of something whose other end is missing; `bar` is an index, `onset` divisions."""
-
-    what: str
-    begins: bool
-    bar: int
-    onset: int
-
-    @property
-    def kind(self) -> str:
-        """The kind it is counted as."""
-        return _KINDS.get(self.what, f"{self.what}s")
-
-
 _NAMES = {
     "slur": "slur", "tuplet": "tuplet bracket", "glissando": "glissando", "slide": "slide",
     "wavy-line": "trill line", "tremolo": "tremolo", "tied": "tie", "wedge": "hairpin",
     "dashes": "dashed line", "bracket": "bracket", "other-notation": "line",
 }  # fmt: skip
-
-_KINDS = {"tuplet bracket": "tuplets", "glissando": "glissandi", "dashed line": "dashes",
-          "line": "other notations"}  # fmt: skip
 
 
 def close_all(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[OpenEnd]:

@@ -6,23 +6,24 @@ note gets its accidental and its finished bytes, and what sounds is listed for p
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.accidentals import AccidentalState
-from rewriter.problems import Finding, beat_text
 from rewriter.sketch.beaming import rebeamed
-from rewriter.sketch.chords import unplayed
+from rewriter.sketch.chords import settled_chord
+from rewriter.sketch.faults import Overlap
 from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
 from rewriter.sketch.rests import rests_between
-from rewriter.sketch.spanners import OpenEnd, close_all
+from rewriter.sketch.spanners import close_all
 from rewriter.theory.metre import beat_of
 from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
+    from rewriter.sketch.chords import SettledChord
+    from rewriter.sketch.faults import Fault
     from rewriter.sketch.raw import RawBar
 
 Settle = Callable[[Sequence[Note]], Note]
@@ -30,21 +31,17 @@ Settle = Callable[[Sequence[Note]], Note]
 
 
 class BuiltVoice(NamedTuple):
-    """A voice, and what was said and left behind while it was built.
+    """A voice, and what was settled and mended while it was built.
 
     Attributes:
         voice: the voice.
-        findings: what had to be mended.
-        chords: how many were settled.
-        merged: signs of chords that now stand once for several notes, kind → count.
-        dropped: notes and signs that are not in it, kind → count.
+        faults: what had to be mended.
+        chords: every chord that was settled.
     """
 
     voice: Voice
-    findings: list[Finding]
-    chords: int
-    merged: Counter[str]
-    dropped: Counter[str]
+    faults: list[Fault]
+    chords: list[SettledChord]
 
 
 def build_voice(
@@ -67,58 +64,33 @@ def build_voice(
     builder = _Builder(divisions, settle)
     bars = [VoiceBar(builder.filled(raw)) for raw in raw_bars]
     frame = [raw.frame for raw in raw_bars]
-    findings = [_overlap(bar, onset, divisions) for bar, onset in builder.overlaps]
-    open_ends = close_all(bars, frame)
-    findings += [_open_end(end, frame[end.bar], divisions) for end in open_ends]
-    builder.dropped.update(end.kind for end in open_ends if end.begins)
+    faults: list[Fault] = [*builder.overlaps, *close_all(bars, frame)]
     timeline = Timeline(bar.length for bar in frame)
     listener, firsts = _write(bars, frame, timeline)
     soundings = listener.soundings
     voice = Voice(name, bars, soundings, timeline, firsts, of_strings, builder.chordal)
-    return BuiltVoice(voice, findings, builder.chords, builder.merged, builder.dropped)
+    return BuiltVoice(voice, faults, builder.chords)
 
 
-def beat_at(bar: FrameBar, onset: int, divisions: int) -> str:
-    """The beat of an onset, as text; an upbeat bar counts as the end of a full one."""
-    return beat_text(beat_of(Fraction(bar.lacking + onset, divisions), bar.metre))
-
-
-def _overlap(bar: FrameBar, onset: int, divisions: int) -> Finding:
-    return Finding(
-        rule="overlap-in-sketch",
-        severity="warning",
-        bar=bar.number,
-        beat=beat_at(bar, onset, divisions),
-        text="a note begins while the one before still sounds in the same voice; left out, "
-        "look at the voices of the sketch",
-    )
-
-
-def _open_end(end: OpenEnd, bar: FrameBar, divisions: int) -> Finding:
-    said = "begins here and never ends" if end.begins else "ends here and never began"
-    return Finding(
-        rule="open-in-sketch",
-        severity="advice",
-        bar=bar.number,
-        beat=beat_at(bar, end.onset, divisions),
-        text=f"a {end.what} {said} in this voice; left out",
-    )
+def beat_at(bar: FrameBar, onset: int, divisions: int) -> Fraction:
+    """The beat of an onset; an upbeat bar counts as the end of a full one."""
+    return beat_of(Fraction(bar.lacking + onset, divisions), bar.metre)
 
 
 class _Builder:
-    """Settles chords and fills bars, counting what it does."""
+    """Settles chords and fills bars, one after the other, and notes what it does."""
 
     def __init__(self, divisions: int, settle: Settle) -> None:
         self._divisions = divisions
         self._settle = settle
-        self.chords = 0
+        self._bar = -1
+        self.chords: list[SettledChord] = []
         self.chordal = False
-        self.merged: Counter[str] = Counter()
-        self.dropped: Counter[str] = Counter()
-        self.overlaps: list[tuple[FrameBar, int]] = []
+        self.overlaps: list[Overlap] = []
 
     def filled(self, raw: RawBar) -> list[Note | Sign]:
-        """The items of a bar, in order, without a gap."""
+        """The items of the next bar, in order, without a gap."""
+        self._bar += 1
         items = raw.items
         if not raw.sorted:
             items = sorted(items, key=lambda item: (item.onset, isinstance(item, Note)))
@@ -147,12 +119,9 @@ class _Builder:
             chord[0].shape = chord[0].shape.derived(chord=False)
         if len(chord) == 1 or any(note.pitch is None for note in chord):
             return chord[0]
-        self.chords += 1
         shapes = [note.shape for note in chord]
         settled = self._settle(chord)
-        left = unplayed(shapes, settled)
-        self.merged.update(left.merged)
-        self.dropped.update(left.dropped)
+        self.chords.append(settled_chord(self._bar, shapes, settled))
         self.chordal = self.chordal or bool(settled.chord)
         return settled
 
@@ -164,7 +133,7 @@ class _Builder:
             if not isinstance(item, Note):
                 continue
             if item.onset < end and not item.shape.grace:
-                self.overlaps.append((frame, item.onset))
+                self.overlaps.append(Overlap(self._bar, item.onset))
                 continue
             item.onset = max(item.onset, end)
             notes += rests_between(end, item.onset, frame, self._divisions)

@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import msgspec
 
 from rewriter import __version__
+from rewriter.checking.places import PartLines
+from rewriter.checking.running import findings_of_cue
 from rewriter.musicxml.heading import Origin
-from rewriter.notating.score import SketchBelow, write_score
+from rewriter.notating.score import SketchBelow, part_ids, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
 from rewriter.notating.sketch_below import keep_below
 from rewriter.placing.passages import plan_of
 from rewriter.placing.whole_cue import Wishes, needs_other_staves, score_cue
 from rewriter.problems import Refused
-from rewriter.reporting.summary import report_of
+from rewriter.reporting.summary import Left, report_of
 from rewriter.rulefiles.loading import load_ensemble, resolve_layout
 from rewriter.rulefiles.plan_files import load_plan
 from rewriter.scores.score import read_score
@@ -109,6 +111,11 @@ def expand(
             cue.frame,
             tongue,
         )
+        standing = [
+            PartLines(name, part.section, part.lines)
+            for name, part in zip(part_ids(parts), parts, strict=True)
+        ]
+        findings = findings_of_cue(cue, standing)
         score = write_score(
             short_score.header,
             cue.frame,
@@ -119,8 +126,8 @@ def expand(
         )
     except Refused as refusal:
         raise refusal.within(short_score.name) from None
-    carried = [] if below.parts else cue.not_carried
-    report = report_of(short_score.name, forces, wanted, cue, carried, short_score.asides)
+    left = Left([] if below.parts else cue.not_carried, short_score.asides)
+    report = report_of(short_score.name, forces, wanted, cue, findings, left)
     return Expansion(score, report)
 
 

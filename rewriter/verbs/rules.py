@@ -1,6 +1,9 @@
-"""What rule files there are, and what one of them says."""
+"""What rule files and rules there are, and what one of them says."""
+
+from __future__ import annotations
 
 from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
@@ -10,15 +13,22 @@ from rewriter.rulefiles.shelf import (
     KINDS,
     Kind,
     find_rule,
+    is_file_name,
     is_shipped,
     names,
     path_of_name,
     shown,
 )
+from rewriter.rulefiles.stack_text import printable
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from rewriter.checking.rule import Rule
 
 
 class RuleEntry(msgspec.Struct, frozen=True, kw_only=True):
-    """One rule file.
+    """One rule file, or one rule of the house.
 
     Attributes:
         kind: ``ensembles``, ``layouts``, ``plans`` or ``house``.
@@ -29,6 +39,8 @@ class RuleEntry(msgspec.Struct, frozen=True, kw_only=True):
         stack: of a layout; empty for other kinds.
         character: of a layout, how it sounds.
         source: where it comes from.
+        severity: of a rule of the house, unless a house file says otherwise; else empty.
+        mends: whether such a rule can put right what it finds; else empty.
         fault: why it could not be read; empty for a sound file.
     """
 
@@ -40,6 +52,8 @@ class RuleEntry(msgspec.Struct, frozen=True, kw_only=True):
     stack: str = ""
     character: str = ""
     source: str = ""
+    severity: str = ""
+    mends: str = ""
     fault: str = ""
 
 
@@ -48,7 +62,8 @@ class Rules(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         entries: by kind, then by name.
-        text: the one file's whole content, where one was asked for by name; else empty.
+        text: where one was asked for by name, the whole file, or all that is known of the
+            rule; else empty.
     """
 
     entries: tuple[RuleEntry, ...]
@@ -56,7 +71,7 @@ class Rules(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def rules(kind: str | None = None, name: str | None = None) -> Rules:
-    """List rule files, or show one.
+    """List rule files and the rules of the house, or show one.
 
     Args:
         kind: ``ensembles``, ``layouts``, ``plans`` or ``house``, singular allowed; None for
@@ -67,7 +82,7 @@ def rules(kind: str | None = None, name: str | None = None) -> Rules:
         Refused: no such kind or name.
     """
     if kind is None:
-        return Rules(entries=tuple(_entry(each, one) for each in KINDS for one in names(each)))
+        return Rules(entries=tuple(one for each in KINDS for one in _entries(each)))
     known = _kind(kind)
     if known is None and name is None:
         known, name = _kind_of_rule(kind), kind
@@ -76,9 +91,57 @@ def rules(kind: str | None = None, name: str | None = None) -> Rules:
         remedy = f"did you mean {near[0]}?" if near else f"there are {', '.join(KINDS)}"
         raise Refused(f'there is no kind of rule called "{kind}"', remedy)
     if name is None:
-        return Rules(entries=tuple(_entry(known, one) for one in names(known)))
+        return Rules(entries=tuple(_entries(known)))
+    if known == "house" and not is_file_name(name):
+        return _house_rule(name)
     _, text = find_rule(known, name)
     return Rules(entries=(_entry(known, name),), text=text)
+
+
+def rule_ids() -> list[str]:
+    """The ids of all rules of the house, in their order."""
+    from rewriter.checking.rules import RULES
+
+    return [rule.id for rule in RULES]
+
+
+def _entries(kind: Kind) -> Iterator[RuleEntry]:
+    """All of a kind: the files, and for the house the rules that files may set."""
+    for name in names(kind):
+        yield _entry(kind, name)
+    if kind == "house":
+        from rewriter.checking.rules import RULES
+
+        yield from map(_rule_entry, RULES)
+
+
+def _house_rule(name: str) -> Rules:
+    """One rule of the house with its page, or a file of the project's that sets them."""
+    from rewriter.checking.rules import RULES
+    from rewriter.reporting.rule_page import rule_page
+
+    for rule in RULES:
+        if rule.id == name.strip().lower():
+            return Rules(entries=(_rule_entry(rule),), text=rule_page(rule))
+    if path_of_name("house", name.strip()):
+        _, text = find_rule("house", name)
+        return Rules(entries=(_entry("house", name),), text=text)
+    known = [*rule_ids(), *names("house")]
+    near = get_close_matches(name.strip().lower().replace(" ", "-"), known, n=1)
+    remedy = f"did you mean {near[0]}?" if near else "rewriter rules house lists them"
+    raise Refused(f'there is no rule of the house called "{printable(name)}"', remedy)
+
+
+def _rule_entry(rule: Rule[Any, Any]) -> RuleEntry:
+    return RuleEntry(
+        kind="house",
+        name=rule.id,
+        shipped=True,
+        title=rule.title,
+        source=rule.source,
+        severity=rule.severity,
+        mends=rule.mends,
+    )
 
 
 def _kind(word: str) -> Kind | None:
@@ -89,7 +152,8 @@ def _kind(word: str) -> Kind | None:
 
 def _kind_of_rule(name: str) -> Kind | None:
     """The first kind that has a rule of this name."""
-    return next((kind for kind in KINDS if path_of_name(kind, name)), None)
+    found = next((kind for kind in KINDS if path_of_name(kind, name)), None)
+    return found or ("house" if name.strip().lower() in rule_ids() else None)
 
 
 def _entry(kind: Kind, name: str) -> RuleEntry:

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from inline_snapshot import snapshot
 
+from rewriter.checking.rules import RULES
 from rewriter.rulefiles.shelf import names, shipped_folder
 from rewriter.verbs.rules import RuleEntry, Rules
 from tests.cli.running import Said, rewriter, start
@@ -106,6 +107,38 @@ def test_a_kind_without_rules(rewriter: Command) -> None:
     assert rewriter("rules", "house") == (0, "there are none\n", "")
 
 
+def test_the_rules_of_the_house_and_how_grave_they_are(rewriter: Command) -> None:
+    said = rewriter("rules", "house")
+    assert (said.status, said.err) == (0, "")
+    lines = said.out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    assert "  beyond-range         warning  mends never  note beyond the range" in lines
+    assert "  beyond-extreme       error    mends never  note beyond the extreme" in lines
+    assert {rule.id for rule in RULES} <= set(said.out.split())
+
+
+@pytest.mark.parametrize("args", [["house", "long-at-the-top"], ["Long-At-The-Top"]])
+def test_one_rule_with_its_reasons(rewriter: Command, args: list[str]) -> None:
+    assert rewriter("rules", *args).out == snapshot("""\
+long-at-the-top: long in the highest register
+
+  Why         At the top of its range a section tires, and so does who listens.
+  Instead     Give the section relief, or hand the line over.
+  Source      common practice, no source
+  Severity    advice, where the house does not say otherwise
+  Mends       never
+  Set         most = 4: bars a section may stay in its highest register
+""")
+
+
+def test_a_file_of_the_project_that_sets_rules_is_listed_before_them(rewriter: Command) -> None:
+    own = Path("rules/house/ours.toml")
+    own.parent.mkdir(parents=True)
+    own.write_text('title = "Ours"\n', encoding="utf-8")
+    assert rewriter("rules", "house").out.startswith("  ours  (this project's)\n      Ours.\n")
+    assert rewriter("rules", "house", "ours").out == own.read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("args", [["rules"], ["rules", "layouts"], ["rules", "ensembles"]])
 def test_what_is_shipped_fits_80_columns_and_nothing_is_left_out(
     rewriter: Command, args: list[str]
@@ -144,6 +177,14 @@ def test_a_file_of_the_project_comes_first(rewriter: Command) -> None:
             'there is no layout called "cello-alone"; did you mean cellos-alone?',
         ),
         (
+            ["house", "beyond-rang"],
+            'there is no rule of the house called "beyond-rang"; did you mean beyond-range?',
+        ),
+        (
+            ["house", "xyzzy"],
+            'there is no rule of the house called "xyzzy"; rewriter rules house lists them',
+        ),
+        (
             ["a", "b", "c"],
             "rewriter rules: got unexpected extra argument (c); see rewriter rules --help",
         ),
@@ -160,6 +201,7 @@ def test_what_is_not_there(rewriter: Command, args: list[str], line: str) -> Non
         ("rewriter rules layouts cellos-al", ["plain,cellos-alone"]),
         ("rewriter rules ensembles cellos-al", []),
         ("rewriter rules cellos-al", ["plain,cellos-alone"]),
+        ("rewriter rules house beyond-r", ["plain,beyond-range"]),
         ("rewriter expand x.xml --layout cellos-al", ["file,cellos-al", "plain,cellos-alone"]),
         ("rewriter expand x.xml --ensemble stu", ["file,stu", "plain,studio"]),
         ("rewriter expand x.xml --plan harbour-a", ["file,harbour-a", "plain,harbour-arc"]),

@@ -6,14 +6,19 @@ to the quarter.
 """
 
 import re
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
 
+from rewriter.checking.places import Places
+from rewriter.checking.running import findings_in
+from rewriter.placing.facts import Player
 from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.ensembles import Ensemble, Section
 from rewriter.rulefiles.stack import parse_stack
-from rewriter.rulefiles.stack_lines import Stack
-from rewriter.sketch.model import Sounding
+from rewriter.rulefiles.stack_lines import Share, Stack
+from rewriter.sketch.model import Frame, FrameBar, Sounding, Voice
+from rewriter.theory.metre import metre_from_times
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 from rewriter.theory.time import Timeline
 
@@ -51,10 +56,35 @@ def tune(text: str) -> tuple[list[Sounding], Timeline]:
     return notes, Timeline(lengths)
 
 
-def describe(note: Sounding) -> tuple[str, str, str]:
-    """Printed bar, beat of a bar in four, pitch name."""
-    beat = f"{1 + note.start % (4 * DIVISIONS) / DIVISIONS:g}"
-    return str(note.bar + 1), beat, name_of_midi(note.midi)
+def player(key: str, octave: int = 0, share: str = "whole") -> Player:
+    """Who plays a line of a voice that nobody looks into."""
+    return Player(
+        section(key), Share(share), octave, Voice("made up", [], [], Timeline(()), [])
+    )
+
+
+def said(facts: Iterable[object]) -> list[str]:
+    """What the rules say of facts about bars of four quarters, printed as counted."""
+    return [
+        f"{one.severity}: {one.place.text}: {one.text}  [{one.rule}]"
+        for one in findings_in(facts, MadeUpPlaces(FRAME, []))
+    ]
+
+
+class MadeUpPlaces(Places):
+    """Places in voices without notes, which are named as pianists name them."""
+
+    def name(self, voice: Voice, note: Sounding) -> str:  # noqa: ARG002 - as Places has it
+        return name_of_midi(note.midi)
+
+
+def _bar(number: int) -> FrameBar:
+    bar = FrameBar(str(number), b"", metre_from_times([("4", "4")]), 0, {})
+    bar.length = 4 * DIVISIONS
+    return bar
+
+
+FRAME = Frame([_bar(number) for number in range(1, 41)], DIVISIONS)
 
 
 @cache

@@ -2,7 +2,7 @@
 
 import pytest
 
-from rewriter.placing.conditions import breaches, check_condition
+from rewriter.placing.conditions import outside_condition
 from rewriter.placing.fitness import count_pitches, profile
 from rewriter.placing.limits import PlayedLine
 from rewriter.placing.octave import place
@@ -10,7 +10,7 @@ from rewriter.rulefiles.layouts import Bound, Condition
 from rewriter.rulefiles.loading import resolve_layout
 from rewriter.rulefiles.shelf import names
 from rewriter.sketch.model import Sounding
-from tests.placing.ground import describe, midi, section, strings, tune
+from tests.placing.ground import midi, player, said, strings, tune
 
 # Rimsky-Korsakov, Principles of Orchestration (1922), ch. II, p. 41.
 ON_UPPER_STRINGS = Condition(
@@ -31,28 +31,20 @@ ALTO_TENOR = Condition(
 
 def _line(key, text, octave=0):
     notes, _ = tune(text)
-    return PlayedLine(section(key), key, notes, 12 * octave)
+    return PlayedLine(player(key, octave), notes, 12 * octave)
 
 
 def test_a_tune_that_keeps_the_condition_is_not_mentioned():
     lines = [_line("Vn I", "D4q E4q F4h", 1), _line("Vc", "D4q E4q F4h", -1)]
-    assert check_condition(ON_UPPER_STRINGS, lines, describe) == []
+    assert outside_condition(ON_UPPER_STRINGS, lines) == []
 
 
 def test_a_breach_names_its_first_note_and_its_share():
     lines = [_line("Vn I", "C3w"), _line("Vc", "D4h C4q D4q | (B3q C4q) D4h", -1)]
-    found = check_condition(ON_UPPER_STRINGS, lines, describe)
-    assert [
-        (finding.rule, finding.severity, f"{finding.place}: {finding.text}", finding.wants)
-        for finding in found
-    ] == [
-        (
-            "outside-condition",
-            "advice",
-            "Vc, bar 1, beat 3: C3 is below D3, as is 38% of this line; "
-            "the cellos must lie on the A or D string (Rimsky-Korsakov (1922), p. 41)",
-            "D3 or above",
-        )
+    assert said(outside_condition(ON_UPPER_STRINGS, lines)) == [
+        "advice: Vc, bar 1, beat 3: C3 is below D3, as is 38% of this line; "
+        "the cellos must lie on the A or D string (Rimsky-Korsakov (1922), p. 41)  "
+        "[outside-condition]"
     ]
 
 
@@ -62,21 +54,20 @@ def test_each_limit_is_mentioned_once_at_the_line_that_breaks_it_most():
         _line("Vn II", "A4q Bb4h."),
         _line("Vla", "F3q G3q Bb4h"),
     ]
-    found = check_condition(ALTO_TENOR, lines, describe)
-    assert [f"{finding.place}: {finding.text}" for finding in found] == [
-        "Vn II, bar 1, beat 2: Bb4 is above A4, as is 75% of this line; "
-        "only in the alto-tenor register",
-        "Vla, bar 1, beat 1: F3 is below G3, as is 25% of this line; "
-        "only in the alto-tenor register",
-        "Vla, bar 1, beat 3: Bb4 is above A4, as is 50% of this line; "
-        "only in the alto-tenor register",
+    assert said(outside_condition(ALTO_TENOR, lines)) == [
+        "advice: Vn II, bar 1, beat 2: Bb4 is above A4, as is 75% of this line; "
+        "only in the alto-tenor register  [outside-condition]",
+        "advice: Vla, bar 1, beat 1: F3 is below G3, as is 25% of this line; "
+        "only in the alto-tenor register  [outside-condition]",
+        "advice: Vla, bar 1, beat 3: Bb4 is above A4, as is 50% of this line; "
+        "only in the alto-tenor register  [outside-condition]",
     ]
 
 
 @pytest.mark.parametrize("text", ["`C3e D3w", "`C3e"])
 def test_grace_notes_breach_by_count_only_where_nothing_else_sounds(text):
-    (finding,) = check_condition(ON_UPPER_STRINGS, [_line("Vc", text)], describe)
-    assert ("1%" if "w" in text else "all") in finding.text
+    (line,) = said(outside_condition(ON_UPPER_STRINGS, [_line("Vc", text)]))
+    assert ("as is 1% of" if "w" in text else "as is all of") in line
 
 
 def _shipped():
@@ -93,7 +84,7 @@ def _lines_of(layout, pitches):
     anchored = layout.stack._replace(top_octave=0)
     placed = place(anchored, strings(), profile(notes), count_pitches(notes))
     return [
-        PlayedLine(section(line.member.section), line.member.text, notes, 12 * line.octave)
+        PlayedLine(player(line.member.section), notes, 12 * line.octave)
         for line in placed.lines
     ]
 
@@ -117,7 +108,7 @@ def test_a_tune_inside_the_condition_of_the_treatise_gives_no_finding(layout):
     low = max(lows) if lows else min(highs) - 12
     high = min(highs) if highs else low + 12
     assert low < high
-    assert check_condition(layout.condition, _lines_of(layout, [low, high]), describe) == []
+    assert outside_condition(layout.condition, _lines_of(layout, [low, high])) == []
 
 
 @pytest.mark.parametrize("layout", list(_shipped()))
@@ -128,11 +119,11 @@ def test_a_tune_outside_gives_exactly_that_advice(layout):
         broken = {
             (family, side) for family, side, other in limits if side * (pitch - other) > 0
         }
-        found = check_condition(layout.condition, _lines_of(layout, [pitch]), describe)
+        found = said(outside_condition(layout.condition, _lines_of(layout, [pitch])))
         assert len(found) == len(broken)
-        assert {finding.severity for finding in found} == {"advice"}
-        assert all("as is all of this line; " in finding.text for finding in found)
-        assert all(layout.condition.because in finding.text for finding in found)
+        assert all(line.startswith("advice: ") for line in found)
+        assert all("as is all of this line; " in line for line in found)
+        assert all(layout.condition.because in line for line in found)
 
 
 @pytest.mark.parametrize(
@@ -142,5 +133,5 @@ def test_a_tune_outside_gives_exactly_that_advice(layout):
 def test_a_condition_is_asked_at_any_number_of_semitones(by, first, share):
     """E3 D3 G3 are 52, 50 and 55, of one, one and two quarters; the cellos' limit is D3, 50."""
     notes, _ = tune("E3q D3q G3h")
-    found = breaches(ON_UPPER_STRINGS, [PlayedLine(section("Vc"), "Vc", notes, by)])
+    found = outside_condition(ON_UPPER_STRINGS, [PlayedLine(player("Vc"), notes, by)])
     assert [(one.note.midi, one.share) for one in found] == ([(first, share)] if first else [])

@@ -81,7 +81,12 @@ def test_a_busy_receiver_keeps_its_line_and_so_does_the_giver() -> None:
     assert said(made.score)["Vla"] == "C5w | C6h G5h | A5w"
     assert [str(one) for one in made.report.findings if one.rule == "receiver-busy"]
     (busy,) = (one for one in made.report.findings if one.rule == "receiver-busy")
-    assert (busy.section, busy.bar, busy.beat, busy.sounds) == ("Vc", "2", "1", "C5")
+    assert (busy.place.section, busy.place.bar, busy.place.beat, busy.sounds) == (
+        "Vc",
+        "2",
+        "1",
+        "C5",
+    )
     assert busy.text == (
         "the line goes above B4 here, but Vla is busy; not handed over, "
         "set leave = true or name another section"
@@ -177,9 +182,9 @@ def test_a_second_giver_finds_the_receiver_busy() -> None:
     parts = said(made.score)
     assert (parts["Vn II"], parts["Vc"]) == ("C4w | R | A4w", "C4w | C5w | A4w")
     assert parts["Vla"] == "R | C5w | R"
-    assert [one.section for one in made.report.findings if one.rule == "receiver-busy"] == [
-        "Vc"
-    ]
+    assert [
+        one.place.section for one in made.report.findings if one.rule == "receiver-busy"
+    ] == ["Vc"]
 
 
 @pytest.mark.parametrize(
@@ -198,8 +203,8 @@ def test_a_handover_is_reported(music: str, text: str) -> None:
         layout("Vc loco", '[line."Vc"]', 'handover = { above = "B4", to = "Vla" }'),
     )
     (finding,) = (one for one in made.report.findings if one.rule == "handed-over")
-    assert (finding.severity, finding.section, finding.bar, finding.beat, finding.text) == (
-        "advice", "Vc", "2", "1", text,
+    assert (finding.severity, finding.place.text, finding.text) == (
+        "advice", "Vc, bar 2, beat 1", text,
     )  # fmt: skip
 
 
@@ -230,9 +235,9 @@ def test_a_receiver_busy_where_a_tied_note_ends_is_busy() -> None:
     made = by_layout(data, text, tune="Flute")
     assert said(made.score)["Vn I"] == "C5w | D5w | C6w~ | C6w"
     assert said(made.score)["Vn II"] == "R | R | R | E4w"
-    assert [(one.rule, one.bar) for one in made.report.findings if one.sounds == "C6"] == [
-        ("receiver-busy", "3")
-    ]
+    assert [
+        (one.rule, one.place.bar) for one in made.report.findings if one.sounds == "C6"
+    ] == [("receiver-busy", "3")]
 
 
 def test_one_that_leaves_comes_back_behind_the_tied_note() -> None:

@@ -209,10 +209,13 @@ def test_who_holds_a_note_begins_nothing_else_and_that_is_reported() -> None:
     )
     assert said(made.score)["Vla"] == "C5w | G3w"
     (late,) = (one for one in made.report.findings if one.rule == "enters-late")
-    assert (late.severity, late.section, late.bar, late.text) == (
+    assert (late.severity, late.place.section, late.place.bar, late.text) == (
         "warning", "Vla", "1",
         "still holds a note of the passage before; 2 notes left out until it ends",
     )  # fmt: skip
+    (line,) = (one for one in made.report.lines if one.passage == 1 and one.section == "Vla")
+    assert line.lowest is not None
+    assert (line.notes, line.lowest.pitch, line.fitness) == (1, "G3", 0.75)  # in its tenor
 
 
 def test_stacks_above_the_tune_make_passages() -> None:

@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rewriter.placing.facts import BroughtBack
 from rewriter.placing.limits import PlayedLine, beyond
-from rewriter.placing.relief import Relief, relieve, relieved, relieved_findings
+from rewriter.placing.relief import Relief, relieve, relieved
 from rewriter.sketch.model import Sounding
-from tests.placing.ground import describe, section, tune
+from tests.placing.ground import player, said, section, tune
 
 KEYS = ("Vn I", "Vla", "Vc", "Db")
 
@@ -40,7 +41,7 @@ KEYS = ("Vn I", "Vla", "Vc", "Db")
 )
 def test_what_is_relieved(what, text, policy, expected):
     notes, _ = tune(text)
-    assert relieve(PlayedLine(section("Vla"), "", notes, 0), policy) == expected, what
+    assert relieve(PlayedLine(player("Vla"), notes, 0), policy) == expected, what
 
 
 def test_what_is_left():
@@ -56,7 +57,7 @@ def test_what_is_left():
 
 
 @pytest.mark.parametrize(
-    ("text", "policy", "said"),
+    ("text", "policy", "line"),
     [
         (
             "C4q (C4q B2q C4q) | C4w",
@@ -81,13 +82,14 @@ def test_what_is_left():
         ),
     ],
 )
-def test_what_is_said(text, policy, said):
+def test_what_is_said(text, policy, line):
     notes, _ = tune(text)
-    who = section("Vla")
-    reliefs = relieve(PlayedLine(who, "", notes, 0), policy)
-    found = relieved_findings(PlayedLine(who, "Vla", notes, 0), reliefs, describe)
-    assert [f"{finding.place}: {finding.text}" for finding in found] == [said]
-    assert {finding.severity for finding in found} == {"warning"}
+    facts = [
+        BroughtBack(player("Vla"), notes[one.first : one.last + 1], one.shift)
+        for one in relieve(PlayedLine(player("Vla"), notes, 0), policy)
+    ]
+    rule = "silenced" if policy == "rest" else "moved-by-octave"
+    assert said(facts) == [f"warning: {line}  [{rule}]"]
 
 
 @st.composite
@@ -108,7 +110,7 @@ def melodies(draw):
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_nothing_is_left_out_of_range_and_nothing_else_changes(notes, key, octave):
     who = section(key)
-    reliefs = relieve(PlayedLine(who, "", notes, 12 * octave), "octave")
+    reliefs = relieve(PlayedLine(player(key), notes, 12 * octave), "octave")
     left = relieved(notes, reliefs)
     assert [note.index for note in left] == [note.index for note in notes]
     # Every range is wider than an octave, so each note has a place in it.
@@ -127,7 +129,7 @@ def test_nothing_is_left_out_of_range_and_nothing_else_changes(notes, key, octav
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_a_slur_is_silenced_whole_or_not_at_all(notes, key, octave):
     who = section(key)
-    left = relieved(notes, relieve(PlayedLine(who, "", notes, 12 * octave), "rest"))
+    left = relieved(notes, relieve(PlayedLine(player(key), notes, 12 * octave), "rest"))
     assert not any(beyond(who, note.midi + 12 * octave) for note in left)
     kept = {note.index for note in left}
     for group in {note.group for note in notes if note.group >= 0}:
@@ -142,7 +144,7 @@ def test_a_slur_is_silenced_whole_or_not_at_all(notes, key, octave):
 @settings(deadline=None, derandomize=True, max_examples=100)
 def test_a_slur_that_fits_somewhere_moves_whole(notes, key, octave):
     who = section(key)
-    left = relieved(notes, relieve(PlayedLine(who, "", notes, 12 * octave), "octave"))
+    left = relieved(notes, relieve(PlayedLine(player(key), notes, 12 * octave), "octave"))
     for group in {note.group for note in notes if note.group >= 0}:
         before = [note.midi + 12 * octave for note in notes if note.group == group]
         fits = any(

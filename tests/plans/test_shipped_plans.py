@@ -229,7 +229,7 @@ def test_seconds_leave_the_firsts_while_they_help_the_cellos() -> None:
 
 def test_what_is_handed_over_comes_in_whole_slurs_and_comes_back() -> None:
     report = expanded("ferry-handover").report
-    said = [f"{f.bar}.{f.beat}" for f in report.findings if f.rule == "handed-over"]
+    said = [f"{f.place.bar}.{f.place.beat}" for f in report.findings if f.rule == "handed-over"]
     assert said == ["7.1", "8.3", "12.3", "16.3"]
     last = moment("ferry-handover", "21")
     assert between(heard("ferry-handover")["Vc"], last, Fraction(80)) == between(

@@ -15,7 +15,8 @@ OFFLINE = (
 )
 LIST = (
     "import rewriter; print(rewriter.__file__);"
-    "print(*sorted(f'{e.kind}/{e.name}.toml' for e in rewriter.rules().entries), sep='\\n')"
+    "files = [e for e in rewriter.rules().entries if not e.severity];"
+    "print(*sorted(f'{e.kind}/{e.name}.toml' for e in files), sep='\\n')"
 )
 
 

@@ -84,5 +84,5 @@ def test_findings_name_the_bars_of_the_notes_out_of_range(sketch: Sketch, layout
                 expected[section].add(str(names[bar]))
     for finding in expansion.report.findings:
         if finding.rule in BEYOND:
-            found[finding.section.removeprefix("half ")].add(finding.bar)
+            found[finding.place.section].add(finding.place.bar)
     assert found == expected

@@ -2,13 +2,14 @@
 
 import msgspec
 
-from rewriter.problems import Finding
+from rewriter.problems import Finding, Place
 from rewriter.reporting.results import (
     Compass,
     LineResult,
     PassageResult,
     RegisterTime,
     Report,
+    StackLine,
 )
 
 
@@ -16,21 +17,35 @@ def beyond_range(bar: int, pitch: str = "F#7") -> Finding:
     return Finding(
         rule="beyond-range",
         severity="warning",
-        section="Vn I",
-        bar=str(bar),
-        beat="2.5",
+        place=Place(
+            part="P1",
+            section="Vn I",
+            bar=str(bar),
+            bar_counted=bar,
+            beat="2.5",
+            moment=f"{4 * bar - 2.5:g}",
+        ),
         sounds=pitch,
         wants="G3 to E7",
         text=f"{pitch} is above the range (G3 to E7); let the section leader judge",
     )
 
 
+def below_open_string(bar: int) -> Place:
+    return Place(
+        part="P3",
+        section="Vla",
+        bar=str(bar),
+        bar_counted=bar,
+        beat="1",
+        moment=str(4 * bar - 4),
+    )
+
+
 BELOW_OPEN_STRING = Finding(
     rule="below-open-string",
     severity="error",
-    section="Vla",
-    bar="12",
-    beat="1",
+    place=below_open_string(12),
     sounds="B2",
     wants="C3 or higher",
     text="B2 is below the lowest open string (C3); move the line up or give it to Vc",
@@ -93,6 +108,12 @@ LANTERN = Report(
                 "line (Vla) is at 0.75"
             ),
             runner_up="an octave lower, where the weakest line (Vc) is at 0.41",
+            lines=[
+                StackLine(section="Vn I", share="", octave=1, sings=0.82),
+                StackLine(section="Vn II", share="", octave=0, sings=0.9666),
+                StackLine(section="Vla", share="", octave=0, sings=0.75),
+                StackLine(section="Vc", share="half", octave=-1, sings=1.0),
+            ],
         )
     ],
     lines=[
@@ -150,6 +171,7 @@ PLAIN = Report(
             octave_named=True,
             why="the octave is named in the stack",
             runner_up="",
+            lines=[StackLine(section="Vla", share="", octave=0, sings=0.75)],
         )
     ],
     lines=[
@@ -211,6 +233,7 @@ VIOLAS = PassageResult(
     octave_named=True,
     why="the octave is named in the stack",
     runner_up="",
+    lines=[StackLine(section="Vla", share="", octave=1, sings=0.5)],
 )
 
 ARC = msgspec.structs.replace(
@@ -231,7 +254,7 @@ ARC = msgspec.structs.replace(
     tacet=[],
     findings=[
         *(
-            msgspec.structs.replace(BELOW_OPEN_STRING, bar=str(bar))
+            msgspec.structs.replace(BELOW_OPEN_STRING, place=below_open_string(bar))
             for bar in (2, 3, 5, 9, 12, 12, 15)
         ),
         CELLOS_FROM,

@@ -10,7 +10,7 @@ from rewriter.reporting.as_json import (
     is_report,
     report_file,
 )
-from tests.reporting.made_up import ARC, LANTERN, PLAIN
+from tests.reporting.made_up import ARC, BELOW_OPEN_STRING, LANTERN, PLAIN
 
 
 def test_a_whole_file() -> None:
@@ -43,7 +43,15 @@ def test_a_whole_file() -> None:
             "key": "G minor",
             "octave_named": true,
             "why": "the octave is named in the stack",
-            "runner_up": ""
+            "runner_up": "",
+            "lines": [
+              {
+                "section": "Vla",
+                "share": "",
+                "octave": 0,
+                "sings": 0.75
+              }
+            ]
           }
         ],
         "lines": [
@@ -133,6 +141,14 @@ def test_several_scores_keep_their_order_and_the_refused_sketches_their_message(
             "message": "torn.mxl: the zip ends too early; export the score again",
         }
     ]
+
+
+def test_a_finding_says_where_it_is_in_fields() -> None:
+    (finding,) = json.loads(msgspec.json.encode([BELOW_OPEN_STRING]))
+    assert finding["place"] == {
+        "part": "P3", "section": "Vla", "bar": "12", "bar_counted": 12, "beat": "1",
+        "moment": "44",
+    }  # fmt: skip
 
 
 def test_a_file_name_that_is_no_unicode_is_still_written() -> None:

@@ -10,6 +10,7 @@ from tests.reporting.made_up import (
     CELLOS_FROM,
     LANTERN,
     PLAIN,
+    below_open_string,
     beyond_range,
 )
 
@@ -304,7 +305,9 @@ def test_many_findings_alike_are_told_three_times_and_counted(number: int, told:
 
 def test_of_errors_every_bar_is_named() -> None:
     bars = [*range(1, 9), 30, 30, 41]
-    findings = [msgspec.structs.replace(BELOW_OPEN_STRING, bar=str(bar)) for bar in bars]
+    findings = [
+        msgspec.structs.replace(BELOW_OPEN_STRING, place=below_open_string(bar)) for bar in bars
+    ]
     report = msgspec.structs.replace(PLAIN, findings=findings)
     lines = as_text(report, "quay-strings.musicxml", 200).splitlines()
     assert lines[-1] == (
@@ -315,3 +318,13 @@ def test_of_errors_every_bar_is_named() -> None:
 
 def test_without_a_file_the_sketch_is_named() -> None:
     assert summarise(PLAIN, "") == "quay.mxl: expanded, 1 bar, 5 sections; no findings"
+
+
+def test_figures_that_changed_after_placing_are_said_to_be_others() -> None:
+    lines = [msgspec.structs.replace(LANTERN.lines[0], sings=0.9), *LANTERN.lines[1:]]
+    said = as_text(msgspec.structs.replace(LANTERN, lines=lines), "x.musicxml")
+    figures = (
+        "the reasons have those of the stack as placed, the lines those of what is written"
+    )
+    assert f"  Figures     {figures}\n" in said
+    assert "Figures" not in as_text(LANTERN, "x.musicxml")

@@ -117,7 +117,7 @@ def test_what_lies_beyond_the_tunes_bar_is_left_out_and_reported() -> None:
     made = by_layout(data, text)
     assert said(made.score)["Vla"] == "E4h D4h | E4w"
     (finding,) = (one for one in made.report.findings if one.rule == "overlong-in-sketch")
-    assert (finding.severity, finding.bar, finding.text) == (
+    assert (finding.severity, finding.place.bar, finding.text) == (
         "warning",
         "1",
         "2 notes lie beyond the tune's bar in another staff; left out, look at the metre of "

@@ -145,7 +145,7 @@ def test_page_breaks_and_settings_are_counted() -> None:
 def test_notes_that_overlap_in_a_voice_are_said() -> None:
     back = "<backup><duration>4</duration></backup>"
     made = rewriter.expand(score([bar_of(note("A4", 8), back, note("C5", 4))]), "Vn I loco")
-    assert [(f.rule, f.bar, f.beat) for f in made.report.findings] == [
+    assert [(f.rule, f.place.bar, f.place.beat) for f in made.report.findings] == [
         ("overlap-in-sketch", "1", "3")
     ]
     assert spelled(first_violins(made)) == ["A4"]

@@ -159,7 +159,7 @@ def test_beats_in_an_upbeat_count_to_the_barline() -> None:
     # an upbeat of one beat is the fourth of four (common practice)
     upbeat = f'<measure number="0" implicit="yes">{bar_of(note("C2", 2))}</measure>'
     made = rewriter.expand(score([upbeat, note("A4", 8)]), "Vn I loco")
-    assert [(f.bar, f.beat) for f in made.report.findings] == [("0", "4")]
+    assert [(f.place.bar, f.place.beat) for f in made.report.findings] == [("0", "4")]
 
 
 def test_the_rest_of_a_divided_bar_counts_on() -> None:
@@ -169,7 +169,7 @@ def test_the_rest_of_a_divided_bar_counts_on() -> None:
         f'<measure number="X1" implicit="yes">{note("A4", 2)}{note("C2", 2)}</measure>',
     ]
     made = rewriter.expand(score(bars), "Vn I loco")
-    assert [(f.bar, f.beat) for f in made.report.findings] == [("X1", "4")]
+    assert [(f.place.bar, f.place.beat) for f in made.report.findings] == [("X1", "4")]
 
 
 def test_lengths_that_need_finer_divisions_get_them() -> None:

@@ -19,7 +19,7 @@ def made_of(bars: list[str]) -> rewriter.Expansion:
 
 
 def said(bars: list[str]) -> list[str]:
-    return [f"{f.bar}/{f.beat} {f.text}" for f in made_of(bars).report.findings]
+    return [f"{f.place.bar}/{f.place.beat} {f.text}" for f in made_of(bars).report.findings]
 
 
 def notation(kind: str) -> str:

@@ -1,0 +1,1 @@
+"""What a score must satisfy, and where it does not: rules, and the findings they make."""

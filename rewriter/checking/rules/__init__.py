@@ -1,0 +1,47 @@
+"""Every rule there is, one file each; this list is the only one.
+
+What is not listed is never asked. Rules about the same facts speak in the order of the list.
+"""
+
+from typing import Any
+
+from rewriter.checking.rule import Rule
+from rewriter.checking.rules import (
+    below_lowest_string,
+    beyond_extreme,
+    beyond_range,
+    divided_by_three,
+    divided_in_octaves,
+    enters_late,
+    handed_over,
+    long_at_the_top,
+    moved_by_octave,
+    not_true_here,
+    octave_leap,
+    open_in_sketch,
+    outside_condition,
+    overlap_in_sketch,
+    overlong_in_sketch,
+    receiver_busy,
+    silenced,
+)
+
+RULES: tuple[Rule[Any, Any], ...] = (
+    beyond_range.RULE,
+    beyond_extreme.RULE,
+    below_lowest_string.RULE,
+    moved_by_octave.RULE,
+    silenced.RULE,
+    long_at_the_top.RULE,
+    outside_condition.RULE,
+    divided_in_octaves.RULE,
+    divided_by_three.RULE,
+    handed_over.RULE,
+    receiver_busy.RULE,
+    enters_late.RULE,
+    octave_leap.RULE,
+    not_true_here.RULE,
+    overlap_in_sketch.RULE,
+    overlong_in_sketch.RULE,
+    open_in_sketch.RULE,
+)

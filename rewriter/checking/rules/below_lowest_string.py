@@ -1,0 +1,32 @@
+"""A note lower than the lowest string."""
+
+from rewriter.checking.places import Places
+from rewriter.checking.ranges import beyond_text, range_text
+from rewriter.checking.rule import NONE, Parameters, Rule, Said
+from rewriter.placing.facts import NoteBeyond
+
+
+def say(fact: NoteBeyond, at: Places, _: Parameters) -> Said | None:
+    """Say which note it is, and what the lowest string is."""
+    if fact.where != "below the lowest string":
+        return None
+    section = fact.player.section
+    sounds = at.name(fact.player.voice, fact.note)
+    text = (
+        f"{beyond_text(section, sounds, fact.where)}; move it up or give it to a lower section"
+    )
+    return Said(at.note(fact.player, fact.note), text, sounds, range_text(section))
+
+
+RULE = Rule(
+    id="below-lowest-string",
+    title="note below the lowest string",
+    why="Nobody can play lower than the lowest open string.",
+    instead="Move the note or its slur up, or give it to a lower section.",
+    source="A. E. Johnstone, Instruments of the Modern Symphony Orchestra (1917), pp. 8-14, "
+    "for the open strings; how far down basses go is in the ensemble file",
+    severity="error",
+    about=NoteBeyond,
+    say=say,
+    parameters=NONE,
+)

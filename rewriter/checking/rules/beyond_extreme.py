@@ -1,0 +1,33 @@
+"""A note higher than anybody in a section can be expected to play."""
+
+from rewriter.checking.places import Places
+from rewriter.checking.ranges import beyond_text, range_text
+from rewriter.checking.rule import NONE, Parameters, Rule, Said
+from rewriter.placing.facts import NoteBeyond
+
+
+def say(fact: NoteBeyond, at: Places, _: Parameters) -> Said | None:
+    """Say which note it is, and what the extreme is."""
+    if fact.where != "above the extreme":
+        return None
+    section = fact.player.section
+    sounds = at.name(fact.player.voice, fact.note)
+    text = (
+        f"{beyond_text(section, sounds, fact.where)}; move it down or give it to a higher "
+        "section"
+    )
+    return Said(at.note(fact.player, fact.note), text, sounds, range_text(section))
+
+
+RULE = Rule(
+    id="beyond-extreme",
+    title="note beyond the extreme",
+    why="Above its extreme a section as a whole cannot play.",
+    instead="Move the note or its slur down, or give it to a higher section.",
+    source="the ensemble file; its figures are the consensus of Rimsky-Korsakov (1922), "
+    "Johnstone (1917), Prout (1899) and Widor (1906)",
+    severity="error",
+    about=NoteBeyond,
+    say=say,
+    parameters=NONE,
+)

@@ -1,0 +1,32 @@
+"""A note beyond what a section can be asked for."""
+
+from rewriter.checking.places import Places
+from rewriter.checking.ranges import beyond_text, range_text
+from rewriter.checking.rule import NONE, Parameters, Rule, Said
+from rewriter.placing.facts import NoteBeyond
+
+
+def say(fact: NoteBeyond, at: Places, _: Parameters) -> Said | None:
+    """Say which note it is, and what the range is."""
+    if fact.where not in {"above the range", "below the range"}:
+        return None
+    section = fact.player.section
+    sounds = at.name(fact.player.voice, fact.note)
+    text = f"{beyond_text(section, sounds, fact.where)}; let the section leader judge"
+    return Said(at.note(fact.player, fact.note), text, sounds, range_text(section))
+
+
+RULE = Rule(
+    id="beyond-range",
+    title="note beyond the range",
+    why="A section has players of many kinds. Beyond its range some of them play a note "
+    "insecurely or out of tune, and all of them play it with strain.",
+    instead="Move the note or its slur by an octave, hand the line over, or let the section "
+    "leader judge.",
+    source="the ensemble file; its figures are the consensus of Rimsky-Korsakov (1922), "
+    "Johnstone (1917), Prout (1899) and Widor (1906)",
+    severity="warning",
+    about=NoteBeyond,
+    say=say,
+    parameters=NONE,
+)

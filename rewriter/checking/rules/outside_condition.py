@@ -1,0 +1,50 @@
+"""A layout played outside the register for which a treatise gives it."""
+
+from rewriter.checking.places import Places
+from rewriter.checking.rule import NONE, Parameters, Rule, Said
+from rewriter.placing.facts import OutsideCondition
+from rewriter.theory.pitch import name_of_midi
+
+
+def say(fact: OutsideCondition, at: Places, _: Parameters) -> Said:
+    """Say how much of the line lies outside, and what the treatise says."""
+    side, wanted = ("above", "or below") if fact.above else ("below", "or above")
+    limit = name_of_midi(fact.limit)
+    why = fact.condition.because.strip().rstrip(".")
+    # Examples, after a semicolon, are for `rewriter rules`.
+    book = fact.condition.source.split(";")[0].strip()
+    source = f" ({book})" if book else ""
+    sounds = at.name(fact.player.voice, fact.note)
+    return Said(
+        place=at.note(fact.player, fact.note),
+        text=f"{sounds} is {side} {limit}, as is {_percent(fact.share)} of this line; "
+        f"{why}{source}",
+        sounds=sounds,
+        wants=f"{limit} {wanted}",
+    )
+
+
+def _percent(share: float) -> str:
+    """A share in words that never round to none or all.
+
+    >>> _percent(1.0), _percent(0.999), _percent(0.25), _percent(0.001)
+    ('all', '99%', '25%', '1%')
+    """
+    if share == 1:
+        return "all"
+    return f"{min(max(round(100 * share), 1), 99)}%"
+
+
+RULE = Rule(
+    id="outside-condition",
+    title="outside the register the treatise asks for",
+    why="Treatises give many doublings for one register only; in another they cover each other "
+    "or do not blend. The layout says which, and why.",
+    instead="Choose another octave or another layout where most of the line lies outside; "
+    "leave single notes.",
+    source="the layout's own, which the finding names",
+    severity="advice",
+    about=OutsideCondition,
+    say=say,
+    parameters=NONE,
+)

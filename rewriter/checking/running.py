@@ -1,0 +1,74 @@
+"""From facts to findings: every rule is asked about the facts it looks at."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from rewriter.checking.places import PartLines, Places
+from rewriter.checking.rules import RULES
+from rewriter.placing.facts import NoteBeyond
+from rewriter.problems import Finding, Refused
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from rewriter.checking.rule import Rule
+    from rewriter.placing.whole_cue import Cue
+
+_BY_FACT: dict[type, list[Rule[Any, Any]]] = {}
+for _rule in RULES:
+    _BY_FACT.setdefault(_rule.about, []).append(_rule)
+
+
+def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
+    """What the rules find in facts, in the order of the facts.
+
+    Args:
+        facts: of any kind; those no rule looks at are passed over.
+        at: where they are.
+    """
+    for fact in facts:
+        for rule in _BY_FACT.get(type(fact), ()):
+            said = rule.say(fact, at, rule.parameters)
+            if said is not None:
+                yield Finding(
+                    rule=rule.id,
+                    severity=rule.severity,
+                    text=said.text,
+                    place=said.place,
+                    sounds=said.sounds,
+                    wants=said.wants,
+                )
+
+
+def findings_of_cue(cue: Cue, parts: Sequence[PartLines]) -> list[Finding]:
+    """Everything there is to find in a cue that was just scored.
+
+    Args:
+        cue: as it was scored.
+        parts: of the score, in its order.
+
+    Returns:
+        About the sketch and the borders of passages, then passage by passage; each once.
+
+    Raises:
+        Refused: a passage lets no note be out of range, and one is.
+    """
+    at = Places(cue.frame, parts)
+    findings = [*findings_in(cue.account.faults, at.of_reading(cue.sketch.place))]
+    findings += findings_in(cue.leaps, at)
+    for used in {one.place: one for one in reversed(cue.used)}.values():
+        findings += findings_in(used.faults, at.of_reading(used.place))
+    for passage in cue.passages:
+        facts = passage.scored.facts
+        if passage.refuses:
+            _refuse(facts, at)
+        findings += findings_in(facts, at)
+    return list(dict.fromkeys(findings))  # two passages may find the same
+
+
+def _refuse(facts: Iterable[object], at: Places) -> None:
+    beyond = (fact for fact in facts if isinstance(fact, NoteBeyond))
+    for worst in findings_in(beyond, at):
+        remedy = "place the stack elsewhere, or allow another out_of_range"
+        raise Refused(worst.text, remedy, place=worst.place.text)

@@ -1,0 +1,126 @@
+"""What of the tune was carried and what was left behind, by how each passage settles chords."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.sketch.faults import OpenEnd, Overlap, Overlong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.rulefiles.words import Chords
+    from rewriter.sketch.chords import SettledChord
+    from rewriter.sketch.faults import Fault
+    from rewriter.sketch.short_score import Sketch
+
+_DONE: Final[dict[Chords, str]] = {
+    "top": "their top notes are played",
+    "divide": "each is divided in the section",
+}
+
+
+class ReadStretch(NamedTuple):
+    """A stretch of the tune, and the reading of it that is played.
+
+    Attributes:
+        start: bar, divisions from its start.
+        stop: likewise, not included.
+        bars: printed numbers of its first and last bar.
+        chords: what is done with chords in it.
+        sketch: read so.
+    """
+
+    start: tuple[int, int]
+    stop: tuple[int, int]
+    bars: str
+    chords: Chords
+    sketch: Sketch
+
+    def has(self, moment: tuple[int, int]) -> bool:
+        """True when a moment lies in it."""
+        return self.start <= moment < self.stop
+
+
+class Account(NamedTuple):
+    """What became of the tune.
+
+    Attributes:
+        carried: kind → count.
+        dropped: kind → count.
+        notes: what was done with its chords, for people.
+        faults: what had to be mended, in order.
+    """
+
+    carried: dict[str, int]
+    dropped: dict[str, int]
+    notes: list[str]
+    faults: list[Fault]
+
+
+def account_of(whole: Sketch, stretches: Sequence[ReadStretch]) -> Account:
+    """What became of the tune, each stretch as it was read; the rest as the whole was.
+
+    Args:
+        whole: a reading of the tune from end to end.
+        stretches: in the order of the score, never overlapping.
+    """
+    carried, dropped = Counter(whole.carried), Counter(whole.dropped)
+    chords = list(_chords(whole, stretches))
+    faults = list(_faults(whole, stretches))
+    gone: Counter[str] = Counter()
+    merged: Counter[str] = Counter()
+    for chord in chords:
+        merged.update(chord.merged)
+        gone.update(chord.dropped)
+    gone.update(fault.kind for fault in faults if isinstance(fault, OpenEnd) and fault.begins)
+    carried = carried - merged - gone
+    dropped.update(gone)
+    return Account(dict(carried), dict(sorted(dropped.items())), _said(stretches), faults)
+
+
+def _chords(whole: Sketch, stretches: Sequence[ReadStretch]) -> Iterator[SettledChord]:
+    """The chords of the tune as they were settled where they stand."""
+    for one in stretches:
+        yield from (c for c in one.sketch.chords if one.has((c.bar, c.onset)))
+    for chord in whole.chords:
+        if not any(one.has((chord.bar, chord.onset)) for one in stretches):
+            yield chord
+
+
+def _faults(whole: Sketch, stretches: Sequence[ReadStretch]) -> Iterator[Fault]:
+    """What was mended, in order; an end may be open in one reading and not in another."""
+    found: list[Fault] = [f for f in whole.faults if not any(_in(one, f) for one in stretches)]
+    for one in stretches:
+        found += [fault for fault in one.sketch.faults if _in(one, fault)]
+    overlaps = [fault for fault in found if isinstance(fault, Overlap)]
+    ends = [fault for fault in found if isinstance(fault, OpenEnd)]
+    yield from sorted(overlaps, key=lambda fault: (fault.bar, fault.onset))
+    yield from sorted(ends, key=lambda fault: (fault.bar, fault.onset))
+
+
+def _in(stretch: ReadStretch, fault: Fault) -> bool:
+    return not isinstance(fault, Overlong) and stretch.has((fault.bar, fault.onset))
+
+
+def _said(stretches: Sequence[ReadStretch]) -> list[str]:
+    """What was done with the chords that are played, where it differs with the bars."""
+    counts: dict[Chords, int] = {}
+    bars: dict[Chords, list[str]] = {}
+    for one in stretches:
+        count = sum(one.has((chord.bar, chord.onset)) for chord in one.sketch.chords)
+        if count:
+            counts[one.chords] = counts.get(one.chords, 0) + count
+            bars.setdefault(one.chords, []).append(one.bars)
+    said = []
+    for chords, count in counts.items():
+        where = f", {_bars_text(bars[chords])}" if len(counts) > 1 else ""
+        plural = "s" if count > 1 else ""
+        said.append(f"{count} chord{plural} in the tune{where}: {_DONE[chords]}")
+    return said
+
+
+def _bars_text(stretches: Sequence[str]) -> str:
+    one = len(stretches) == 1 and "-" not in stretches[0]
+    return f"{'bar' if one else 'bars'} {', '.join(stretches)}"

@@ -1,0 +1,80 @@
+"""Every rule is whole, is listed, and has cases: some it must find, some it must leave alone.
+
+A case is a short sketch and who plays it; what is found is written by hand, as the report
+words it. The cases of a rule stand in ``cases/ID.toml``.
+"""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import rewriter
+from rewriter.checking import rules
+from rewriter.checking.rule import Rule
+from rewriter.checking.rules import RULES
+from tests.plain_xml import bar_of, score
+from tests.planned import by_layout, by_plan, layout
+from tests.shorthand import sketch
+
+CASES = Path(__file__).parent / "cases"
+FOLDER = Path(rules.__file__).parent
+
+
+def _cases() -> list[Any]:
+    found = []
+    for path in sorted(CASES.glob("*.toml")):
+        for kind, cases in tomllib.loads(path.read_text(encoding="utf-8")).items():
+            assert kind in {"good", "bad"}, path
+            for case in cases:
+                assert (kind == "bad") == bool(case.get("finds")), (path, case["name"])
+                found.append(pytest.param(path.stem, case, id=f"{path.stem}: {case['name']}"))
+    return found
+
+
+@pytest.mark.parametrize(("rule", "case"), _cases())
+def test_what_a_rule_finds(rule: str, case: dict[str, Any]) -> None:
+    found = [
+        f"{one.severity}: {one.place.text}: {one.text}"
+        for one in _expanded(case).report.findings
+        if one.rule == rule
+    ]
+    assert found == case.get("finds", [])
+
+
+def _expanded(case: dict[str, Any]) -> rewriter.Expansion:
+    options = {"out_of_range": case["out_of_range"]} if "out_of_range" in case else {}
+    if "bar" in case:
+        data = score([bar_of(case["bar"])])
+    else:
+        data = sketch(case["sketch"], tune="Melody", others=case.get("others"))
+    text = layout(case["stack"], *case.get("layout", ()))
+    if "passages" in case:
+        passages = ("\n".join(lines) for lines in case["passages"])
+        return by_plan(data, *passages, case=text)
+    return by_layout(data, text, **options)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_rule_is_whole(rule: Rule[Any, Any]) -> None:
+    for text in (rule.title, rule.why, rule.instead, rule.source):
+        assert text.strip() == text != ""
+    assert (FOLDER / f"{rule.id.replace('-', '_')}.py").is_file()
+    for one in rule.settings:
+        assert one.meaning, one.name
+    cases = tomllib.loads((CASES / f"{rule.id}.toml").read_text(encoding="utf-8"))
+    assert cases["good"]
+    assert cases["bad"]
+
+
+def test_every_file_is_listed_once_and_has_cases() -> None:
+    ids = [rule.id for rule in RULES]
+    files = {path.stem.replace("_", "-") for path in FOLDER.glob("*.py")} - {"--init--"}
+    assert sorted(ids) == sorted(files)
+    assert {path.stem for path in CASES.glob("*.toml")} == set(ids)
+
+
+def test_a_house_may_set_what_a_rule_says_it_may() -> None:
+    (rule,) = (rule for rule in RULES if rule.id == "long-at-the-top")
+    assert [(one.name, one.default) for one in rule.settings] == [("most", 4)]
