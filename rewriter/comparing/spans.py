@@ -1,0 +1,73 @@
+"""Two ends made one thing: slurs, hairpins, 8va lines and their like, paired by time."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rewriter.comparing.things import Thing
+
+
+class End(NamedTuple):
+    """One end of a span.
+
+    Attributes:
+        thing: kind, place and voice; what it says counts where it begins.
+        type: which end.
+        number: what the file connects two ends by.
+    """
+
+    thing: Thing
+    type: Literal["start", "stop"]
+    number: str
+
+
+def paired(ends: Iterable[End]) -> list[Thing]:
+    """Spans, each where it begins; of an end alone, what it is and nothing else.
+
+    Ends are taken by time. A stop belongs to the start that agrees best with it: in kind
+    always, then in number, voice and staff; of equals, to the latest.
+
+    Args:
+        ends: of a part, in document order.
+    """
+    spans: list[Thing] = []
+    begun: list[End] = []
+    lonely: list[End] = []
+    for end in sorted(ends, key=lambda one: (one.thing.at, one.type == "start")):
+        if end.type == "start":
+            begun.append(end)
+            continue
+        best = max(
+            (
+                (_agreement(start, end), place)
+                for place, start in enumerate(begun)
+                if start.thing.kind == end.thing.kind
+            ),
+            default=None,
+        )
+        if best is None or not any(best[0][:2]):
+            lonely.append(end)
+            continue
+        start = begun.pop(best[1])
+        spans.append(start.thing._replace(until=end.thing.at))
+    for end in lonely:
+        same = next((one for one in begun if _at_once(one, end)), None)
+        if same is None:
+            spans.append(end.thing._replace(what="end without beginning"))
+        else:
+            begun.remove(same)
+            spans.append(same.thing._replace(until=end.thing.at))
+    return spans + [start.thing for start in begun]
+
+
+def _agreement(start: End, end: End) -> tuple[bool, bool, bool]:
+    a, b = start.thing, end.thing
+    return start.number == end.number, a.staff == b.staff, a.voice == b.voice
+
+
+def _at_once(start: End, end: End) -> bool:
+    """True for a span that ends where it begins."""
+    return start.thing.at == end.thing.at and start.thing.kind == end.thing.kind
