@@ -16,6 +16,7 @@ from rewriter.scores.children import element_of
 from rewriter.scores.events import Event, EventReader
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import FIFTHS_OF_STEP, Pitch
+from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -82,7 +83,8 @@ class _Reading:
                 self._divisions,
             )
             bars.append(Bar(notes, self._things, read.end, self._beat()))
-        for span in paired(self._ends):
+        line = Timeline(bar.length for bar in bars)
+        for span in paired(self._ends, line, self._divisions // 2):
             bars[span.at.bar].things.append(span)
         return Contents(_heading(self._part.entry), bars, beamed)
 

@@ -37,8 +37,15 @@ def paired_notes(a: Bar, b: Bar) -> Paired:
         a: a bar.
         b: the bar that answers to it, in the same divisions.
     """
-    pairs, left_a, left_b = _alike(a.notes, b.notes, _all_of_it)
-    voices = _voices(a, b, pairs)
+    voices = _voices(a, b, _unmistakable(a.notes, b.notes))
+    pairs, left_a, left_b = _alike(
+        a.notes,
+        b.notes,
+        lambda note: (_all_of_it(note), note.thing.voice),
+        lambda note: (_all_of_it(note), voices.get(note.thing.voice)),
+    )
+    more, left_a, left_b = _alike(left_a, left_b, _all_of_it, _all_of_it)
+    pairs += more
     for key in (_onset_and_name, _onset_and_length, _onset):
         more, left_a, left_b = _nearest(left_a, left_b, key, voices)
         pairs += more
@@ -100,19 +107,38 @@ def _order(note: Note) -> tuple[int, str, int, str]:
 _Split = tuple[list[tuple["Note", "Note"]], list["Note"], list["Note"]]
 
 
-def _alike(a: Iterable[Note], b: Iterable[Note], key: Callable[[Note], Hashable]) -> _Split:
+def _alike(
+    a: Iterable[Note],
+    b: Iterable[Note],
+    key_a: Callable[[Note], Hashable],
+    key_b: Callable[[Note], Hashable],
+) -> _Split:
     """Pairs that agree in a key, in the order of staves and voices."""
     waiting: dict[Hashable, list[Note]] = defaultdict(list)
     for note in sorted(b, key=_order, reverse=True):
-        waiting[key(note)].append(note)
+        waiting[key_b(note)].append(note)
     pairs, only_a = [], []
     for note in sorted(a, key=_order):
-        same = waiting.get(key(note))
+        same = waiting.get(key_a(note))
         if same:
             pairs.append((note, same.pop()))
         else:
             only_a.append(note)
     return pairs, only_a, [note for rest in waiting.values() for note in rest]
+
+
+def _unmistakable(a: Iterable[Note], b: Iterable[Note]) -> Iterator[tuple[Note, Note]]:
+    """Pairs alike in all they say, of which each bar has one only."""
+    heaps: list[dict[Hashable, list[Note]]] = []
+    for notes in (a, b):
+        heap: dict[Hashable, list[Note]] = defaultdict(list)
+        for note in notes:
+            heap[_all_of_it(note), tuple(note.says.items())].append(note)
+        heaps.append(heap)
+    for key, ones in heaps[0].items():
+        twos = heaps[1].get(key, ())
+        if len(ones) == len(twos) == 1:
+            yield ones[0], twos[0]
 
 
 def _voices(a: Bar, b: Bar, pairs: Iterable[tuple[Note, Note]]) -> dict[str, str]:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from rewriter.comparing.things import NEARLY
+from rewriter.theory.time import Moment
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from rewriter.comparing.things import Thing
+    from rewriter.theory.time import Timeline
 
 
 class End(NamedTuple):
@@ -24,14 +28,17 @@ class End(NamedTuple):
     number: str
 
 
-def paired(ends: Iterable[End]) -> list[Thing]:
+def paired(ends: Iterable[End], line: Timeline, near: int) -> list[Thing]:
     """Spans, each where it begins; of an end alone, what it is and nothing else.
 
     Ends are taken by time. A stop belongs to the start that agrees best with it: in kind
-    always, then in number, voice and staff; of equals, to the latest.
+    always, then in number, voice and staff; of equals, to the latest. A sign of time that has
+    only just begun is not ended while an older one is open: programs move such ends a little.
 
     Args:
         ends: of a part, in document order.
+        line: its bars.
+        near: divisions; what is no longer has only just begun.
     """
     spans: list[Thing] = []
     begun: list[End] = []
@@ -42,7 +49,7 @@ def paired(ends: Iterable[End]) -> list[Thing]:
             continue
         best = max(
             (
-                (_agreement(start, end), place)
+                (_agreement(start, end), _age(place, _lasts(start, end, line, near)), place)
                 for place, start in enumerate(begun)
                 if start.thing.kind == end.thing.kind
             ),
@@ -50,9 +57,9 @@ def paired(ends: Iterable[End]) -> list[Thing]:
         )
         if best is None or not any(best[0][:2]):
             lonely.append(end)
-            continue
-        start = begun.pop(best[1])
-        spans.append(start.thing._replace(until=end.thing.at))
+        else:
+            start = begun.pop(best[2])
+            spans.append(start.thing._replace(until=end.thing.at))
     for end in lonely:
         same = next((one for one in begun if _at_once(one, end)), None)
         if same is None:
@@ -61,6 +68,18 @@ def paired(ends: Iterable[End]) -> list[Thing]:
             begun.remove(same)
             spans.append(same.thing._replace(until=end.thing.at))
     return spans + [start.thing for start in begun]
+
+
+def _age(place: int, lasts: bool) -> tuple[bool, int]:  # noqa: FBT001 - one fact, named
+    """The latest of those that last first, then the oldest of those that do not."""
+    return lasts, place if lasts else -place
+
+
+def _lasts(start: End, end: End, line: Timeline, near: int) -> bool:
+    if start.thing.kind not in NEARLY:
+        return True
+    times = [line.time(Moment(*one.thing.at[:2])) for one in (start, end)]
+    return times[1] - times[0] > near
 
 
 def _agreement(start: End, end: End) -> tuple[bool, bool, bool]:
