@@ -46,24 +46,23 @@ def beams(
 
 def _of_voice(notes: list[Event], edges: Sequence[int]) -> Iterator[tuple[str, Event]]:
     joined = False  # to the note before
-    for before, note in zip([None, *notes], notes, strict=False):
+    before: Event | None = None
+    for note in sorted(notes, key=lambda one: one.onset):
         form = note.form
-        if form is None:
+        level = dict(form.beams).get("1", "") if form else ""
+        if form is None or (form.kind == "rest" and not level):
             continue
-        level = dict(form.beams).get("1", "")
-        over_rest = (
-            before is not None and before.form is not None and before.form.kind == "rest"
-        )
-        if joined and level in {"continue", "end"} and over_rest:
+        goes_on = level in {"continue", "end"}
+        if goes_on and joined and before and before.onset + before.length < note.onset:
             yield "over a rest", note
-        if b" fan=" in note.data and level == "begin":
+        elif goes_on and before is None:
+            yield "over the barline", note
+        elif b" fan=" in note.data and level == "begin":
             yield "feathered", note
-        if before and not joined and _joinable(before, note, edges):
+        elif before and not (joined and goes_on) and _joinable(before, note, edges):
             yield "broken", note
-        if level in {"begin", "end"} or form.kind != "rest":
-            joined = level in {"begin", "continue"}
-    if joined:
-        yield "over the barline", notes[-1]
+        joined = level in {"begin", "continue"}
+        before = note
 
 
 def _joinable(before: Event, note: Event, edges: Sequence[int]) -> bool:

@@ -73,27 +73,57 @@ def compare(
     Raises:
         ValueError: their lengths have no common division that music needs.
     """
-    divisions = common_divisions((*a.parts, *b.parts))
-    in_a = [contents(part, divisions, by) for part in a.parts]
-    in_b = [contents(part, divisions) for part in b.parts]
     pairs = list(paired_parts(a.parts, b.parts) if pairs is None else pairs)
-    counts = tuple(max(len(one.bars) for one in part) for part in (in_a, in_b))
-    if bars is None:
-        bars = {bar: bar for bar in range(min(counts))}
-    frame = Frame(bars, _lengths(in_a, in_b, bars, counts[0]))
-    found = list(_of_bars(bars, *counts))
-    found += _of_headings(_titles(a), _titles(b), None)
-    for pair in pairs:
-        found += _of_pair(a, b, pair)
-        if pair.a is not None and pair.b is not None:
+    compared = _Compared(a, b, pairs, common_divisions((*a.parts, *b.parts)))
+    found = compared.found(bars, by, as_written=False)
+    if _transposes(a) != _transposes(b):
+        # Lost by a program, which left what is written; or shown at another pitch.
+        written = compared.found(bars, by, as_written=True)
+        found = min(found, written, key=lambda one: len(one.all))
+    return found
+
+
+def _transposes(score: Score) -> bool:
+    return any(part.having(b"<transpose") for part in score.parts)
+
+
+class _Compared(NamedTuple):
+    """Two scores and how they are laid side by side."""
+
+    a: Score
+    b: Score
+    pairs: list[PartPair]
+    divisions: int
+
+    def found(
+        self, bars: Mapping[int, int] | None, by: Interval, *, as_written: bool
+    ) -> Comparison:
+        """What they do not have alike."""
+        in_a, in_b = (
+            [contents(part, self.divisions, move, as_written=as_written) for part in parts]
+            for parts, move in ((self.a.parts, by), (self.b.parts, UNMOVED))
+        )
+        counts = tuple(max(len(one.bars) for one in part) for part in (in_a, in_b))
+        if bars is None:
+            bars = {bar: bar for bar in range(min(counts))}
+        frame = Frame(bars, _lengths(in_a, in_b, bars, counts[0]))
+        found = list(_of_bars(bars, *counts))
+        found += _of_headings(_titles(self.a), _titles(self.b), None)
+        for pair in self.pairs:
+            if pair.a is None or pair.b is None:
+                found.append(_alone(self.a, self.b, pair))
+                continue
             one, two = in_a[pair.a], in_b[pair.b]
             found += _of_headings(one.heading, two.heading, pair)
             found += part_differences(one, two, frame, pair)
-    found += differences(
-        _standing_once(in_a, frame, in_b=False), _standing_once(in_b, frame, in_b=True), None
-    )
-    found = sorted(_told_once(found, pairs), key=_order)
-    return Comparison(*_without_gone(found, _kinds(in_a), _kinds(in_b)), pairs, divisions)
+        found += differences(
+            _standing_once(in_a, frame, in_b=False),
+            _standing_once(in_b, frame, in_b=True),
+            None,
+        )
+        found = sorted(_told_once(found, self.pairs), key=_order)
+        told, gone = _without_gone(found, _kinds(in_a), _kinds(in_b))
+        return Comparison(told, gone, self.pairs, self.divisions)
 
 
 def _lengths(
@@ -119,16 +149,13 @@ def _of_bars(bars: Mapping[int, int], of_a: int, of_b: int) -> Iterator[Differen
         yield Difference("bar", None, None, Thing("bar", "", Point(bar)))
 
 
-def _of_pair(a: Score, b: Score, pair: PartPair) -> Iterator[Difference]:
+def _alone(a: Score, b: Score, pair: PartPair) -> Difference:
     """A part that has no partner."""
-    if pair.a is not None and pair.b is None:
-        yield Difference(
-            "part", pair, Thing("part", a.parts[pair.a].name, Point(HEADING)), None
-        )
-    elif pair.b is not None and pair.a is None:
-        yield Difference(
-            "part", pair, None, Thing("part", b.parts[pair.b].name, Point(HEADING))
-        )
+    one, two = (
+        Thing("part", score.parts[place].name, Point(HEADING)) if place is not None else None
+        for score, place in ((a, pair.a), (b, pair.b))
+    )
+    return Difference("part", pair, one, two)
 
 
 def _titles(score: Score) -> list[Thing]:

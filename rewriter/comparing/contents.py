@@ -44,28 +44,30 @@ class Contents(NamedTuple):
     beamed: bool
 
 
-def contents(part: Part, divisions: int, by: Interval = UNMOVED) -> Contents:
+def contents(
+    part: Part, divisions: int, by: Interval = UNMOVED, *, as_written: bool = False
+) -> Contents:
     """What is in a part.
 
     Args:
         part: not changed.
         divisions: of a quarter, to count in; the same for all that is to be compared.
         by: moves notes, keys and chord symbols.
+        as_written: transpositions are told but not applied.
 
     Raises:
         FractionalDuration: these divisions do not hold its lengths.
     """
-    return _Reading(part, divisions, by).contents()
+    return _Reading(part, divisions, Standing(by, as_written=as_written)).contents()
 
 
 class _Reading:
     """A part being read."""
 
-    def __init__(self, part: Part, divisions: int, by: Interval) -> None:
+    def __init__(self, part: Part, divisions: int, standing: Standing) -> None:
         self._part = part
         self._divisions = divisions
-        self._standing = Standing(by)
-        self._by = by
+        self._standing = standing
         self._ends: list[End] = []
         self._things: list[Thing] = []
         self._pitches: dict[tuple[object, Interval, Interval], Pitch | None] = {}
@@ -164,7 +166,7 @@ class _Reading:
         if event.tag == "barline":
             onset = 0 if element.get("location") == "left" else max(end, event.onset)
         staff = "" if event.tag == "barline" else plain_text(element.findtext("staff")) or "1"
-        for sign in read(element, self._by):
+        for sign in read(element, self._standing.sounding):
             self._keep(
                 Thing(sign.kind, sign.what, Point(index, onset), "", staff, None, event.place),
                 sign.end,

@@ -128,7 +128,7 @@ def harmony(element: Element, by: Interval) -> Sign:
             words.append(("/" if tag == "bass" else "") + _name(child, tag, by))
         elif tag in {"kind", "function", "numeral"}:
             words.append(plain_text(" ".join(str(text) for text in child.itertext())))
-        elif tag == "inversion":
+        elif tag == "inversion" and element.find("bass") is None:
             words.append(f"inversion {plain_text(child.text)}")
         elif tag == "degree":
             degrees.append(_degree(child))

@@ -30,15 +30,17 @@ class Standing:
         transposed: what is written sounds so much higher.
     """
 
-    def __init__(self, by: Interval = _UNMOVED) -> None:
+    def __init__(self, by: Interval = _UNMOVED, *, as_written: bool = False) -> None:
         """Begin with what nobody has to say.
 
         Args:
             by: moves keys and notes.
+            as_written: transpositions are told but not applied.
         """
         self.metre: Metre | None = None
         self.transposed = _UNMOVED
         self._by = by
+        self._as_written = as_written
         self._fifths = 0
         self._said: dict[tuple[str, str], str] = {}
 
@@ -49,6 +51,12 @@ class Standing:
             return _UNMOVED
         return kept_within_seven(self._fifths, self._by)
 
+    @property
+    def sounding(self) -> Interval:
+        """From what is written to what is compared."""
+        steps, semitones = self.transposed
+        return Interval(steps + self.moved.steps, semitones + self.moved.semitones)
+
     def take(self, attributes: Element) -> Iterator[tuple[str, str, str]]:
         """Kind, staff and text of what changes; the staff is empty for all.
 
@@ -56,8 +64,9 @@ class Standing:
             attributes: of a bar.
         """
         for element in attributes.iterfind("transpose"):
-            self.transposed = transposition(element)
-            steps, semitones = self.transposed
+            steps, semitones = said_in_full = transposition(element)
+            if not self._as_written:
+                self.transposed = said_in_full
             said = f"{steps} {semitones}" if steps or semitones else ""
             yield from self._changed("transposition", element.get("number", ""), said)
         for element in attributes.iterfind("key"):

@@ -214,12 +214,11 @@ def _disguise(
 ) -> None:
     note.set("default-x", f"{rng.uniform(0, 200):.2f}")
     voice = note.find("voice")
-    said = (voice.text or "1").strip() if voice is not None else "1"
     if voice is None:
-        after = note.find("duration")
         voice = etree.Element("voice")
-        if after is not None and not note.findall("tie"):
-            after.addnext(voice)
+        before = [one for one in note if one.tag in {"duration", "tie", "grace", "pitch", "rest"}]
+        before[-1].addnext(voice)
+    said = (voice.text or "1").strip()
     voice.text = names.setdefault(said, str(next(taken)) if said not in names else "")
     for stem in note.findall("stem"):
         note.remove(stem)
