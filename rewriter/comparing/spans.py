@@ -45,7 +45,12 @@ def paired(ends: Iterable[End], line: Timeline, near: int) -> list[Thing]:
     lonely: list[End] = []
     for end in sorted(ends, key=lambda one: (one.thing.at, one.type == "start")):
         if end.type == "start":
-            begun.append(end)
+            stop = next((one for one in lonely if _at_once(end, one)), None)
+            if stop is None:
+                begun.append(end)
+            else:
+                lonely.remove(stop)
+                spans.append(end.thing._replace(until=stop.thing.at))
             continue
         best = max(
             (
@@ -60,13 +65,7 @@ def paired(ends: Iterable[End], line: Timeline, near: int) -> list[Thing]:
         else:
             start = begun.pop(best[2])
             spans.append(start.thing._replace(until=end.thing.at))
-    for end in lonely:
-        same = next((one for one in begun if _at_once(one, end)), None)
-        if same is None:
-            spans.append(end.thing._replace(what="end without beginning"))
-        else:
-            begun.remove(same)
-            spans.append(same.thing._replace(until=end.thing.at))
+    spans += (end.thing._replace(what="end without beginning") for end in lonely)
     return spans + [start.thing for start in begun]
 
 
@@ -89,4 +88,5 @@ def _agreement(start: End, end: End) -> tuple[bool, bool, bool]:
 
 def _at_once(start: End, end: End) -> bool:
     """True for a span that ends where it begins."""
-    return start.thing.at == end.thing.at and start.thing.kind == end.thing.kind
+    same = start.thing.at == end.thing.at and start.thing.kind == end.thing.kind
+    return same and any(_agreement(start, end)[:2])

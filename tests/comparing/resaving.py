@@ -125,7 +125,9 @@ def _write(
 ) -> None:
     """All items, voices in any order, signs between them."""
     if first:
-        bar.append(etree.fromstring(f"<attributes><divisions>{divisions}</divisions></attributes>"))
+        bar.append(
+            etree.fromstring(f"<attributes><divisions>{divisions}</divisions></attributes>")
+        )
     end = items.pop("end")
     signs = items.pop("")
     attributes = [one for one in signs if one.elements[0].tag == "attributes"]
@@ -149,9 +151,7 @@ def _write(
                     at += Fraction(element.findtext("duration") or "0") / divisions
 
 
-def _mixed(
-    voices: list[list[Item]], signs: list[Item], rng: Random
-) -> Iterator[list[Item]]:
+def _mixed(voices: list[list[Item]], signs: list[Item], rng: Random) -> Iterator[list[Item]]:
     """Voices, and after each some of the signs."""
     for voice in voices:
         share = rng.randint(0, len(signs))
@@ -209,14 +209,14 @@ def _add_offset(direction: Element, divisions: int) -> None:
     types[-1].addnext(offset)
 
 
-def _disguise(
-    note: Element, names: dict[str, str], taken: Iterator[int], rng: Random
-) -> None:
+def _disguise(note: Element, names: dict[str, str], taken: Iterator[int], rng: Random) -> None:
     note.set("default-x", f"{rng.uniform(0, 200):.2f}")
     voice = note.find("voice")
     if voice is None:
         voice = etree.Element("voice")
-        before = [one for one in note if one.tag in {"duration", "tie", "grace", "pitch", "rest"}]
+        before = [
+            one for one in note if one.tag in {"duration", "tie", "grace", "pitch", "rest"}
+        ]
         before[-1].addnext(voice)
     said = (voice.text or "1").strip()
     voice.text = names.setdefault(said, str(next(taken)) if said not in names else "")
@@ -229,7 +229,7 @@ def _disguise(
             sign.set("placement", "below")
         sign.set("default-y", "12")
     for text in note.iterfind("lyric/text"):
-        text.text = f" {text.text} "
+        text.text = f" {text.text or ''} "
     for kind in ("articulations", "ornaments"):
         for family in note.iterfind(f"notations/{kind}"):
             if family.find("accidental-mark") is None:
