@@ -37,7 +37,7 @@ def test_two_bars(text: str, alike: set[str]) -> None:
 
 
 def test_one_bar_against_another_that_stands_elsewhere() -> None:
-    text = "4/4 R | (C5q D5 E5 F5 | G5w) | R | (C5q D5 E5 F5 | G5h A5h) | (C5q D5 E5 F5) | R"
+    text = "4/4 R | (C5q D5 E5 F5 | G5w) | R | (C5q D5 E5 F5 | G5h) A5h | (C5q D5 E5 F5) | R"
     part = read_score(sketch(text)).parts[0]
     whole = contents(part, common_divisions([part]))
     assert bar_differences(whole, 1, whole, 4) == []
