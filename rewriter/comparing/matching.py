@@ -127,11 +127,11 @@ def _close(a: Sequence[Placed], b: Sequence[Placed]) -> set[tuple[int, int]]:
     found = set()
     for place, one in enumerate(a):
         for two in _within(begins, one.time, one.near):
-            if b[two].grace == one.grace:
+            if b[two].grace == one.grace and abs(b[two].time - one.time) <= b[two].near:
                 found.add((place, two))
         if one.until is not None:
             for two in _within(ends, one.until, one.near):
-                if b[two].thing.what == one.thing.what and b[two].owner == one.owner:
+                if _end_together(one, b[two]) and _alike_else(one, b[two]):
                     found.add((place, two))
     return found
 
@@ -146,7 +146,7 @@ def _within(times: Sequence[tuple[int, int]], time: int, near: int) -> Iterator[
 def _unlikeness(a: Placed, b: Placed) -> tuple[bool, bool, bool, bool, int, int, list[str]]:
     """In how much two things of a kind are unlike; the same from either side."""
     return (
-        abs(a.time - b.time) > a.near,
+        abs(a.time - b.time) > min(a.near, b.near),
         a.thing.what != b.thing.what,
         not _end_together(a, b),
         a.owner != b.owner,
@@ -156,10 +156,14 @@ def _unlikeness(a: Placed, b: Placed) -> tuple[bool, bool, bool, bool, int, int,
     )
 
 
+def _alike_else(a: Placed, b: Placed) -> bool:
+    return a.thing.what == b.thing.what and a.owner == b.owner
+
+
 def _end_together(a: Placed, b: Placed) -> bool:
     if a.until is None or b.until is None:
         return a.until is b.until
-    return abs(a.until - b.until) <= a.near
+    return abs(a.until - b.until) <= min(a.near, b.near)
 
 
 def _same(a: Placed, b: Placed) -> bool:
