@@ -1,0 +1,1 @@
+"""The musical comparison of two scores: bar by bar, thing by thing, however saved."""

@@ -1,0 +1,251 @@
+"""Two scores compared as music: what differs, thing by thing, and what a program has lost."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from itertools import chain
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.comparing.contents import UNMOVED, Contents, contents
+from rewriter.comparing.difference import Difference, Gone, PartPair
+from rewriter.comparing.frame import Frame
+from rewriter.comparing.matching import Placed, differences, placed
+from rewriter.comparing.pairing import paired_parts
+from rewriter.comparing.parts import part_differences
+from rewriter.comparing.things import (
+    BAR_SIGNS,
+    HEADING,
+    STANDS_ONCE,
+    Point,
+    Thing,
+    plain_text,
+)  # fmt: skip
+from rewriter.scores.events import common_divisions
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+
+    from rewriter.scores.score import Score
+    from rewriter.theory.fifths import Interval
+
+_NEVER_GONE: Final = frozenset(("length", "part name", "title"))
+"""Kinds that cannot be lost, or that count whatever happened."""
+
+
+class Comparison(NamedTuple):
+    """What two scores do not have alike.
+
+    Attributes:
+        differences: in the order of bars and parts, without what is gone.
+        gone: kinds of things that A has and B has nowhere.
+        pairs: which parts were compared.
+        divisions: of a quarter, in which places count.
+    """
+
+    differences: list[Difference]
+    gone: list[Gone]
+    pairs: list[PartPair]
+    divisions: int
+
+    @property
+    def all(self) -> list[Difference]:
+        """Every difference, those that are gone among them."""
+        return [*self.differences, *chain.from_iterable(one.things for one in self.gone)]
+
+
+def compare(
+    a: Score,
+    b: Score,
+    *,
+    pairs: Sequence[PartPair] | None = None,
+    bars: Mapping[int, int] | None = None,
+    by: Interval = UNMOVED,
+) -> Comparison:
+    """Compare two scores as music.
+
+    Args:
+        a: a score.
+        b: another.
+        pairs: which parts answer to each other; by name and place where not given.
+        bars: indexes in A to indexes in B, rising; one to one where not given.
+        by: B is expected so much higher than A.
+
+    Raises:
+        ValueError: their lengths have no common division that music needs.
+    """
+    pairs = list(paired_parts(a.parts, b.parts) if pairs is None else pairs)
+    compared = _Compared(a, b, pairs, common_divisions((*a.parts, *b.parts)))
+    found = compared.found(bars, by, as_written=False)
+    if _transposes(a) != _transposes(b):
+        # Lost by a program, which left what is written; or shown at another pitch.
+        written = compared.found(bars, by, as_written=True)
+        found = min(found, written, key=lambda one: len(one.all))
+    return found
+
+
+def _transposes(score: Score) -> bool:
+    return any(part.having(b"<transpose") for part in score.parts)
+
+
+class _Compared(NamedTuple):
+    """Two scores and how they are laid side by side."""
+
+    a: Score
+    b: Score
+    pairs: list[PartPair]
+    divisions: int
+
+    def found(
+        self, bars: Mapping[int, int] | None, by: Interval, *, as_written: bool
+    ) -> Comparison:
+        """What they do not have alike."""
+        in_a, in_b = (
+            [contents(part, self.divisions, move, as_written=as_written) for part in parts]
+            for parts, move in ((self.a.parts, by), (self.b.parts, UNMOVED))
+        )
+        counts = tuple(max(len(one.bars) for one in part) for part in (in_a, in_b))
+        if bars is None:
+            bars = {bar: bar for bar in range(min(counts))}
+        frame = Frame(bars, _lengths(in_a, in_b, bars, counts[0]))
+        found = list(_of_bars(bars, *counts))
+        found += _of_headings(_titles(self.a), _titles(self.b), None)
+        for pair in self.pairs:
+            if pair.a is None or pair.b is None:
+                found.append(_alone(self.a, self.b, pair))
+                continue
+            one, two = in_a[pair.a], in_b[pair.b]
+            found += _of_headings(one.heading, two.heading, pair)
+            found += part_differences(one, two, frame, pair)
+        found += differences(
+            _standing_once(in_a, frame, in_b=False),
+            _standing_once(in_b, frame, in_b=True),
+            None,
+        )
+        found = sorted(_told_once(found, self.pairs), key=_order)
+        told, gone = _without_gone(found, _kinds(in_a), _kinds(in_b))
+        return Comparison(told, gone, self.pairs, self.divisions)
+
+
+def _lengths(
+    a: Iterable[Contents], b: Iterable[Contents], bars: Mapping[int, int], count: int
+) -> list[int]:
+    """How long A's bars are: as long as any part's in either score."""
+    lengths = [0] * count
+    for part in a:
+        for place, bar in enumerate(part.bars):
+            lengths[place] = max(lengths[place], bar.length)
+    for part in b:
+        for one, two in bars.items():
+            if two < len(part.bars):
+                lengths[one] = max(lengths[one], part.bars[two].length)
+    return lengths
+
+
+def _of_bars(bars: Mapping[int, int], of_a: int, of_b: int) -> Iterator[Difference]:
+    """Bars that answer to none."""
+    for bar in sorted(set(range(of_a)) - bars.keys()):
+        yield Difference("bar", None, Thing("bar", "", Point(bar)), None)
+    for bar in sorted(set(range(of_b)) - set(bars.values())):
+        yield Difference("bar", None, None, Thing("bar", "", Point(bar)))
+
+
+def _alone(a: Score, b: Score, pair: PartPair) -> Difference:
+    """A part that has no partner."""
+    one, two = (
+        Thing("part", score.parts[place].name, Point(HEADING)) if place is not None else None
+        for score, place in ((a, pair.a), (b, pair.b))
+    )
+    return Difference("part", pair, one, two)
+
+
+def _titles(score: Score) -> list[Thing]:
+    """Titles and names of people, wherever programs put them."""
+    header = score.header
+    titles = {
+        plain_text(header.findtext(path)) for path in ("movement-title", "work/work-title")
+    }
+    people = [
+        f"{one.get('type', 'composer')}: {plain_text(one.text)}"
+        for one in header.iterfind("identification/creator")
+        if plain_text(one.text)
+    ]
+    at = Point(HEADING)
+    return [
+        *(Thing("title", title, at) for title in sorted(filter(None, titles))),
+        *(Thing("creator", said, at) for said in sorted(people)),
+    ]
+
+
+def _of_headings(
+    a: Iterable[Thing], b: Iterable[Thing], part: PartPair | None
+) -> Iterator[Difference]:
+    heaps = [
+        [Placed(thing, HEADING, 0, None, "", 0) for thing in heading] for heading in (a, b)
+    ]
+    yield from differences(heaps[0], heaps[1], part)
+
+
+def _standing_once(parts: Iterable[Contents], frame: Frame, *, in_b: bool) -> list[Placed]:
+    """What belongs to the whole score, once, in however many parts it stands."""
+    known = set(frame.bars.values() if in_b else frame.bars)
+    found: dict[Hashable, list[Placed]] = defaultdict(list)
+    for part in parts:
+        for bar in part.bars:
+            for thing in bar.things:
+                if thing.kind in STANDS_ONCE and thing.at.bar in known:
+                    place = placed(
+                        thing._replace(staff="", voice=""),
+                        frame, in_b=in_b, voices={}, beat=bar.beat,
+                    )  # fmt: skip
+                    same = found[thing.kind, thing.what]
+                    if not any(abs(one.time - place.time) <= one.near for one in same):
+                        same.append(place)
+    return list(chain.from_iterable(found.values()))
+
+
+def _told_once(found: Iterable[Difference], pairs: Iterable[PartPair]) -> Iterator[Difference]:
+    """Differences, those that all parts have alike once for all."""
+    everywhere = {pair for pair in pairs if None not in pair}
+    groups: dict[Hashable, list[Difference]] = defaultdict(list)
+    for one in found:
+        key: Hashable = (one.kind, *(_said(thing) for thing in (one.a, one.b)))
+        groups[key if one.kind in BAR_SIGNS else id(one)].append(one)
+    for group in groups.values():
+        if len(everywhere) > 1 and {one.part for one in group} == everywhere:
+            yield group[0]._replace(part=None)
+        else:
+            yield from group
+
+
+def _said(thing: Thing | None) -> Hashable:
+    return thing and (thing.what, thing.at, thing.until)
+
+
+def _order(one: Difference) -> tuple[object, ...]:
+    part = one.part or PartPair(-1, -1)
+    said = [(thing.what if thing else "") for thing in (one.a, one.b)]
+    return one.at, [place if place is not None else -1 for place in part], one.kind, said
+
+
+def _kinds(parts: Iterable[Contents]) -> Counter[str]:
+    """How much of each kind there is; of voices, the bars in which a staff has several."""
+    counts: Counter[str] = Counter()
+    for part in parts:
+        counts.update(thing.kind for thing in part.heading)
+        for bar in part.bars:
+            counts.update(thing.kind for thing in bar.things)
+            counts.update(chain.from_iterable(note.says for note in bar.notes))
+            voices = {(note.thing.staff, note.thing.voice) for note in bar.notes}
+            counts["voice"] += len(voices) > len({staff for staff, _ in voices})
+    return counts
+
+
+def _without_gone(
+    found: Iterable[Difference], in_a: Counter[str], in_b: Counter[str]
+) -> tuple[list[Difference], list[Gone]]:
+    gone: dict[str, list[Difference]] = defaultdict(list)
+    rest: list[Difference] = []
+    for one in found:
+        lost = in_a[one.kind] and not in_b[one.kind] and one.kind not in _NEVER_GONE
+        (gone[one.kind] if lost else rest).append(one)
+    return rest, [Gone(kind, tuple(things)) for kind, things in sorted(gone.items())]

@@ -1,0 +1,57 @@
+"""A bar in short, for finding its twin: as it sounds, and by rhythm and contour alone."""
+
+from __future__ import annotations
+
+import hashlib
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rewriter.comparing.things import Bar, Note
+
+_BYTES = 12
+
+
+def as_it_sounds(bar: Bar) -> bytes:
+    """The same for two bars of a part in which the same notes sound at the same time.
+
+    How notes are spelled, divided into voices and marked is not asked; grace notes are not
+    heard. A note tied on is not the same as one that is struck again.
+
+    Args:
+        bar: counted in the same divisions as what it is compared with.
+    """
+    return _digest(
+        sorted(
+            (note.thing.at.onset, note.length, _sound(note), "tie" in note.says)
+            for note in bar.notes
+            if note.length
+        )
+    )
+
+
+def _sound(note: Note) -> str:
+    return str(note.pitch.midi) if note.pitch else note.thing.what
+
+
+def rhythm_and_contour(bar: Bar) -> bytes:
+    """The same for two bars of a part with the same rhythm that rise and fall alike.
+
+    Args:
+        bar: counted in the same divisions as what it is compared with.
+    """
+    top: dict[int, float] = {}
+    for note in bar.notes:
+        if note.length:
+            height = note.pitch.midi if note.pitch else 0
+            onset = note.thing.at.onset
+            top[onset] = max(top.get(onset, height), height)
+    heights = [height for _, height in sorted(top.items())]
+    steps = pairwise(heights)
+    contour = [(after > before) - (after < before) for before, after in steps]
+    rhythm = sorted({(note.thing.at.onset, note.length) for note in bar.notes if note.length})
+    return _digest([rhythm, contour])
+
+
+def _digest(said: object) -> bytes:
+    return hashlib.blake2b(repr(said).encode(), digest_size=_BYTES).digest()
