@@ -25,7 +25,7 @@ class Source(NamedTuple):
 
     Attributes:
         data: of the file, unzipped; of a tree, as lxml writes it in UTF-8.
-        name: the file as the user named it; ``sketch`` for bytes and trees.
+        name: the file as the user named it; a word for bytes and trees.
         packed: the zip the score came out of; empty where it came out of none.
     """
 
@@ -72,16 +72,19 @@ def open_score(
 
 def read_source(
     source: str | os.PathLike[str] | bytes | etree._Element | etree._ElementTree,
+    *,
+    unnamed: str = UNNAMED,
 ) -> Source:
     """The bytes of a score, unzipped.
 
     Args:
         source: a path; the bytes of a file; a tree or its root.
+        unnamed: what bytes and trees are called.
 
     Raises:
         Refused: there is nothing that can be read, with the file named.
     """
-    name = os.fspath(source) if isinstance(source, (str, os.PathLike)) else UNNAMED
+    name = os.fspath(source) if isinstance(source, (str, os.PathLike)) else unnamed
     try:
         data = _bytes_of(source)
         return Source(unzip_score(data), name, data) if is_zip(data) else Source(data, name)

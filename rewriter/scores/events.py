@@ -13,7 +13,7 @@ import re
 from fractions import Fraction
 from functools import partial
 from math import lcm
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Protocol
 
 from lxml import etree
 
@@ -23,8 +23,6 @@ from rewriter.scores.notes import NoteForm, positive, read_form
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Container, Iterable, Iterator, Sequence
-
-    from rewriter.scores.score import Part
 
 
 class Leaving(NamedTuple):
@@ -44,9 +42,11 @@ def leaving(pattern: bytes, *signs: bytes) -> Leaving:
     return Leaving(re.compile(pattern, re.DOTALL), signs)
 
 
+ASIDES: Final = (leaving(rb"<!--.*?-->", b"<!--"), leaving(rb"<\?.*?\?>", b"<?"))
+"""Comments and processing instructions."""
+
 PLACES_ON_THE_PAGE: Final = (
-    leaving(rb"<!--.*?-->", b"<!--"),
-    leaving(rb"<\?.*?\?>", b"<?"),
+    *ASIDES,
     leaving(
         b" (?:" + "|".join(POSITIONS).encode() + rb')="[^"]*"',
         b" default-",
@@ -171,6 +171,14 @@ class BarEvents(NamedTuple):
         return self.scales[max(changed)] if changed else self.scale
 
 
+class InBars(Protocol):
+    """What is written in bars: a part of a score, or one that is being made."""
+
+    @property
+    def bars(self) -> Sequence[bytes]:
+        """Each ``<measure>`` as bytes."""
+
+
 class EventReader:
     """Reads a part from its first bar to its last.
 
@@ -179,7 +187,7 @@ class EventReader:
     """
 
     def __init__(
-        self, part: Part, divisions: int, *, without: Sequence[Leaving] = PLACES_ON_THE_PAGE
+        self, part: InBars, divisions: int, *, without: Sequence[Leaving] = PLACES_ON_THE_PAGE
     ) -> None:
         """Take a part.
 
@@ -334,6 +342,7 @@ _NAME_END: Final = re.compile(rb"[\s/>]")
 
 def _elements(bar: bytes) -> list[bytes]:
     """The elements of a bar: notes are cut at their ends, what is between them one by one."""
+    bar = bar.replace(b">\n<", b"><")  # the tool's own has line breaks
     *pieces, rest = bar[bar.find(b">") + 1 :].split(b"</note>")
     cut: list[bytes] = []
     try:
@@ -371,7 +380,7 @@ def _pitch(head: bytes) -> WrittenPitch | None:
     return WrittenPitch(step, alter, octave)
 
 
-def common_divisions(parts: Iterable[Part]) -> int:
+def common_divisions(parts: Iterable[InBars]) -> int:
     """The fewest divisions of a quarter in which all parts can be counted.
 
     Args:
@@ -387,7 +396,7 @@ def common_divisions(parts: Iterable[Part]) -> int:
     return divisions
 
 
-def divisions_said(part: Part) -> Iterator[Fraction]:
+def divisions_said(part: InBars) -> Iterator[Fraction]:
     """Every number of divisions a part counts a quarter in, but what cannot be."""
     for bar in part.bars:
         if b"<divisions" in bar:
@@ -396,7 +405,7 @@ def divisions_said(part: Part) -> Iterator[Fraction]:
                     yield value
 
 
-def _finer(part: Part, divisions: int) -> int:
+def _finer(part: InBars, divisions: int) -> int:
     """Divisions that hold every duration of a part as well."""
     if not any(b"." in text for bar in part.bars for text in _DURATION.findall(bar)):
         return divisions

@@ -10,6 +10,8 @@ What a score holds is paid for when it is asked for:
 
 The bytes of a bar are those lxml writes of it: UTF-8, without the white space between
 elements, entities resolved. Comments, processing instructions and unknown elements are there.
+Only a score that is trusted to be the tool's own keeps the line breaks it was written with:
+its bars are cut from the file, and nothing is parsed.
 """
 
 from __future__ import annotations
@@ -22,9 +24,10 @@ from typing import TYPE_CHECKING, Final
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.musicxml.opening import partwise_root, read_source
+from rewriter.musicxml.opening import UNNAMED, partwise_root, read_source
 from rewriter.musicxml.parsing import safe_parser
 from rewriter.scores.children import attributes_of, children_of, element_of
+from rewriter.scores.own_output import cut_own
 from rewriter.scores.text import ScoreText, Span, bar_spans, text_of
 
 if TYPE_CHECKING:
@@ -50,9 +53,18 @@ class Part:
         listed: False where the part list has no entry for it.
         entry: its ``<score-part>``; one made up where there is none.
         bars: each ``<measure>`` as bytes.
+        has_asides: True when there may be comments or processing instructions in them.
     """
 
-    def __init__(self, number: str, entry: Element | None, bars: list[bytes]) -> None:
+    def __init__(
+        self,
+        number: str,
+        entry: Element | None,
+        bars: list[bytes],
+        *,
+        has_asides: bool = True,
+    ) -> None:
+        self.has_asides = has_asides
         self.id = number
         self.listed = entry is not None
         self.entry = _made_up(number) if entry is None else entry
@@ -120,9 +132,13 @@ class Score:
         name: the file as the user named it; a word for bytes and trees.
         source: the bytes it was read from, unzipped.
         packed: the zip they came out of; empty where they came out of none.
+        own: True where the tool's own untouched output was cut without a parse.
     """
 
-    def __init__(self, header: Element, parts: list[Part], source: Source) -> None:
+    def __init__(
+        self, header: Element, parts: list[Part], source: Source, *, own: bool = False
+    ) -> None:
+        self.own = own
         self.header = header
         self.parts = parts
         self.name = source.name
@@ -186,51 +202,70 @@ class Score:
 
 def read_score(
     source: str | os.PathLike[str] | bytes | Element | ElementTree,
+    *,
+    trusted: bool = False,
+    unnamed: str = UNNAMED,
 ) -> Score:
     """Read a score.
 
     Args:
         source: a path; the bytes of a file, zipped or not; an lxml tree, which is not changed.
+        trusted: cut a score at its tags, without a parse, if it says that it is the tool's
+            own and untouched. That can be forged: then an ``etree.XMLSyntaxError`` may come
+            when a bar is looked at, and it has to be read again without trust.
+        unnamed: what bytes and trees are called.
 
     Raises:
         Refused: there is no score that can be read, with the file named.
     """
-    found = read_source(source)
-    root = partwise_root(found.data, found.name, comments=True)
-    elements = root.findall("part")
+    found = read_source(source, unnamed=unnamed)
+    own = cut_own(found.data) if trusted else None
+    if own is not None:
+        root, music = own.header, [(number, bars, False) for number, bars in own.parts]
+    else:
+        root = partwise_root(found.data, found.name, comments=True)
+        music = []
+        for element in root.findall("part"):
+            music.append((str(element.get("id", "")), *_bars_of(element)))
+            root.remove(element)
     entries = {str(entry.get("id")): entry for entry in root.iterfind("part-list/score-part")}
-    parts = []
-    for element in elements:
-        number = str(element.get("id", ""))
-        bars = _bars_of(element)
-        root.remove(element)
-        parts.append(Part(number, entries.get(number), bars))
+    parts = [
+        Part(number, entries.get(number), bars, has_asides=asides)
+        for number, bars, asides in music
+    ]
     etree.strip_tags(root, etree.Comment, etree.ProcessingInstruction)
-    return Score(root, parts, found)
+    return Score(root, parts, found, own=own is not None)
 
 
-def _bars_of(part: Element) -> list[bytes]:
-    """The bars as bytes; cut out of the whole part where a cut is sure to be right."""
+def _bars_of(part: Element) -> tuple[list[bytes], bool]:
+    """The bars as bytes, and whether there are asides in them.
+
+    They are cut out of the whole part where a cut is sure to be right.
+    """
     data = serialised(part)
-    start = data.find(b">") + 1
+    music = data[data.find(b">") + 1 :]
+    has_asides = b"<!--" in music or b"<?" in music
+    cut = None if has_asides or _names_spaces(part, music) else _cut_bars(music)
+    if cut is None:
+        cut = [serialised(bar) for bar in part.iterchildren("measure")]
+    return cut, has_asides
+
+
+def _names_spaces(part: Element, music: bytes) -> bool:
+    """True when there are names in it that belong to a namespace."""
     prefixes = [prefix.encode() + b":" for prefix in part.nsmap if prefix]
-    music = data[start:]
-    if (
-        b"<!--" in music
-        or b"<?" in music
-        or any(prefix in music for prefix in prefixes)
-        or b"xmlns" in music
-    ):
-        return [serialised(bar) for bar in part.iterchildren("measure")]
+    return b"xmlns" in music or any(prefix in music for prefix in prefixes)
+
+
+def _cut_bars(music: bytes) -> list[bytes] | None:
+    """The bars of a part; None where there is something else, or an empty bar, among them."""
     *bars, rest = music.split(_BAR_END)
-    if rest != b"</part>" or not all(
-        bar.startswith((b"<measure>", b"<measure ")) for bar in bars
-    ):
-        return [serialised(bar) for bar in part.iterchildren("measure")]
-    if any(bar[bar.find(b">") - 1 : bar.find(b">") + 1] == b"/>" for bar in bars):
-        return [
-            serialised(bar) for bar in part.iterchildren("measure")
-        ]  # an empty bar among them
+    if rest != b"</part>":
+        return None
+    for bar in bars:
+        end = bar.find(b">")
+        if not bar.startswith((b"<measure>", b"<measure ")) or bar[end - 1 : end] == b"/":
+            return None
     return [bar + _BAR_END for bar in bars]
 
 

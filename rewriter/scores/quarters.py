@@ -1,0 +1,93 @@
+"""A few bars of a part in time, counted in quarters: for whoever does not need them all."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import lcm
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.musicxml.note_reading import FractionalDuration
+from rewriter.scores.events import ASIDES, EventReader, divisions_said
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rewriter.scores.events import BarEvents, Event, InBars
+
+
+class BarInQuarters:
+    """What happens in a bar.
+
+    Attributes:
+        events: in document order; places on the page are kept, asides are not.
+    """
+
+    def __init__(self, bar: BarEvents, counted: int) -> None:
+        """Take a bar, and the divisions of a quarter that it is counted in."""
+        self.events = bar.events
+        self._bar = bar
+        self._counted = counted
+
+    def onset(self, event: Event) -> Fraction:
+        """Quarters from the start of the bar."""
+        return Fraction(event.onset, self._counted)
+
+    def length(self, event: Event) -> Fraction:
+        """Quarters."""
+        return Fraction(event.length, self._counted)
+
+    @property
+    def end(self) -> Fraction:
+        """Quarters from its start; the furthest any note or ``<forward>`` reaches."""
+        return Fraction(self._bar.end, self._counted)
+
+    @property
+    def left_off(self) -> Fraction:
+        """Quarters from its start to where the file's time stands at its end."""
+        for event in reversed(self.events):
+            if event.tag == "backup":
+                return max(self.onset(event) - self.length(event), Fraction(0))
+            if event.tag == "forward" or (event.form is not None and not event.form.chord):
+                return self.onset(event) + self.length(event)
+        return Fraction(0)
+
+    def divisions_at(self, place: int) -> Fraction:
+        """Divisions of a quarter the file is in at an element of the bar, by its index."""
+        return self._counted / self._bar.scale_at(place)
+
+    @property
+    def divisions(self) -> Fraction:
+        """Divisions of a quarter the file is in where the bar ends."""
+        return self.divisions_at(len(self.events))
+
+
+class _Few(NamedTuple):
+    """Some bars out of a part, in order."""
+
+    bars: list[bytes]
+
+
+def in_quarters(part: InBars, bars: Iterable[int]) -> dict[int, BarInQuarters]:
+    """Some bars of a part by their indexes.
+
+    Args:
+        part: not changed.
+        bars: indexes; those it does not have are left out.
+    """
+    wanted = frozenset(bars)
+    if not wanted:
+        return {}
+    # A bar that says divisions says them for all that follow.
+    places = [at for at, bar in enumerate(part.bars) if at in wanted or b"<divisions" in bar]
+    few = _Few([part.bars[at] for at in places])
+    divisions = lcm(*(value.numerator for value in divisions_said(few)))
+    while True:
+        read = EventReader(few, divisions, without=ASIDES).bars()
+        try:
+            return {
+                at: BarInQuarters(bar, divisions)
+                for at, bar in zip(places, read, strict=True)
+                if at in wanted
+            }
+        except FractionalDuration as more:
+            divisions *= more.denominator
