@@ -46,7 +46,7 @@ class Transposition(NamedTuple):
     """From what is written to what sounds.
 
     Attributes:
-        diatonic: steps.
+        diatonic: steps; where they are not said, what so many semitones usually are.
         chromatic: semitones.
         octaves: besides.
         doubled: octaves at which it sounds as well; 0 where it does not.
@@ -156,9 +156,14 @@ def _clef(element: Element) -> Said | None:
 def _transposition(element: Element) -> Said | None:
     double = element.find("double")
     doubled = 0 if double is None else 1 if double.get("above") == "yes" else -1
+    chromatic = _number(element, "chromatic")
+    if element.find("diatonic") is not None:
+        steps = int(_number(element, "diatonic"))
+    else:
+        steps = round(chromatic * 7 / 12)
     return Transposition(
-        int(_number(element, "diatonic")),
-        _number(element, "chromatic"),
+        steps,
+        chromatic,
         int(_number(element, "octave-change")),
         doubled,
     )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
 
 from rewriter.scores.attributes import (
     ClefSaid,
@@ -18,7 +18,7 @@ from rewriter.scores.attributes import (
 from rewriter.theory.metre import Metre
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from rewriter.scores.attributes import Change, Said
     from rewriter.scores.reading import Reading
@@ -42,24 +42,23 @@ class InForce(NamedTuple):
     divisions: Fraction | None
 
 
-class PartInForce:
-    """What is in force in a part."""
+When = TypeVar("When", int, "tuple[int, Fraction]")
+"""How whoever asks counts time."""
 
-    def __init__(self, reading: Reading, part: int) -> None:
-        """Gather what changes.
 
-        Args:
-            reading: of the score.
-            part: index in score order.
-        """
-        self._changes = sorted(_changes(reading, part), key=lambda found: found[0])
-        self._told: dict[tuple[str, str], tuple[list[int], list[Said]]] = {}
+class Told(Generic[When]):
+    """What is in force in a part, out of what changes in it."""
 
-    def at(self, time: int, staff: str = "1") -> InForce:
+    def __init__(self, changes: Iterable[tuple[When, Change]]) -> None:
+        """Gather what changes, in any order."""
+        self._changes = sorted(changes, key=lambda found: found[0])
+        self._told: dict[tuple[str, str], tuple[list[When], list[Said]]] = {}
+
+    def at(self, time: When, staff: str = "1") -> InForce:
         """What is in force.
 
         Args:
-            time: divisions from the start of the piece; what changes there counts.
+            time: what changes there counts.
             staff: counted from the top, as text.
         """
         metre, key, clef, divisions = (
@@ -73,22 +72,22 @@ class PartInForce:
             divisions if isinstance(divisions, Fraction) else None,
         )
 
-    def transposition(self, time: int, staff: str = "1") -> Transposition:
+    def transposition(self, time: When, staff: str = "1") -> Transposition:
         """From what is written to what sounds.
 
         Args:
-            time: divisions from the start of the piece.
+            time: what changes there counts.
             staff: counted from the top, as text.
         """
         found = self.last("transposition", time, staff)
         return found if isinstance(found, Transposition) else Transposition()
 
-    def last(self, kind: str, time: int, staff: str = "1") -> Said | None:
+    def last(self, kind: str, time: When, staff: str = "1") -> Said | None:
         """The last that was said of a kind; None where nothing was.
 
         Args:
             kind: of a :class:`rewriter.scores.attributes.Change`.
-            time: divisions from the start of the piece.
+            time: what changes there counts.
             staff: counted from the top, as text.
         """
         told = self._told.get((kind, staff))
@@ -103,6 +102,22 @@ class PartInForce:
         times, values = told
         place = bisect_right(times, time)
         return values[place - 1] if place else None
+
+
+class PartInForce(Told[int]):
+    """What is in force in a part of a score that is read whole.
+
+    Time is in divisions from the start of the piece.
+    """
+
+    def __init__(self, reading: Reading, part: int) -> None:
+        """Gather what changes.
+
+        Args:
+            reading: of the score.
+            part: index in score order.
+        """
+        super().__init__(_changes(reading, part))
 
 
 def _changes(reading: Reading, part: int) -> Iterator[tuple[int, Change]]:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
-from rewriter.stands.in_force import whole_number
-from rewriter.stands.time import number_text, placed
+from rewriter.scores.children import element_of
+from rewriter.stands.durations import number_text
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import STEPS, Pitch
 
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.musicxml.accidentals import AccidentalState
-    from rewriter.stands.in_force import Reading, Stand
+    from rewriter.scores.events import WrittenPitch
+    from rewriter.scores.quarters import BarInQuarters
+    from rewriter.stands.in_force import Stand
 
 _READABLE: Final = 7
 """Steps from the middle line to the second ledger line and the space beside it."""
@@ -46,46 +48,42 @@ class CueNote(NamedTuple):
     stops_tie: bool = False
 
 
-def take_line(reading: Reading, index: int) -> list[CueNote]:
+def leading_line(bar: BarInQuarters) -> list[CueNote]:
     """The leading line of a bar: the voice of its first note, the top notes of its chords.
 
-    Nothing where the bar is not there, is silent, or overlaps itself.
+    Nothing where the bar is silent, or overlaps itself.
     """
-    if index >= len(reading.bars) or b"<pitch>" not in reading.bars[index]:
-        return []
     notes = [
-        one
-        for one in placed(reading.bar(index), reading.part.divisions_before(index))
-        if one.element.tag == "note"
-        and one.element.find("grace") is None
-        and one.element.find("cue") is None
+        (event, event.form)
+        for event in bar.events
+        if event.form is not None and not event.form.grace and not event.form.cue
     ]
-    first = next((one.element for one in notes if one.element.find("pitch") is not None), None)
+    first = next((form for event, form in notes if event.pitch is not None), None)
     if first is None:
         return []
-    voice = (first.findtext("voice"), first.findtext("staff"))
     line: list[CueNote] = []
-    for element, onset, length, _ in notes:
-        if (element.findtext("voice"), element.findtext("staff")) != voice:
+    for event, form in notes:
+        if (form.voice, form.staff) != (first.voice, first.staff):
             continue
-        note = CueNote(onset, length, _pitch(element), element)
-        if element.find("chord") is None:
-            line.append(note)
-        elif line and note.pitch and line[-1].pitch and note.pitch.midi > line[-1].pitch.midi:
-            line[-1] = line[-1]._replace(pitch=note.pitch)
+        pitch = _pitch(event.pitch) if event.pitch is not None else None
+        if not form.chord:
+            element = element_of(event.data)
+            line.append(CueNote(bar.onset(event), bar.length(event), pitch, element))
+        elif line and pitch and line[-1].pitch and pitch.midi > line[-1].pitch.midi:
+            line[-1] = line[-1]._replace(pitch=pitch)
     ends = [note.onset + note.length for note in line]
     overlaps = any(end > note.onset for end, note in zip(ends, line[1:], strict=False))
     return [] if overlaps else line
 
 
-def _pitch(note: Element) -> Pitch | None:
-    pitch = note.find("pitch")
-    if pitch is None:
-        return None
-    alter = float(pitch.findtext("alter") or 0)
-    octave = whole_number(pitch.findtext("octave"))
-    step = (pitch.findtext("step") or "C").strip()
-    return Pitch(step, int(alter) if alter == int(alter) else alter, octave)
+def _pitch(written: WrittenPitch) -> Pitch:
+    try:
+        alter = float(written.alter or 0)
+    except ValueError:
+        alter = 0
+    step = written.step if written.step in STEPS else "C"
+    octave = int(written.octave) if written.octave.isdecimal() else 0
+    return Pitch(step, int(alter) if alter.is_integer() else alter, octave)
 
 
 def moved_for(

@@ -1,25 +1,27 @@
-"""What is in force for a part at a bar: its clef, its key, how it transposes."""
+"""What a player has in force at the beginning of a bar: clef, transposition, key."""
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from lxml import etree
-
 from rewriter.musicxml.accidentals import AccidentalState
+from rewriter.scores.attributes import changes_in
+from rewriter.scores.in_force import Told
+from rewriter.scores.quarters import in_quarters
 from rewriter.theory.fifths import Interval
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator
 
-    from lxml.etree import _Element as Element
-
-    from rewriter.stands.reading import WrittenPart
+    from rewriter.scores.attributes import Change, ClefSaid, Transposition
+    from rewriter.scores.score import Part
 
 _LINES: Final = {"G": 4 * 7 + 4, "F": 3 * 7 + 3, "C": 4 * 7}
 """The pitch a clef's sign stands for, in steps from C0."""
+_USUAL_LINE: Final = {"G": 2, "F": 4, "C": 3}
 _MIDDLE_LINE: Final = 3
+_SAY: Final = (b"<clef", b"<transpose", b"<key")
 
 
 class Stand(NamedTuple):
@@ -45,86 +47,36 @@ class Stand(NamedTuple):
         return AccidentalState(self.fifths)
 
 
-class Reading:
-    """A part as its cues are read: the bars as they were, and what is in force where."""
+class Stands:
+    """What is in force in a part, bar by bar; of the bars only those that say it are read."""
 
-    def __init__(self, part: WrittenPart, section: int) -> None:
-        """Remember a part.
+    def __init__(self, part: Part) -> None:
+        self._told = Told(_changes(part))
 
-        Args:
-            part: its bars may be changed afterwards.
-            section: number of the section it belongs to.
-        """
-        self.part = part
-        self.bars = list(part.bars)
-        self.section = section
-        self._clefs = sorted({*part.has(b"<clef>"), *part.has(b"<clef ")})
-        self._transposes = part.has(b"<transpose")
-        self._keys = part.has(b"<fifths>")
-        self._trees: dict[int, Element] = {}
+    def at(self, bar: int) -> Stand:
+        """What is in force where a bar begins, its own changes there counted."""
+        said = self._told.at((bar, Fraction(0)))
+        middle = _LINES["G"] + 2 if said.clef is None else _middle_line(said.clef)
+        fifths = said.key.fifths if said.key is not None else 0
+        return Stand(middle, _interval(said.transposition), fifths)
 
-    def bar(self, index: int) -> Element:
-        """A bar as it was; the tree is shared and not to be changed."""
-        if index not in self._trees:
-            self._trees[index] = etree.fromstring(self.bars[index])
-        return self._trees[index]
 
-    def stand(self, index: int) -> Stand:
-        """What is in force at the end of a bar's opening attributes."""
-        clef = self._last(self._clefs, "clef", index)
-        transpose_by = self._last(self._transposes, "transpose", index)
-        key = self._last(self._keys, "key", index)
-        return Stand(
-            _middle_line(clef),
-            _interval(transpose_by),
-            whole_number(key.findtext("fifths") if key is not None else None),
-        )
+def _changes(part: Part) -> Iterator[tuple[tuple[int, Fraction], Change]]:
+    saying = {at for tag in _SAY for at in part.having(tag)}
+    for at, bar in in_quarters(part, saying).items():
+        for event in bar.events:
+            if event.tag == "attributes":
+                for change in changes_in(event.data):
+                    yield (at, bar.onset(event)), change
 
-    def _last(self, where: Sequence[int], tag: str, index: int) -> Element | None:
-        for at in reversed(where[: bisect_right(where, index)]):
-            found = [
-                element
-                for element in self.bar(at).iterfind(f"attributes/{tag}")
-                if element.get("number", "1") == "1"
-                and (at < index or not _is_behind_music(element))
-            ]
-            if found:
-                return found[-1]
+
+def _middle_line(clef: ClefSaid) -> int | None:
+    if clef.sign not in _LINES:
         return None
+    line = int(clef.line) if clef.line.isdecimal() else 0
+    above = _MIDDLE_LINE - (line or _USUAL_LINE[clef.sign])
+    return _LINES[clef.sign] + 2 * above + 7 * clef.octaves
 
 
-def _is_behind_music(element: Element) -> bool:
-    attributes = element.getparent()
-    return attributes is not None and any(
-        before.tag in {"note", "forward"} for before in attributes.itersiblings(preceding=True)
-    )
-
-
-def _middle_line(clef: Element | None) -> int | None:
-    if clef is None:
-        return _LINES["G"] + 2
-    sign = (clef.findtext("sign") or "").strip()
-    if sign not in _LINES:
-        return None
-    usual = {"G": 2, "F": 4, "C": 3}[sign]
-    line = whole_number(clef.findtext("line")) or usual
-    octaves = whole_number(clef.findtext("clef-octave-change"))
-    return _LINES[sign] + 2 * (_MIDDLE_LINE - line) + 7 * octaves
-
-
-def _interval(element: Element | None) -> Interval:
-    if element is None:
-        return Interval(0, 0)
-    octaves = whole_number(element.findtext("octave-change"))
-    semitones = whole_number(element.findtext("chromatic"))
-    said = element.findtext("diatonic")
-    steps = whole_number(said) if said is not None else round(semitones * 7 / 12)
-    return Interval(steps + 7 * octaves, semitones + 12 * octaves)
-
-
-def whole_number(text: str | None) -> int:
-    """A number as a whole one; 0 for what is none."""
-    try:
-        return round(float(text or 0))
-    except (ValueError, OverflowError):
-        return 0
+def _interval(by: Transposition) -> Interval:
+    return Interval(by.diatonic + 7 * by.octaves, round(by.semitones))

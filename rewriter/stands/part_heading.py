@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
 from lxml import etree
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-    from rewriter.stands.reading import WrittenPart
+    from rewriter.scores.score import Part
 
 _DIGESTS: Final = ("sketch-digest", "layout-digest")
 _NAME_SIZE: Final = 14  # points; under the title's, above the composer's
@@ -30,8 +31,9 @@ def shared_header(root: Element) -> bytes:
     """What is the same above all parts of a score: titles, rights, page, credits.
 
     Args:
-        root: the score; not changed.
+        root: the score's header; not changed.
     """
+    root = deepcopy(root)
     for credit in root.findall("credit"):
         if credit.findtext("credit-type") == "part name":
             root.remove(credit)
@@ -47,7 +49,7 @@ def shared_header(root: Element) -> bytes:
     return written
 
 
-def part_header(shared: bytes, root: Element, part: WrittenPart) -> bytes:
+def part_header(shared: bytes, root: Element, part: Part) -> bytes:
     """All above the music of one part.
 
     Args:
@@ -55,7 +57,7 @@ def part_header(shared: bytes, root: Element, part: WrittenPart) -> bytes:
         root: the score, for its page.
         part: its entry becomes the whole part list.
     """
-    entry = etree.fromstring(serialised(part.entry))
+    entry = deepcopy(part.entry)
     for tag in ("part-name", "part-abbreviation"):
         # On the stand the name is at the head of the page and at no system.
         for name in entry.findall(tag):

@@ -8,20 +8,22 @@ a tempo, a word, a new key, metre or clef, a double bar, a repeat, an ending, a 
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.stands.time import placed
+from rewriter.scores.children import element_of
+from rewriter.scores.quarters import in_quarters
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from lxml.etree import _Element as Element
 
-    from rewriter.stands.reading import WrittenPart
+    from rewriter.scores.events import Event
+    from rewriter.scores.quarters import BarInQuarters
+    from rewriter.stands.copying import PartCopy
 
 _FEWEST: Final = 2
 _PLAIN: Final = re.compile(
@@ -29,6 +31,7 @@ _PLAIN: Final = re.compile(
     rb"<voice>1</voice></note>\s*</measure>"
 )
 _SILENT_ATTRIBUTES: Final = frozenset(("divisions", "footnote", "level", "measure-style"))
+_SPEAK: Final = frozenset(("barline", "attributes", "sound", "direction", "harmony"))
 
 
 class Edges(NamedTuple):
@@ -57,7 +60,7 @@ def rests_in(bar: bytes) -> bool:
     return b"<pitch>" not in bar and b"<unpitched" not in bar
 
 
-def write_multi_rests(part: WrittenPart) -> int:
+def write_multi_rests(part: PartCopy) -> int:
     """Mark the multi-bar rests of a part, in the place of any it had.
 
     Args:
@@ -66,18 +69,18 @@ def write_multi_rests(part: WrittenPart) -> int:
     Returns:
         How many there are.
     """
-    for index in part.has(b"<multiple-rest"):
+    for index in part.having(b"<multiple-rest"):
         _forget_rest(part, index)
-    rests = list(_multi_rests([_edges(bar) for bar in part.bars], part.bars))
+    rests = list(_multi_rests(_all_edges(part), part.bars))
     for start, count in rests:
-        measure = part.bar(start)
+        measure = part.tree(start)
         _mark(measure, count)
         part.bars[start] = serialised(measure)
     return len(rests)
 
 
-def _forget_rest(part: WrittenPart, index: int) -> None:
-    measure = part.bar(index)
+def _forget_rest(part: PartCopy, index: int) -> None:
+    measure = part.tree(index)
     for attributes in measure.findall("attributes"):
         for style in attributes.findall("measure-style"):
             if style.find("multiple-rest") is not None:
@@ -117,36 +120,49 @@ def _is_short(bar: bytes) -> bool:
     return b' implicit="yes"' in bar[: bar.find(b">")]
 
 
-def _edges(bar: bytes) -> Edges | None:
-    """How a bar stands in a rest; None where somebody plays."""
-    if is_plain_rest(bar):
-        return _INSIDE
-    if not rests_in(bar):
-        return None
-    if _is_short(bar):
-        return _ALONE
-    measure = etree.fromstring(bar)
-    if measure.find("note/notations/fermata") is not None:
-        return _ALONE
+def _all_edges(part: PartCopy) -> list[Edges | None]:
+    """How each bar stands in a rest; None where somebody plays."""
+    edges: list[Edges | None] = [
+        _INSIDE if is_plain_rest(bar) else _ALONE if rests_in(bar) else None
+        for bar in part.bars
+    ]
+    speaking = [
+        index
+        for index, bar in enumerate(part.bars)
+        if edges[index] is _ALONE and not _is_short(bar)
+    ]
+    for index, bar in in_quarters(part, speaking).items():
+        edges[index] = _edges(bar)
+    return edges
+
+
+def _edges(bar: BarInQuarters) -> Edges:
+    """How a bar stands in a rest that has more in it than a rest."""
     opens = closes = False
-    for child, onset, _, _ in placed(measure, Fraction(1)):
-        edge = _edge_of(child, at_start=onset == 0)
+    for event in bar.events:
+        if event.form is not None and any(
+            sign.tag == "fermata" for sign in event.form.notations
+        ):
+            return _ALONE
+        edge = _edge_of(event)
         opens, closes = opens or edge.opens, closes or edge.closes
     return Edges(opens, closes)
 
 
-def _edge_of(child: Element, *, at_start: bool) -> Edges:
-    if child.tag == "barline":
+def _edge_of(event: Event) -> Edges:
+    if event.tag not in _SPEAK:
+        return _INSIDE
+    child = element_of(event.data)
+    if event.tag == "barline":
         return _of_barline(child)
-    if child.tag == "attributes":
+    if event.tag == "attributes":
         if all(inner.tag in _SILENT_ATTRIBUTES for inner in child):
             return _INSIDE
-    elif child.tag in {"sound", "direction"}:
-        if child.tag == "sound" and child.get("tempo") is None:
-            return _INSIDE
-        at_start = at_start and child.find("offset") is None
-    elif child.tag != "harmony":
+    elif event.tag == "sound" and child.get("tempo") is None:
         return _INSIDE
+    at_start = event.onset == 0
+    if event.tag in {"sound", "direction"}:
+        at_start = at_start and child.find("offset") is None
     return Edges(opens=True, closes=not at_start)
 
 

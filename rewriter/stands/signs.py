@@ -10,30 +10,31 @@ from __future__ import annotations
 import re
 from copy import deepcopy
 from fractions import Fraction
-from math import lcm
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import serialised
-from rewriter.scores.score import Part
+from rewriter.musicxml.note_reading import POSITIONS, serialised
+from rewriter.scores.children import element_of
+from rewriter.scores.quarters import in_quarters
 from rewriter.sketch.directions import read_direction
-from rewriter.sketch.others import OtherPart
-from rewriter.stands.time import number_text, placed
+from rewriter.sketch.sounds import for_strings, scope_of_sound
+from rewriter.stands.durations import number_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from lxml.etree import _Element as Element
 
-    from rewriter.stands.reading import WrittenPart
+    from rewriter.scores.events import Event
+    from rewriter.scores.quarters import BarInQuarters
+    from rewriter.stands.copying import PartCopy
 
 _SPEAKS: Final = re.compile(
-    rb'<metronome|<rehearsal|<segno|<coda|<direction[^>]* (?:directive="yes"|system=)'
+    rb'<metronome|<rehearsal|<segno|<coda|<direction[^>]* (?:directive="yes"|system="(?!none"))'
     rb"|<sound[^>]* (?:tempo|dacapo|dalsegno|segno|coda|tocoda|fine)="
 )
-_JUMPS: Final = re.compile(rb"<segno|<coda|<sound[^>]* (?:dacapo|dalsegno|tocoda|fine)=")
-_WHERE_IT_STOOD: Final = ("id", "default-x", "relative-x")
+_WHERE_IT_STOOD: Final = (*POSITIONS, "color", "id")
 
 
 class ScoreSign(NamedTuple):
@@ -52,85 +53,86 @@ class ScoreSign(NamedTuple):
     says: frozenset[tuple[str, str]]
 
 
-def spread_signs(parts: Sequence[WrittenPart], targets: Iterable[WrittenPart]) -> None:
+def spread_signs(parts: Sequence[PartCopy], targets: Iterable[PartCopy]) -> None:
     """Put the signs for the whole score into parts.
 
     Args:
         parts: all parts of the score; any of them may have such signs.
-        targets: those that get them; their bars are changed.
+        targets: those of them that get them; their bars are changed.
     """
-    output = lcm(*(value.numerator for part in parts for value in part.all_divisions))
-    found: dict[WrittenPart, list[ScoreSign]] = {}
-    for part in parts:
-        found[part] = list(_signs_of(part, output))
+    found = [(part, list(_signs_of(part))) for part in parts]
     for target in targets:
         by_bar: dict[int, list[ScoreSign]] = {}
-        for part, signs in found.items():
+        for part, signs in found:
             if part is not target:
                 for sign in signs:
                     by_bar.setdefault(sign.bar, []).append(sign)
+        in_time = in_quarters(target, by_bar)
         for index, signs in by_bar.items():
             if index < len(target.bars):
-                _put_into(target, index, signs)
+                _put_into(target, index, in_time[index], signs)
 
 
-def _signs_of(part: WrittenPart, output: int) -> Iterator[ScoreSign]:
-    speaking = {
+def _signs_of(part: PartCopy) -> Iterator[ScoreSign]:
+    speaking = [
         index
         for index, bar in enumerate(part.bars)
         if (b"<direction" in bar or b"<sound" in bar) and _SPEAKS.search(bar)
-    }
-    if not speaking:
-        return
-    skeleton = etree.Element("part")
-    for index, bar in enumerate(part.bars):
-        read = index in speaking or b"<divisions>" in bar
-        skeleton.append(part.bar(index) if read else etree.Element("measure"))
-    measures = list(skeleton)
-    jumps = [
-        jump
-        for index in sorted(speaking)
-        if _JUMPS.search(part.bars[index])
-        for jump in _jumps(index, measures[index], part.divisions_before(index))
     ]
-    for index, sign in OtherPart(
-        Part("", None, [serialised(bar) for bar in skeleton]), output
-    ).signs():
-        offset = sign.detail.offset if sign.detail is not None else 0
-        data = sign.detail.head + sign.detail.tail if sign.detail is not None else sign.piece
-        yield _score_sign(index, Fraction(sign.onset + offset, output), data)
-    yield from jumps
+    for index, bar in in_quarters(part, speaking).items():
+        signs = [event for event in bar.events if event.tag in _SIGNS]
+        if not any(_SPEAKS.search(event.data) for event in signs):
+            continue  # it was a barline's
+        for event in signs:
+            for element, offset in _SIGNS[event.tag](event.data):
+                onset = bar.onset(event) + offset / bar.divisions_at(event.place)
+                yield ScoreSign(index, onset, element, frozenset(_said(element)))
 
 
-def _jumps(index: int, measure: Element, divisions: Fraction) -> Iterator[ScoreSign]:
-    """Segno, coda and the words that jump to them; the bar is not changed."""
-    for element, onset, _, now in placed(measure, divisions):
-        if element.tag == "direction":
-            copy = etree.fromstring(serialised(element))
-            for shape in read_direction(copy, 1).shapes:
-                if shape.scope == "every":
-                    data = shape.detail.head + shape.detail.tail
-                    yield _score_sign(index, onset + shape.detail.offset / now, data)
+def _of_direction(data: bytes) -> Iterator[tuple[Element, Fraction]]:
+    """What a direction says for the score or every part, and its offset in divisions."""
+    direction = element_of(data)
+    etree.strip_attributes(direction, *_WHERE_IT_STOOD)
+    for shape in read_direction(direction, 1).shapes:
+        if shape.scope != "line":
+            written = element_of(shape.detail.head + shape.detail.tail)
+            yield written, Fraction(shape.detail.offset)
 
 
-def _score_sign(index: int, onset: Fraction, data: bytes) -> ScoreSign:
-    element = etree.fromstring(data)
-    for inner in element.iter():
-        for key in _WHERE_IT_STOOD:
-            inner.attrib.pop(key, None)
-    return ScoreSign(index, onset, element, frozenset(_said(element)))
+def _of_sound(data: bytes) -> Iterator[tuple[Element, Fraction]]:
+    """The same of a sound that stands in no direction."""
+    sound, _ = for_strings(element_of(data), 1)
+    if sound is not None and scope_of_sound(sound) != "line":
+        offset = sound.find("offset")
+        if offset is not None:
+            sound.remove(offset)
+        sound.attrib.pop("id", None)
+        yield sound, Fraction(offset.text or 0) if offset is not None else Fraction(0)
 
 
-def _put_into(target: WrittenPart, index: int, signs: Iterable[ScoreSign]) -> None:
-    measure = target.bar(index)
+_SIGNS: Final = {"direction": _of_direction, "sound": _of_sound}
+
+
+def _put_into(
+    target: PartCopy, index: int, bar: BarInQuarters, signs: Iterable[ScoreSign]
+) -> None:
+    measure = target.tree(index)
+    children = list(measure)  # by their places; what is put in does not count
     said = set(_said(measure))
     changed = False
     for sign in signs:
         element = _still_to_say(sign, said)
-        if element is not None:
-            said.update(sign.says)
-            _insert(measure, target.divisions_before(index), sign.onset, element)
-            changed = True
+        if element is None:
+            continue
+        said.update(sign.says)
+        place, distance = _place(bar, sign.onset)
+        if distance:
+            _offset(element, distance)
+        if place < len(children):
+            children[place].addprevious(element)
+        else:
+            measure.append(element)
+        changed = True
     if changed:
         target.bars[index] = serialised(measure)
 
@@ -158,38 +160,40 @@ def _still_to_say(sign: ScoreSign, said: set[tuple[str, str]]) -> Element | None
     return left if left.find("direction-type") is not None else None
 
 
-def _insert(measure: Element, divisions: Fraction, onset: Fraction, element: Element) -> None:
-    """Put a sign where the first line of a bar reaches its onset, offset within a note."""
+def _place(bar: BarInQuarters, onset: Fraction) -> tuple[int, Fraction]:
+    """Where the first line of a bar reaches an onset; the distance from there, in divisions."""
     if onset <= 0:
-        measure.insert(_start_of_music(measure), element)
-        return
+        return _start_of_music(bar), Fraction(0)
     after = 0
     stands = Fraction(0)
-    now = divisions
-    for place, (child, begins, length, now) in enumerate(placed(measure, divisions)):  # noqa: B007 - read below
-        if child.tag == "backup" or _ends_bar(child):
+    divisions = bar.divisions_at(0)
+    for event in bar.events:
+        divisions = bar.divisions_at(event.place)
+        if event.tag == "backup" or _ends_bar(event):
             break
-        after = place + 1
-        if child.tag not in {"note", "forward"}:
+        after = event.place + 1
+        if event.tag not in {"note", "forward"}:
             continue
-        if begins >= onset or begins + length > onset:
-            after, stands = place, begins
+        begins = bar.onset(event)
+        ends = begins + bar.length(event)
+        if begins >= onset or ends > onset:
+            after, stands = event.place, begins
             break
-        stands = begins + length
-    if onset != stands:
-        _offset(element, (onset - stands) * now)
-    measure.insert(after, element)
+        stands = ends
+    return after, (onset - stands) * divisions
 
 
-def _start_of_music(measure: Element) -> int:
-    for place, child in enumerate(measure):
-        if child.tag in {"note", "forward", "backup"} or _ends_bar(child):
-            return place
-    return len(measure)
+def _start_of_music(bar: BarInQuarters) -> int:
+    for event in bar.events:
+        if event.tag in {"note", "forward", "backup"} or _ends_bar(event):
+            return event.place
+    return len(bar.events)
 
 
-def _ends_bar(child: Element) -> bool:
-    return child.tag == "barline" and child.get("location", "right") == "right"
+def _ends_bar(event: Event) -> bool:
+    if event.tag != "barline":
+        return False
+    return element_of(event.data).get("location", "right") == "right"
 
 
 def _offset(element: Element, distance: Fraction) -> None:

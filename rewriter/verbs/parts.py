@@ -10,19 +10,20 @@ from lxml import etree
 
 from rewriter.musicxml.saving import check_target, save
 from rewriter.problems import Refused
-from rewriter.stands.reading import read_written
-from rewriter.stands.taking_apart import Part, take_apart
+from rewriter.scores.score import read_score
+from rewriter.stands.extraction import Part, extract_parts
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from lxml.etree import _Element, _ElementTree
 
-    from rewriter.stands.reading import WrittenScore
+    from rewriter.scores.score import Score
 
 __all__ = ["Part", "parts", "write_parts"]
 
 _OURS: Final = "-strings"
+_UNNAMED: Final = "score"
 
 
 def parts(
@@ -52,27 +53,25 @@ def parts(
     if cue_notes < 0:
         raise Refused("cue notes need bars of rest", "name a number of bars, 0 for none")
     try:
-        return _made(score, read_written(score), stem, cue_notes=cue_notes, tacet=tacet)
+        read = read_score(score, trusted=True, unnamed=_UNNAMED)
+        return _made(score, read, stem, cue_notes=cue_notes, tacet=tacet)
     except etree.XMLSyntaxError:  # it claims to be the tool's own, and is not
-        return _made(
-            score, read_written(score, trusted=False), stem, cue_notes=cue_notes, tacet=tacet
-        )
+        read = read_score(score, unnamed=_UNNAMED)
+        return _made(score, read, stem, cue_notes=cue_notes, tacet=tacet)
 
 
 def _made(
     score: str | os.PathLike[str] | bytes | _Element | _ElementTree,
-    written: WrittenScore,
+    read: Score,
     stem: str,
     *,
     cue_notes: int,
     tacet: bool,
 ) -> list[Part]:
     try:
-        return take_apart(
-            written, stem or _stem(score, written), cue_notes=cue_notes, tacet=tacet
-        )
+        return extract_parts(read, stem or _stem(score, read), cue_notes=cue_notes, tacet=tacet)
     except Refused as refusal:
-        raise refusal.within(written.name) from None
+        raise refusal.within(read.name) from None
 
 
 def write_parts(
@@ -116,10 +115,8 @@ def write_parts(
     return targets
 
 
-def _stem(
-    score: str | os.PathLike[str] | bytes | _Element | _ElementTree, written: WrittenScore
-) -> str:
+def _stem(score: str | os.PathLike[str] | bytes | _Element | _ElementTree, read: Score) -> str:
     if isinstance(score, (str, os.PathLike)):
         return Path(score).stem.removesuffix(_OURS)
     titles = ("movement-title", "work/work-title")
-    return next((text for tag in titles if (text := written.root.findtext(tag))), "")
+    return next((text for tag in titles if (text := read.header.findtext(tag))), "")

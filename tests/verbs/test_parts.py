@@ -11,7 +11,7 @@ from lxml import etree
 
 import rewriter
 from rewriter.problems import Refused
-from rewriter.stands.taking_apart import Part
+from rewriter.stands.extraction import Part
 from rewriter.verbs.parts import parts, write_parts
 from tests.outside.heard import heard_by_music21, heard_by_partitura, heard_by_verovio
 from tests.outside.reference import Heard, bar_lengths, heard_by_reference

@@ -9,15 +9,18 @@ from typing import TYPE_CHECKING, Final
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.stands.reading import WrittenPart
+from rewriter.scores.quarters import in_quarters
+from rewriter.stands.copying import PartCopy
+from rewriter.stands.durations import move
 from rewriter.stands.rests import opening_attributes
-from rewriter.stands.time import number_text, reach
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from fractions import Fraction
 
     from lxml.etree import _Element as Element
+
+    from rewriter.scores.quarters import BarInQuarters
 
 _SECOND: Final = re.compile(r"(?P<stem>.*?)[ ,]*\(?(?:2|div\.?)\)?", re.IGNORECASE)
 _OF_A_STAFF: Final = frozenset(("clef", "staff-details"))
@@ -33,9 +36,13 @@ _BEHIND_STAFF: Final = {
     "forward": (),
 }  # fmt: skip
 _FOR_ALL: Final = frozenset(("rehearsal", "metronome", "segno", "coda"))
+_ATTRIBUTES_ORDER: Final = (
+    "footnote", "level", "divisions", "key", "time", "staves", "part-symbol", "instruments",
+    "clef", "staff-details", "transpose", "for-part", "directive", "measure-style",
+)  # fmt: skip
 
 
-def parts_of_sections(parts: Sequence[WrittenPart]) -> list[list[WrittenPart]]:
+def parts_of_sections(parts: Sequence[PartCopy]) -> list[list[PartCopy]]:
     """The parts of a score by section: one each, or two where its lines cross.
 
     Two parts that follow each other are one section when they are the same instrument and the
@@ -45,7 +52,7 @@ def parts_of_sections(parts: Sequence[WrittenPart]) -> list[list[WrittenPart]]:
     Args:
         parts: in score order.
     """
-    sections: list[list[WrittenPart]] = []
+    sections: list[list[PartCopy]] = []
     for part in parts:
         if sections and len(sections[-1]) == 1 and _is_other_line(sections[-1][0], part):
             sections[-1].append(part)
@@ -54,19 +61,24 @@ def parts_of_sections(parts: Sequence[WrittenPart]) -> list[list[WrittenPart]]:
     return sections
 
 
-def _is_other_line(first: WrittenPart, second: WrittenPart) -> bool:
-    if not first.sound or first.sound != second.sound:
-        return False
-    if len(first.bars) != len(second.bars) or first.all_divisions != second.all_divisions:
+def _is_other_line(one: PartCopy, other: PartCopy) -> bool:
+    first, second = one.of, other.of
+    if not first.sound or first.sound != second.sound or len(first.bars) != len(second.bars):
         return False
     match = _SECOND.fullmatch(second.name)
-    stem = match["stem"] if match else ""
+    names = {match["stem"] if match else ""}
     if second.id == f"{first.id}b":
-        return first.name in {second.name, stem}
-    return stem == first.name
+        names.add(second.name)
+    return first.name in names and _divisions(one) == _divisions(other)
 
 
-def on_two_staves(parts: Sequence[WrittenPart]) -> WrittenPart:
+def _divisions(part: PartCopy) -> list[tuple[int, Fraction]]:
+    """The bars that say divisions of a quarter, and what is in force behind each."""
+    said = in_quarters(part, part.having(b"<divisions"))
+    return [(index, bar.divisions) for index, bar in said.items()]
+
+
+def on_two_staves(parts: Sequence[PartCopy]) -> PartCopy:
     """One part out of the parts of a section.
 
     Args:
@@ -76,18 +88,19 @@ def on_two_staves(parts: Sequence[WrittenPart]) -> WrittenPart:
         return parts[0]
     upper, lower = parts
     levels = {tag: _highest_level(upper.bars, tag) for tag in _NUMBERED}
+    above, below = (in_quarters(part, range(len(part.bars))) for part in parts)
     bars = []
     for index in range(len(upper.bars)):
         joined = _joined(
-            upper.bar(index),
-            _lower_staff(lower.bar(index), levels),
-            upper.divisions_before(index),
-            lower.divisions_before(index),
+            upper.tree(index),
+            _lower_staff(lower.tree(index), levels),
+            above[index],
+            below[index].left_off,
         )
         if index == 0:
             _open_two_staves(joined)
         bars.append(serialised(joined))
-    return WrittenPart(upper.entry, bars)
+    return PartCopy(upper.of, bars)
 
 
 def _highest_level(bars: Iterable[bytes], tag: str) -> int:
@@ -132,8 +145,15 @@ def _for_staff(attributes: Element, staff: str) -> None:
             attributes.remove(child)
 
 
-def _joined(upper: Element, lower: Element, above: Fraction, below: Fraction) -> Element:
-    """The upper bar, back to its beginning, then the lower one."""
+def _joined(upper: Element, lower: Element, above: BarInQuarters, reached: Fraction) -> Element:
+    """The upper bar, back to its beginning, then the lower one.
+
+    Args:
+        upper: is changed, and given back.
+        lower: its children go into the upper one.
+        above: the upper one in time.
+        reached: quarters from the start of the bar to where the lower one leaves off.
+    """
     voices: dict[str, str] = {}
     for child in upper:
         if child.tag == "attributes":
@@ -144,18 +164,13 @@ def _joined(upper: Element, lower: Element, above: Fraction, below: Fraction) ->
             _set_staff(child, "1")
             voices.setdefault(child.findtext("voice") or "", "")
     _renumber(lower, set(voices))
-    end, _, now = reach(upper, above)
+    end = above.left_off
     barlines = [b for b in upper.findall("barline") if b.get("location", "right") == "right"]
     added = [*lower]
     if end:
-        back = etree.Element("backup")
-        etree.SubElement(back, "duration").text = number_text(end * now)
-        added.insert(0, back)
-    reached = reach(lower, below).now
+        added.insert(0, move("backup", end, above.divisions))
     if end > reached:
-        on = etree.Element("forward")
-        etree.SubElement(on, "duration").text = number_text((end - reached) * now)
-        added.append(on)
+        added.append(move("forward", end - reached, above.divisions))
     at = upper.index(barlines[-1]) if barlines else len(upper)
     upper[at:at] = added
     return upper
@@ -212,15 +227,9 @@ def _open_two_staves(measure: Element) -> None:
     _insert_in_order(opening, symbol)
 
 
-_ORDER: Final = (
-    "footnote", "level", "divisions", "key", "time", "staves", "part-symbol", "instruments",
-    "clef", "staff-details", "transpose", "for-part", "directive", "measure-style",
-)  # fmt: skip
-
-
 def _insert_in_order(attributes: Element, child: Element) -> None:
-    rank = _ORDER.index(str(child.tag))
-    place = sum(_ORDER.index(str(other.tag)) <= rank for other in attributes)
+    rank = _ATTRIBUTES_ORDER.index(str(child.tag))
+    place = sum(_ATTRIBUTES_ORDER.index(str(other.tag)) <= rank for other in attributes)
     attributes.insert(place, deepcopy(child))
     parent = child.getparent()
     if parent is not None and parent is not attributes:

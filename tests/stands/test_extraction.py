@@ -7,7 +7,7 @@ from lxml import etree
 
 from rewriter.musicxml.saving import is_untouched
 from rewriter.stands.part_heading import file_names
-from rewriter.stands.taking_apart import Part
+from rewriter.stands.extraction import Part
 from rewriter.verbs.parts import parts
 from tests.outside.schema import assert_valid
 from tests.outside.spans import spanner_faults

@@ -2,7 +2,7 @@
 
 from lxml import etree
 
-from rewriter.stands.taking_apart import Part
+from rewriter.stands.extraction import Part
 from rewriter.verbs.parts import parts
 from tests.outside.reference import bar_lengths, heard_by_reference
 from tests.outside.schema import assert_valid

@@ -1,0 +1,102 @@
+"""The parts of a score copied for the stands: what belongs to the score's page stays behind.
+
+Most bars go onto a stand as they are. So a bar is read as a tree only where something in it has
+to be looked at or changed.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from lxml import etree
+
+from rewriter.musicxml.note_reading import serialised
+from rewriter.musicxml.parsing import safe_parser
+from rewriter.scores.events import ASIDES, left_out_of
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element as Element
+
+    from rewriter.scores.score import Part, Score
+
+_WIDTH: Final = re.compile(rb'\A(<measure[^>]*) width="[^"]*"')
+_INSTRUMENT: Final = re.compile(rb"<instrument(?:-change)?[ />][^>]*")
+_PAGE_OF_THE_SCORE: Final = ("new-system", "new-page", "blank-page", "page-number")
+_LAYOUT_OF_THE_SCORE: Final = (
+    "page-layout", "system-layout", "staff-layout", "measure-layout",
+)  # fmt: skip
+
+
+class PartCopy(NamedTuple):
+    """A part that is being made for the stands.
+
+    Attributes:
+        of: the part of the score it is made of, which stays as it is.
+        bars: each ``<measure>`` as bytes; its own, to be changed.
+    """
+
+    of: Part
+    bars: list[bytes]
+
+    def tree(self, bar: int) -> Element:
+        """A bar as a tree of its own, without white space between elements."""
+        return etree.fromstring(self.bars[bar], safe_parser())
+
+    def having(self, tag: bytes) -> list[int]:
+        """Indexes of the bars in which a piece of text stands, such as ``<print``."""
+        return [index for index, bar in enumerate(self.bars) if tag in bar]
+
+
+def copies(score: Score) -> list[PartCopy]:
+    """Every part of a score, score order, without comments and without the score's page.
+
+    Args:
+        score: not changed.
+    """
+    # The tool's own scores have none of what would have to go.
+    music = (list(part.bars) if score.own else _cleaned(part) for part in score.parts)
+    return [PartCopy(part, bars) for part, bars in zip(score.parts, music, strict=True)]
+
+
+def _cleaned(part: Part) -> list[bytes]:
+    own = [
+        b' id="%b"' % str(instrument.get("id")).encode()
+        for instrument in part.entry.iterfind("score-instrument")
+    ]
+    bars = left_out_of(part.bars, ASIDES) if part.has_asides else list(part.bars)
+    for index, bar in enumerate(bars):
+        kept = _WIDTH.sub(rb"\1", bar, count=1)
+        if b"<print" in kept or (b"<instrument" in kept and _names_others(kept, own)):
+            measure = etree.fromstring(kept, safe_parser())
+            _forget_page(measure)
+            _forget_others_instruments(measure, own)
+            kept = serialised(measure)
+        bars[index] = kept
+    return bars
+
+
+def _names_others(bar: bytes, own: list[bytes]) -> bool:
+    return any(
+        not any(number in opening for number in own) for opening in _INSTRUMENT.findall(bar)
+    )
+
+
+def _forget_others_instruments(measure: Element, own: list[bytes]) -> None:
+    """Drop references to instruments of other parts, which a part by itself cannot name."""
+    for element in list(measure.iter("instrument", "instrument-change")):
+        parent = element.getparent()
+        if b' id="%b"' % str(element.get("id")).encode() not in own and parent is not None:
+            parent.remove(element)
+
+
+def _forget_page(measure: Element) -> None:
+    """Leave behind where the score's page breaks its lines."""
+    for element in measure.findall("print"):
+        for key in _PAGE_OF_THE_SCORE:
+            element.attrib.pop(key, None)
+        for child in list(element):
+            if child.tag in _LAYOUT_OF_THE_SCORE:
+                element.remove(child)
+        if len(element) == 0 and not element.attrib:
+            measure.remove(element)
