@@ -51,7 +51,7 @@ class Told(Generic[When]):
 
     def __init__(self, changes: Iterable[tuple[When, Change]]) -> None:
         """Gather what changes, in any order."""
-        self._changes = sorted(changes, key=lambda found: found[0])
+        self._changes: list[tuple[When, Change]] = sorted(changes, key=lambda found: found[0])
         self._told: dict[tuple[str, str], tuple[list[When], list[Said]]] = {}
 
     def at(self, time: When, staff: str = "1") -> InForce:

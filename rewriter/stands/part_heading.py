@@ -7,8 +7,6 @@ import unicodedata
 from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
-from lxml import etree
-
 from rewriter import __version__
 from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.heading import Origin, heading

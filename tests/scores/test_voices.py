@@ -150,3 +150,17 @@ def test_a_part_that_doubles_itself_an_octave_lower_says_so() -> None:
     data = score([bar_of(note("C3", 8), attributes=COMMON + change)])
     found = PartInForce(Reading(read_score(data)), 0).transposition(0)
     assert (found.doubled, found.semitones) == (-1, 0)
+
+
+def test_steps_a_transposition_does_not_say_are_what_its_semitones_usually_are() -> None:
+    """A major second down is a step, a minor third up two; said ones stand as they are."""
+    for said, steps in (
+        ("<chromatic>-2</chromatic>", -1),
+        ("<chromatic>3</chromatic>", 2),
+        ("<diatonic>1</diatonic><chromatic>3</chromatic>", 1),
+    ):
+        data = score(
+            [bar_of(note("C3", 8), attributes=f"{COMMON}<transpose>{said}</transpose>")]
+        )
+        found = PartInForce(Reading(read_score(data)), 0).transposition(0)
+        assert found.diatonic == steps

@@ -6,8 +6,8 @@ import pytest
 from lxml import etree
 
 from rewriter.musicxml.saving import is_untouched
-from rewriter.stands.part_heading import file_names
 from rewriter.stands.extraction import Part
+from rewriter.stands.part_heading import file_names
 from rewriter.verbs.parts import parts
 from tests.outside.schema import assert_valid
 from tests.outside.spans import spanner_faults
@@ -99,6 +99,40 @@ def test_the_scores_line_breaks_and_bar_widths_stay_behind() -> None:
     part = parts(score)[0]
     assert b"new-system" not in part.data
     assert b"width=" not in part.data.split(b"<part ")[1]
+
+
+def test_comments_and_other_parts_instruments_stay_behind() -> None:
+    entry = (
+        '<score-instrument id="{0}-I1"><instrument-name>Vn</instrument-name></score-instrument>'
+    )
+    score = sketch("4/4 | C5w |", tune="Vn", others={"Vla": "4/4 | C4w |"}).decode()
+    for part in ("P1", "P2"):
+        score = score.replace(
+            "</part-name></score-part>",
+            "</part-name>" + entry.format(part) + "</score-part>",
+            1,
+        )
+    played = '<instrument id="P1-I1"/><voice>'
+    first, second = parts(score.replace("<voice>", f"<!-- mine -->{played}").encode())
+    assert b'<instrument id="P1-I1"/>' in first.data
+    assert b"<instrument id" not in second.data
+    assert b"<!-- " not in first.data + second.data
+
+
+def test_a_sound_with_an_offset_stands_at_the_moment_it_means() -> None:
+    # half a bar in: two quarters, in divisions the other part does not count in
+    sound = b'<sound tempo="60"><offset>8</offset></sound>'
+    score = against("4/4 | C4h C4h |", "4/4 | C5w |")
+    head, tail = score.split(b'<part id="P2">')
+    head = head.replace(b"<divisions>1<", b"<divisions>4<")
+    head = head.replace(b"<duration>4<", b"<duration>16<").replace(b"<note>", sound + b"<note>")
+    measure = measures(parts(head + b'<part id="P2">' + tail)[1])[0]
+    put = measure.find("sound")
+    assert put is not None
+    assert len(put) == 0
+    notes = measure.findall("note")
+    assert put.getprevious() is notes[0]
+    assert put.getnext() is notes[1]
 
 
 def test_tempo_and_rehearsal_marks_go_into_every_part() -> None:

@@ -70,3 +70,17 @@ def test_rests_are_counted_where_both_lines_rest() -> None:
 def test_only_what_is_said_to_be_the_other_line_is_joined() -> None:
     for other in ("Violoncellos II", "Cellos", "Violoncelli 2"):
         assert names(parts(score(other))) == ["Violoncellos", other, "Double Basses"]
+
+
+def test_a_lower_line_that_stops_early_is_filled_up() -> None:
+    whole = score("Violoncellos 2").replace(b'<part id="P2">', b'<part id="P2" >')
+    head, tail = whole.split(b'<part id="P2" >')
+    first, rest = tail.split(b"</measure>", 1)
+    note = first.rindex(b"<note>")  # C3h D3h stays E3q F3q G3h C3h without the last half
+    short = head + b'<part id="P2">' + first[:note] + first[note:].partition(b"</note>")[2]
+    made = parts(short + b"</measure>" + rest)[0]
+    bar = etree.fromstring(made.data).find("part/measure")
+    assert bar is not None
+    moves = [(e.tag, e.findtext("duration")) for e in bar if e.tag in {"backup", "forward"}]
+    whole_bar = int(bar.findtext("attributes/divisions") or 0) * 4
+    assert moves == [("backup", str(whole_bar)), ("forward", str(whole_bar // 2))]
