@@ -11,75 +11,20 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import partial
 from math import lcm
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Protocol
 
 from lxml import etree
 
-from rewriter.musicxml.note_reading import LONGEST, POSITIONS, FractionalDuration
+from rewriter.musicxml.note_reading import LONGEST, FractionalDuration
 from rewriter.scores.children import children_of
+from rewriter.scores.leaving import PLACES_ON_THE_PAGE, left_out_of
 from rewriter.scores.notes import NoteForm, positive, read_form
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 
-
-class Leaving(NamedTuple):
-    """One kind of thing that is left out of the bytes of events.
-
-    Attributes:
-        pattern: matches it; begins with a literal, so that the search for it is fast.
-        signs: pieces of text; in a text that has none of them there is nothing to leave out.
-    """
-
-    pattern: re.Pattern[bytes]
-    signs: tuple[bytes, ...]
-
-
-def leaving(pattern: bytes, *signs: bytes) -> Leaving:
-    """One kind of thing to leave out, by a pattern and signs."""
-    return Leaving(re.compile(pattern, re.DOTALL), signs)
-
-
-ASIDES: Final = (leaving(rb"<!--.*?-->", b"<!--"), leaving(rb"<\?.*?\?>", b"<?"))
-"""Comments and processing instructions."""
-
-PLACES_ON_THE_PAGE: Final = (
-    *ASIDES,
-    leaving(
-        b" (?:" + "|".join(POSITIONS).encode() + rb')="[^"]*"',
-        b" default-",
-        b" relative-",
-        b" bezier-",
-    ),
-)
-"""Comments, processing instructions, and where signs stand on their page."""
-
-_LIKE_AN_ATTRIBUTE: Final = re.compile(rb'>[^<>="]+="')
-_TAGS: Final = re.compile(rb"<stem.*?</stem>|<[^>]*>", re.DOTALL)
-
-
-def left_out_of(bars: Sequence[bytes], kinds: Iterable[Leaving]) -> list[bytes]:
-    """Bars without some kinds of things.
-
-    Args:
-        bars: as lxml writes them.
-        kinds: comments first, since anything may stand in them.
-    """
-    whole = b"\0".join(bars)  # which no XML holds
-    for pattern, signs in kinds:
-        if not any(sign in whole for sign in signs):
-            continue
-        if signs[0][:1] == b" " and _LIKE_AN_ATTRIBUTE.search(whole):  # in the words of a sign
-            whole = _TAGS.sub(partial(_out_of_tag, pattern), whole)
-        else:
-            whole = pattern.sub(b"", whole)
-    return whole.split(b"\0")
-
-
-def _out_of_tag(pattern: re.Pattern[bytes], match: re.Match[bytes]) -> bytes:
-    return pattern.sub(b"", match[0])
+    from rewriter.scores.leaving import Leaving
 
 
 _DIVISIONS: Final = re.compile(rb"<divisions[^>]*>([^<]*)</divisions>")

@@ -7,7 +7,8 @@ from math import lcm
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.note_reading import FractionalDuration
-from rewriter.scores.events import ASIDES, EventReader, divisions_said
+from rewriter.scores.events import EventReader, divisions_said
+from rewriter.scores.leaving import ASIDES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -13,12 +13,11 @@ from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.problems import Refused
 from rewriter.scores.events import (
     FINEST,
-    PLACES_ON_THE_PAGE,
     BarEvents,
     EventReader,
     divisions_said,
-    leaving,
 )
+from rewriter.scores.leaving import PLACES_ON_THE_PAGE, leaving
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -13,7 +13,7 @@ from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.parsing import safe_parser
-from rewriter.scores.events import ASIDES, left_out_of
+from rewriter.scores.leaving import ASIDES, left_out_of
 
 if TYPE_CHECKING:
     from lxml.etree import _Element as Element
