@@ -9,6 +9,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from rewriter.comparing.things import plain_text
+from rewriter.scores.staff_signs import (
+    USUAL_LINES,
+    read_clef,
+    read_key,
+    read_transposition,
+)
 from rewriter.theory.fifths import Interval, kept_within_seven
 from rewriter.theory.metre import Metre, metre_from_times
 
@@ -17,7 +23,6 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-_LINES: Final = {"G": "2", "F": "4", "C": "3"}
 _DEFAULTS: Final = {"clef": "G2", "key": "0", "transposition": "", "staff lines": "5"}
 _UNMOVED: Final = Interval(0, 0)
 
@@ -64,7 +69,7 @@ class Standing:
             attributes: of a bar.
         """
         for element in attributes.iterfind("transpose"):
-            steps, semitones = said_in_full = transposition(element)
+            steps, semitones = said_in_full = read_transposition(element, _go_on).interval
             if not self._as_written:
                 self.transposed = said_in_full
             said = f"{steps} {semitones}" if steps or semitones else ""
@@ -90,12 +95,12 @@ class Standing:
         yield kind, staff, said
 
     def _key(self, element: Element) -> str:
-        try:
-            written = int(plain_text(element.findtext("fifths")))
-        except ValueError:
+        impossible: list[str] = []
+        key = read_key(element, impossible.append)
+        if impossible or element.find("fifths") is None:
             steps = (plain_text(str(child.text or "")) for child in element)
             return plain_text(" ".join(steps))
-        self._fifths = written + self.transposed.fifths
+        self._fifths = key.fifths + self.transposed.fifths
         if abs(self._fifths) > 7:  # noqa: PLR2004 - the transposition has no such key
             return str(self._fifths)
         return str(self._fifths + self.moved.fifths)
@@ -119,28 +124,10 @@ def clef(element: Element) -> str:
     Args:
         element: ``<clef>``.
     """
-    sign = plain_text(element.findtext("sign"))
-    line = plain_text(element.findtext("line")) or _LINES.get(sign, "")
-    octaves = plain_text(element.findtext("clef-octave-change"))
-    moved = octaves if octaves.lstrip("+-0") else ""
-    return f"{sign}{line if sign in _LINES else ''}{f' {moved}' if moved else ''}"
+    sign, said, octaves = read_clef(element, _go_on)
+    line = (said or USUAL_LINES[sign]) if sign in USUAL_LINES else ""
+    return f"{sign}{line}{f' {octaves}' if octaves else ''}"
 
 
-def transposition(element: Element) -> Interval:
-    """From what is written to what sounds; steps that are not said follow the semitones.
-
-    Args:
-        element: ``<transpose>``.
-    """
-    semitones = _whole(element.findtext("chromatic"))
-    said = element.findtext("diatonic")
-    octaves = _whole(element.findtext("octave-change"))
-    steps = _whole(said) if said else round(semitones * 7 / 12)
-    return Interval(steps + 7 * octaves, semitones + 12 * octaves)
-
-
-def _whole(text: str | None) -> int:
-    try:
-        return round(float(plain_text(text) or 0))
-    except ValueError:
-        return 0
+def _go_on(_: str) -> None:
+    """What cannot be counts as not said."""

@@ -3,67 +3,31 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rewriter.musicxml.remembering import Remembered
 from rewriter.scores.children import element_of
 from rewriter.scores.notes import positive
+from rewriter.scores.staff_signs import (
+    ClefSaid,
+    KeySaid,
+    Transposition,
+    read_clef,
+    read_key,
+    read_transposition,
+)
 from rewriter.theory.metre import Metre, metre_from_times
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from lxml.etree import _Element as Element
 
-
-class KeySaid(NamedTuple):
-    """A key signature.
-
-    Attributes:
-        fifths: sharps above zero, flats below; 0 where it is an unusual one.
-        mode: such as ``minor``; empty where it is not said.
-        altered: (step, semitones) of each sign of an unusual key.
-    """
-
-    fifths: int
-    mode: str = ""
-    altered: tuple[tuple[str, float], ...] = ()
-
-
-class ClefSaid(NamedTuple):
-    """A clef.
-
-    Attributes:
-        sign: such as ``G``.
-        line: counted from the bottom, as text; empty where it is not said.
-        octaves: it is read higher by; pitches in the file already sound so.
-    """
-
-    sign: str
-    line: str = ""
-    octaves: int = 0
-
-
-class Transposition(NamedTuple):
-    """From what is written to what sounds.
-
-    Attributes:
-        diatonic: steps; where they are not said, what so many semitones usually are.
-        chromatic: semitones.
-        octaves: besides.
-        doubled: octaves at which it sounds as well; 0 where it does not.
-    """
-
-    diatonic: int = 0
-    chromatic: float = 0
-    octaves: int = 0
-    doubled: int = 0
-
-    @property
-    def semitones(self) -> float:
-        """From the written pitch to the sounding one."""
-        return self.chromatic + 12 * self.octaves
+    from rewriter.scores.staff_signs import CannotBe
 
 
 Said = Fraction | Metre | KeySaid | ClefSaid | Transposition
+SignKind = Literal["metre", "key", "clef", "transposition"]
 
 
 class Change(NamedTuple):
@@ -80,99 +44,78 @@ class Change(NamedTuple):
     value: Said
 
 
-_KNOWN: Final[Remembered[tuple[Change, ...]]] = Remembered()
+class Attributes(NamedTuple):
+    """An ``<attributes>``.
+
+    Attributes:
+        changes: in document order; what cannot be is left out or put right.
+        impossible: (kind of change, what is said) of what cannot be; divisions, of which
+            whoever counts time tells, are not among them.
+    """
+
+    changes: tuple[Change, ...]
+    impossible: tuple[tuple[SignKind, str], ...]
 
 
-def changes_in(data: bytes) -> tuple[Change, ...]:
-    """What an ``<attributes>`` sets; what cannot be read is left out.
+_KNOWN: Final[Remembered[Attributes]] = Remembered()
+
+
+def read_attributes(data: bytes) -> Attributes:
+    """What an ``<attributes>`` says.
 
     Args:
         data: as lxml writes it.
     """
     known = _KNOWN.get(data)
     if known is None:
-        known = tuple(_changes(element_of(data)))
+        known = _read(element_of(data))
         _KNOWN.keep(data, known)
     return known
 
 
-def _changes(attributes: Element) -> list[Change]:
-    found = []
+def changes_in(data: bytes) -> tuple[Change, ...]:
+    """What an ``<attributes>`` sets.
+
+    Args:
+        data: as lxml writes it.
+    """
+    return read_attributes(data).changes
+
+
+def _read(attributes: Element) -> Attributes:
+    changes: list[Change] = []
+    impossible: list[tuple[SignKind, str]] = []
     for child in attributes.iterchildren("*"):
-        kind, read = _READERS.get(str(child.tag), ("", _nothing))
-        value = read(child)
-        if value is not None:
-            # A clef without a number is the first staff's; all else is for every staff.
-            staff = child.get("number") or ("1" if kind == "clef" else "")
-            found.append(Change(kind, staff, value))
-    return found
+        tag = str(child.tag)
+        # A clef without a number is the first staff's; all else is for every staff.
+        staff = (child.get("number") or "").strip() or ("1" if tag == "clef" else "")
+        if tag == "divisions":
+            divisions = positive(child.text or "")
+            changes += [Change(tag, staff, divisions)] if divisions else []
+        elif tag in _READERS:
+            kind, read = _READERS[tag]
+            faults: list[str] = []
+            value = read(child, faults.append)
+            changes += [Change(kind, staff, value)] if value is not None else []
+            impossible += [(kind, said) for said in faults]
+    return Attributes(tuple(changes), tuple(impossible))
 
 
-def _nothing(_: Element) -> Said | None:
-    return None
-
-
-def _divisions(element: Element) -> Said | None:
-    return positive(element.text or "")
-
-
-def _number(element: Element, tag: str) -> float:
-    try:
-        return float(element.findtext(tag) or 0)
-    except ValueError:
-        return 0
-
-
-def _metre(element: Element) -> Said | None:
+def _metre(time: Element, cannot_be: CannotBe) -> Metre | None:
     beats, types = (
-        [child.text or "" for child in element.iterchildren(tag)]
-        for tag in ("beats", "beat-type")
+        [child.text or "" for child in time.iterchildren(tag)] for tag in ("beats", "beat-type")
     )
+    pairs = list(zip(beats, types, strict=False))
     try:
-        return metre_from_times(list(zip(beats, types, strict=False)))
+        return metre_from_times(pairs, symbol=time.get("symbol", ""))
     except ValueError:
+        cannot_be("+".join("/".join(pair) for pair in pairs))
         return None
 
 
-def _key(element: Element) -> Said | None:
-    mode = (element.findtext("mode") or "").strip()
-    steps = [(child.text or "").strip() for child in element.iterchildren("key-step")]
-    if not steps:
-        return KeySaid(int(_number(element, "fifths")), mode)
-    alters = []
-    for child in element.iterchildren("key-alter"):
-        try:
-            alters.append(float(child.text or 0))
-        except ValueError:
-            alters.append(0)
-    return KeySaid(0, mode, tuple(zip(steps, alters, strict=False)))
-
-
-def _clef(element: Element) -> Said | None:
-    sign, line = ((element.findtext(tag) or "").strip() for tag in ("sign", "line"))
-    return ClefSaid(sign, line, int(_number(element, "clef-octave-change")))
-
-
-def _transposition(element: Element) -> Said | None:
-    double = element.find("double")
-    doubled = 0 if double is None else 1 if double.get("above") == "yes" else -1
-    chromatic = _number(element, "chromatic")
-    if element.find("diatonic") is not None:
-        steps = int(_number(element, "diatonic"))
-    else:
-        steps = round(chromatic * 7 / 12)
-    return Transposition(
-        steps,
-        chromatic,
-        int(_number(element, "octave-change")),
-        doubled,
-    )
-
-
-_READERS: Final = {
-    "divisions": ("divisions", _divisions),
+_READERS: Final[dict[str, tuple[SignKind, Callable[[Element, CannotBe], Said | None]]]] = {
     "time": ("metre", _metre),
-    "key": ("key", _key),
-    "clef": ("clef", _clef),
-    "transpose": ("transposition", _transposition),
+    "key": ("key", read_key),
+    "clef": ("clef", read_clef),
+    "transpose": ("transposition", read_transposition),
 }

@@ -73,17 +73,21 @@ class Event(NamedTuple):
     pitch: WrittenPitch | None = None
 
 
+TimeSlip = Literal["before-the-bar", "no-length", "divisions"]
+
+
 class Slip(NamedTuple):
     """Something a file says that cannot be, put right.
 
     Attributes:
-        kind: ``before-the-bar`` for a backup, ``no-length`` for a note or move, ``divisions``.
+        kind: ``before-the-bar`` for a backup, ``no-length`` for a note or move, ``divisions``;
+            what stands before the notes of a staff by its name (``scores.attributes``).
         bar: index.
         onset: divisions from the start of the bar.
         said: what the file says.
     """
 
-    kind: Literal["before-the-bar", "no-length", "divisions"]
+    kind: TimeSlip | Literal["metre", "key", "clef", "transposition"]
     bar: int
     onset: int
     said: str
@@ -269,9 +273,7 @@ class EventReader:
                 self._by_opening.clear()
                 self._moves.clear()
 
-    def _slip(
-        self, kind: Literal["before-the-bar", "no-length", "divisions"], said: str
-    ) -> None:
+    def _slip(self, kind: TimeSlip, said: str) -> None:
         self._slips.append(Slip(kind, self._bar, self._at, said))
 
 

@@ -9,12 +9,9 @@ from bisect import bisect_right
 from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
 
-from rewriter.scores.attributes import (
-    ClefSaid,
-    KeySaid,
-    Transposition,
-    changes_in,
-)
+from rewriter.scores.attributes import read_attributes
+from rewriter.scores.events import Slip
+from rewriter.scores.staff_signs import ClefSaid, KeySaid, Transposition
 from rewriter.theory.metre import Metre
 
 if TYPE_CHECKING:
@@ -108,6 +105,9 @@ class PartInForce(Told[int]):
     """What is in force in a part of a score that is read whole.
 
     Time is in divisions from the start of the piece.
+
+    Attributes:
+        slips: what the part says that cannot be, and that was put right.
     """
 
     def __init__(self, reading: Reading, part: int) -> None:
@@ -117,13 +117,17 @@ class PartInForce(Told[int]):
             reading: of the score.
             part: index in score order.
         """
-        super().__init__(_changes(reading, part))
+        self.slips: list[Slip] = []
+        super().__init__(self._said_in(reading, part))
 
-
-def _changes(reading: Reading, part: int) -> Iterator[tuple[int, Change]]:
-    starts = reading.timeline.starts
-    for start, bar in zip(starts, reading.bars(part), strict=False):
-        for event in bar.events:
-            if event.tag == "attributes":
-                for change in changes_in(event.data):
-                    yield start + event.onset, change
+    def _said_in(self, reading: Reading, part: int) -> Iterator[tuple[int, Change]]:
+        for index, bar in enumerate(reading.bars(part)):
+            start = reading.timeline.starts[index]
+            for event in bar.events:
+                if event.tag == "attributes":
+                    said = read_attributes(event.data)
+                    self.slips += [
+                        Slip(kind, index, event.onset, text) for kind, text in said.impossible
+                    ]
+                    for change in said.changes:
+                        yield start + event.onset, change

@@ -6,23 +6,19 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from rewriter.musicxml.accidentals import key_alterations
-from rewriter.scores.children import children_of, element_of
+from rewriter.scores.attributes import changes_in
+from rewriter.scores.children import children_of
 from rewriter.scores.music import tag_of
-from rewriter.scores.notes import positive
+from rewriter.scores.staff_signs import KeySaid, Transposition
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import STEPS, Pitch, midi
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element as Element
-
     from rewriter.scores.score import Part
 
 T = TypeVar("T")
 
 UNISON: Final = Interval(0, 0)
-_STEPS_OF_SEMITONES: Final = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
-_MOST_FIFTHS: Final = 11
-"""Keys beyond are a damaged file; they are left out of account."""
 
 
 class Setting:
@@ -49,14 +45,13 @@ class Setting:
 
     def take(self, attributes: bytes) -> None:
         """Go on with an ``<attributes>``."""
-        for child in element_of(attributes):
-            staff = (child.get("number") or "").strip()
-            if child.tag == "divisions":
-                self.divisions = positive(child.text or "") or self.divisions
-            elif child.tag == "key":
-                _put(self.keys, staff, _alterations(child))
-            elif child.tag == "transpose":
-                _put(self.transpositions, staff, _interval(child))
+        for _, staff, value in changes_in(attributes):
+            if isinstance(value, Fraction):
+                self.divisions = value
+            elif isinstance(value, KeySaid):
+                _put(self.keys, staff, value.alterations)
+            elif isinstance(value, Transposition):
+                _put(self.transpositions, staff, value.interval)
 
     def key(self, staff: str) -> dict[str, float]:
         """What the signature does to each letter of a staff, in semitones."""
@@ -88,41 +83,6 @@ def setting_before(part: Part, bar: int) -> Setting:
                 if tag_of(child) == "attributes":
                     setting.take(child)
     return setting
-
-
-def _alterations(key: Element) -> dict[str, float]:
-    fifths = _whole(key.findtext("fifths"))
-    found = key_alterations(fifths if abs(fifths) <= _MOST_FIFTHS else 0)
-    pairs = zip(key.findall("key-step"), key.findall("key-alter"), strict=False)
-    letters: dict[str, float] = {
-        (step.text or "").strip(): _number(alter.text) for step, alter in pairs
-    }
-    return found | {step: alter for step, alter in letters.items() if step in found}
-
-
-def _interval(transpose: Element) -> Interval:
-    semitones = _whole(transpose.findtext("chromatic"))
-    octaves = _whole(transpose.findtext("octave-change"))
-    if transpose.find("diatonic") is not None:
-        steps = _whole(transpose.findtext("diatonic"))
-    else:
-        steps = _STEPS_OF_SEMITONES[abs(semitones) % 12] + abs(semitones) // 12 * 7
-        steps = -steps if semitones < 0 else steps
-    return Interval(steps + 7 * octaves, semitones + 12 * octaves)
-
-
-def _number(text: str | None) -> float:
-    try:
-        return float(text or "0")
-    except ValueError:
-        return 0.0
-
-
-def _whole(text: str | None) -> int:
-    try:
-        return int(_number(text))
-    except (OverflowError, ValueError):
-        return 0
 
 
 def sounding(written: Pitch, interval: Interval) -> Pitch:

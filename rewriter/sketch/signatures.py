@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from rewriter.problems import Refused
-from rewriter.theory.fifths import Interval, transpose
+from rewriter.scores.staff_signs import alter_in, fifths_in, read_transposition
+from rewriter.theory.fifths import transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch
 
 if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
-FURTHEST: Final = 60
-"""Semitones, steps or octaves: a transposition beyond is a damaged file."""
-
-MOST_ALTER: Final = 4
-"""Semitones."""
-
-MOST_FIFTHS: Final = 11
-"""Keys beyond seven are theory, beyond eleven a damaged file."""
-
-_STEPS_OF_SEMITONES: Final = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+    from rewriter.theory.fifths import Interval
 
 
 def moved_step(step: Element, alter: Element, interval: Interval) -> tuple[str, float]:
@@ -39,13 +31,11 @@ def semitones_of(text: str | None) -> float:
     Raises:
         Refused: no alteration is so large, or it is no number.
     """
-    try:
-        semitones = float(text or "0")
-    except ValueError:
-        semitones = MOST_ALTER + 1.0
-    if not abs(semitones) <= MOST_ALTER:
-        raise Refused(f'an alteration of "{text}" semitones cannot be', "correct it")
-    return semitones
+    return alter_in(text, _no_alteration)
+
+
+def _no_alteration(text: str) -> None:
+    raise Refused(f'an alteration of "{text}" semitones cannot be', "correct it")
 
 
 def whole_number(text: str | None) -> int:
@@ -69,12 +59,12 @@ def fifths_of(key: Element) -> int:
         Refused: no key has so many.
     """
     element = key.find("fifths")
-    if element is None:
-        return 0
-    fifths = whole_number(element.text)
-    if abs(fifths) > MOST_FIFTHS:
-        raise Refused(f"a key of {abs(fifths)} sharps or flats cannot be", "correct the key")
-    return fifths
+    return 0 if element is None else fifths_in(element.text, _no_key)
+
+
+def _no_key(text: str) -> None:
+    fifths = whole_number(text)
+    raise Refused(f"a key of {abs(fifths)} sharps or flats cannot be", "correct the key")
 
 
 def transposition(element: Element) -> Interval:
@@ -83,23 +73,8 @@ def transposition(element: Element) -> Interval:
     Raises:
         Refused: no instrument transposes so far.
     """
-    semitones = _whole_of(element, "chromatic")
-    octaves = _whole_of(element, "octave-change")
-    if element.find("diatonic") is not None:
-        steps = _whole_of(element, "diatonic")
-    else:
-        size = abs(semitones)
-        steps = _STEPS_OF_SEMITONES[size % 12] + size // 12 * 7
-        steps = -steps if semitones < 0 else steps
-    return Interval(steps + 7 * octaves, semitones + 12 * octaves)
+    return read_transposition(element, _no_transposition).interval
 
 
-def _whole_of(element: Element, tag: str) -> int:
-    text = (element.findtext(tag) or "0").strip()
-    try:
-        steps = int(float(text))
-    except (ValueError, OverflowError):
-        steps = FURTHEST + 1
-    if abs(steps) > FURTHEST:
-        raise Refused(f'a transposition by "{text}" cannot be', "correct it")
-    return steps
+def _no_transposition(text: str) -> None:
+    raise Refused(f'a transposition by "{text}" cannot be', "correct it")

@@ -9,17 +9,18 @@ from rewriter.musicxml.accidentals import AccidentalState
 from rewriter.scores.attributes import changes_in
 from rewriter.scores.in_force import Told
 from rewriter.scores.quarters import in_quarters
-from rewriter.theory.fifths import Interval
+from rewriter.scores.staff_signs import USUAL_LINES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from rewriter.scores.attributes import Change, ClefSaid, Transposition
+    from rewriter.scores.attributes import Change
     from rewriter.scores.score import Part
+    from rewriter.scores.staff_signs import ClefSaid
+    from rewriter.theory.fifths import Interval
 
 _LINES: Final = {"G": 4 * 7 + 4, "F": 3 * 7 + 3, "C": 4 * 7}
 """The pitch a clef's sign stands for, in steps from C0."""
-_USUAL_LINE: Final = {"G": 2, "F": 4, "C": 3}
 _MIDDLE_LINE: Final = 3
 _SAY: Final = (b"<clef", b"<transpose", b"<key")
 
@@ -58,7 +59,7 @@ class Stands:
         said = self._told.at((bar, Fraction(0)))
         middle = _LINES["G"] + 2 if said.clef is None else _middle_line(said.clef)
         fifths = said.key.fifths if said.key is not None else 0
-        return Stand(middle, _interval(said.transposition), fifths)
+        return Stand(middle, said.transposition.interval, fifths)
 
 
 def _changes(part: Part) -> Iterator[tuple[tuple[int, Fraction], Change]]:
@@ -74,9 +75,5 @@ def _middle_line(clef: ClefSaid) -> int | None:
     if clef.sign not in _LINES:
         return None
     line = int(clef.line) if clef.line.isdecimal() else 0
-    above = _MIDDLE_LINE - (line or _USUAL_LINE[clef.sign])
+    above = _MIDDLE_LINE - (line or USUAL_LINES[clef.sign])
     return _LINES[clef.sign] + 2 * above + 7 * clef.octaves
-
-
-def _interval(by: Transposition) -> Interval:
-    return Interval(by.diatonic + 7 * by.octaves, round(by.semitones))
