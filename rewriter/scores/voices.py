@@ -26,6 +26,8 @@ class VoiceNote(NamedTuple):
         bar: index.
         event: the note in its bar, from which one gets back to the bytes.
         form: what it says besides its pitch (grace, cue, chord, ties as written).
+        goes_on: divisions from the start of the piece, where a note it is tied to begins: its
+            end; of what ends a bar that its part does not fill, the next bar.
     """
 
     time: int
@@ -34,6 +36,7 @@ class VoiceNote(NamedTuple):
     bar: int
     event: Event
     form: NoteForm
+    goes_on: int
 
     @property
     def pitch(self) -> WrittenPitch | None:
@@ -91,8 +94,8 @@ class Joined(NamedTuple):
 
     @property
     def length(self) -> int:
-        """Divisions from its onset to its end."""
-        return self.notes[-1].end - self.notes[0].time
+        """Divisions that its notes last."""
+        return sum(note.length for note in self.notes)
 
 
 def voices_of(reading: Reading, part: int) -> list[Voice]:
@@ -122,6 +125,7 @@ def joined(voices: Iterable[Voice]) -> list[Joined]:
 
     A tie goes to a note of the same sounding pitch that begins where the other ends and that
     ends a tie; to one of the same voice rather than of another. What finds none stays alone.
+    Where a part does not fill its bar, what ends there is tied to what begins the next.
 
     Args:
         voices: of one part.
@@ -145,7 +149,7 @@ def joined(voices: Iterable[Voice]) -> list[Joined]:
             runs.append(run)
         run.append(note)
         if note.form.starts_tie:
-            waiting.setdefault((sounding, note.end), []).append((number, run))
+            waiting.setdefault((sounding, note.goes_on), []).append((number, run))
     return [Joined(tuple(run)) for run in sorted(runs, key=lambda run: run[0].time)]
 
 
@@ -153,7 +157,7 @@ def _notes(reading: Reading, part: int) -> Iterator[VoiceNote]:
     in_force = PartInForce(reading, part)
     known: dict[WrittenPitch, float | None] = {}
     for index, bar in enumerate(reading.bars(part)):
-        start = reading.timeline.starts[index]
+        start, following = reading.timeline.starts[index : index + 2]
         for event in bar.events:
             form = event.form
             if form is None:
@@ -166,7 +170,9 @@ def _notes(reading: Reading, part: int) -> Iterator[VoiceNote]:
             time = start + event.onset
             if sounding is not None:
                 sounding += in_force.transposition(time, form.staff).semitones
-            yield VoiceNote(time, event.length, sounding, index, event, form)
+            closes = event.onset + event.length == bar.end
+            goes_on = following if closes else time + event.length
+            yield VoiceNote(time, event.length, sounding, index, event, form, goes_on)
 
 
 def _written_midi(pitch: WrittenPitch) -> float | None:

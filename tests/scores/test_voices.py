@@ -71,6 +71,15 @@ def test_a_tie_over_the_barline_is_one_note() -> None:
     assert sounds(found) == [(0, 4, 69), (4, 8, 72), (12, 4, 72)]
 
 
+def test_a_tie_out_of_a_bar_that_is_not_full_goes_to_the_next() -> None:
+    """The oboe's bars are eight divisions long, so the flute's second begins at eight."""
+    start, stop = tied("start")[1], tied("stop")[1]
+    flute = [bar_of(note("C5", 2), note("A4", 4, start)), note("A4", 2, stop) + note("r", 6)]
+    parts = {"Flute": flute, "Oboe": [bar_of(note("C5", 8)), note("C5", 8)]}
+    found = voices_of(Reading(read_score(score(parts))), 0)
+    assert sounds(found) == [(0, 2, 72), (2, 6, 69)]
+
+
 def test_a_tie_prefers_its_own_voice() -> None:
     start, stop = tied("start")[1], tied("stop")[1]
     found = voices(
