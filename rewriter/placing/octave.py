@@ -79,7 +79,7 @@ class _Key(NamedTuple):
 
 
 class _Candidate(NamedTuple):
-    """A stack at one octave; its notes out of reach or range are counted line by line."""
+    """A stack at one octave; its notes beyond extreme or range are counted line by line."""
 
     key: _Key
     top: int

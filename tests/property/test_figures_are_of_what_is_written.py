@@ -24,7 +24,7 @@ from tests.property.strategies import Sketch, sketches
 
 FILE = Path(__file__).parents[2] / "rules" / "ensembles" / "symphonic.toml"
 FIGURES = {
-    section["key"]: section
+    section["name"]: section
     for section in tomllib.loads(FILE.read_text(encoding="utf-8"))["section"]
 }
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -52,9 +52,9 @@ def expected(notes: Sequence[Heard], section: str, levels: int) -> tuple[float, 
             register = [one for one in figures["registers"] if midi(one["from"]) <= note.midi][
                 -1
             ]
-            name, fit = register["name"], register["fitness"]
+            name, fit = register["name"], register["sings"]
             if levels >= 4:
-                fit = register.get("fitness_in_four_levels", fit)
+                fit = register.get("sings_in_four_levels", fit)
         total += Fraction(str(fit)) * note.length
         shares[name] = shares.get(name, Fraction(0)) + note.length
     time = sum((note.length for note in notes), Fraction(0))
@@ -66,8 +66,8 @@ def compare(line: LineResult, notes: Sequence[Heard], levels: int) -> None:
         assert (line.notes, line.lowest, line.highest) == (0, None, None)
         return
     fitness, shares = expected(notes, line.section, levels)
-    assert line.fitness == pytest.approx(fitness, abs=1e-8)
-    assert {one.register: one.share for one in line.registers} == pytest.approx(shares)
+    assert line.sings == pytest.approx(fitness, abs=1e-8)
+    assert {one.register: one.time for one in line.registers} == pytest.approx(shares)
     pitches = [note.midi for note in notes]
     assert line.lowest is not None
     assert line.highest is not None
@@ -97,7 +97,7 @@ def test_of_a_plan(plan: Plan, policy: str) -> None:
     model = Model(plan, expansion)
     heard = heard_by_section(expansion.score)
     for place, passage in enumerate(model.passages):
-        stack = expansion.report.placed[place].stack
+        stack = expansion.report.passages[place].stack
         lines = [line for line in expansion.report.lines if line.passage == place]
         for section in SECTIONS:
             mine = [line for line in lines if line.section == section]
