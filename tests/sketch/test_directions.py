@@ -8,7 +8,8 @@ import pytest
 from lxml import etree
 
 import rewriter
-from rewriter.sketch.directions import DEFAULTS, read_direction
+from rewriter.sketch.directions import read_direction
+from rewriter.theory.techniques import DEFAULTS
 from tests.outside.schema import assert_valid
 from tests.plain_xml import bar_of, direction, note, parts_of, score, text_of
 
