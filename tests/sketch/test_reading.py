@@ -155,3 +155,10 @@ def test_signs_that_name_a_string_are_noticed() -> None:
     words = "<direction><direction-type><words>sul G</words></direction-type></direction>"
     made = rewriter.expand(score([bar_of(words, note("A5", 8))]), "Vn I loco")
     assert [f.rule for f in made.report.findings] == ["not-true-here"]
+
+
+def test_the_same_note_behind_another_transposition_sounds_otherwise() -> None:
+    """D written twice: as it is, then for a clarinet in B flat, and as it is again."""
+    music = "4/4 | D5w | transpose=-1,-2 D5w | transpose=0,0 D5w |"
+    made = rewriter.expand(sketch(music), "Vn I loco")
+    assert [one.text for one in first_violins(made).iter("step")] == ["D", "C", "D"]
