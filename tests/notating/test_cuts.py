@@ -36,6 +36,28 @@ def test_a_tie_of_a_section_that_changes_its_octave_goes() -> None:
     assert found == "C5h D5h | D6h E6h"
 
 
+def test_a_tie_of_the_lower_note_of_a_chord_goes_too() -> None:
+    """F moves to E while D is held: it alone is tied, and nobody holds it over the border."""
+    data = sketch(
+        "4/4 | C5w | E5w |", tune="Melody", others={"Pad": "4/4 | [F4 D4]w~ | [E4 D4]w |"}
+    )
+    pads = {
+        name: layout(
+            "Vn I loco", "[[with]]", 'from = "Pad"', f'to = "{to}"', 'chords = "divide"'
+        )
+        for name, to in (("violas", "Vla loco"), ("violins", "Vn II loco"))
+    }
+    score = by_plan(
+        data,
+        'bars = "1"\nlayout = "violas.toml"',
+        'bars = "2"\nlayout = "violins.toml"',
+        **pads,
+    ).score
+    assert said(score)["Vla"] == '"div." F4+D4w | R'
+    assert said(score)["Vn II"] == 'R | "div." E4+D4w'
+    assert b"<tie" not in score
+
+
 def test_a_slur_is_shortened_on_both_sides() -> None:
     assert passed_on("4/4 | C5h (D5q E5 | F5q G5) A5h |") == (
         "C5h (D5q E5q) | R",

@@ -103,3 +103,14 @@ def test_lines_of_a_section_have_their_slurs_and_hairpins_numbered_apart() -> No
     assert numbered_apart(slur % 9, 1, 2) == slur % 1
     assert numbered_apart(b'<wedge type="stop"/>', 2, 3) == b'<wedge type="stop" number="11"/>'
     assert numbered_apart(b"<tied/>", 1, 2) == b"<tied/>"
+
+
+def test_who_rests_rests_for_an_upbeat_by_its_value_and_has_the_marks_of_the_score() -> None:
+    music = "4/4 | pickup C4q D4 | mark=A E4w | E4w |"
+    made = rewriter.expand(sketch(music), "Vla loco")
+    parts = made.score.decode().split("</part>")
+    for part in (0, 1):
+        rests = re.findall(r'<rest( measure="yes")?/>|<type>(\w+)', parts[part])
+        whole = (' measure="yes"', "")
+        assert rests == [("", ""), ("", "half"), whole, whole]
+    assert ["<rehearsal" in part for part in parts[:5]] == [True, False, False, False, False]
