@@ -105,7 +105,7 @@ def test_a_section_with_tune_and_accompaniment_divides() -> None:
     text = layout("Vla loco", "[[with]]", 'from = "Pad"', 'to = "Vla loco"')
     made = by_layout(data, text)
     assert said(made.score)["Vla"] == '"div." C5h D5h & E4w | E5w & C4h D4h'
-    assert [(one.section, one.strength) for one in made.report.lines] == [
+    assert [(one.section, one.players) for one in made.report.lines] == [
         ("Vla", 6.0), ("Vla", 6.0),
     ]  # fmt: skip
 

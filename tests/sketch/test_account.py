@@ -14,7 +14,7 @@ def test_each_passage_by_its_own_setting() -> None:
         'bars = "4"\nstack = "Vn I loco"',
     )
     assert said(made.score)["Vn I"] == 'E5w | C5w | "div." D5+F5h E5+G5h | "unis." E5w'
-    assert made.report.notes == [
+    assert made.report.remarks == [
         "2 chords in the tune, bars 1-2, 4: their top notes are played",
         "2 chords in the tune, bar 3: each is divided in the section",
     ]
@@ -28,7 +28,7 @@ def test_the_layouts_setting_holds_where_the_passage_has_none() -> None:
         'bars = "3-4"\nlayout = "all.toml"',
         all='chords = "divide"\n' + layout("Vn I loco"),
     )
-    assert made.report.notes == [
+    assert made.report.remarks == [
         "1 chord in the tune, bars 1-2: their top notes are played",
         "3 chords in the tune, bars 3-4: each is divided in the section",
     ]
@@ -41,13 +41,13 @@ def test_one_setting_everywhere_needs_no_bars() -> None:
         'bars = "1-2"\nstack = "Vn I loco"\nchords = "divide"',
         'bars = "3-4"\nstack = "Vla loco"\nchords = "divide"',
     )
-    assert made.report.notes == ["4 chords in the tune: each is divided in the section"]
+    assert made.report.remarks == ["4 chords in the tune: each is divided in the section"]
     assert made.report.dropped == {}
 
 
 def test_chords_of_bars_in_no_passage_are_not_said_to_be_played() -> None:
     made = by_plan(sketch(MUSIC), 'bars = "1-2"\nstack = "Vn I loco"')
-    assert made.report.notes == [
+    assert made.report.remarks == [
         "1 chord in the tune: their top notes are played",
         "bars 3-4 are in no passage: everybody rests",
     ]
@@ -60,7 +60,7 @@ def test_dealt_chords_weigh_what_each_line_has_of_them() -> None:
         "Vn I loco", "[[with]]", 'from = "Pad"', 'to = "Vla loco + Vc"', 'chords = "divide"'
     )
     lines = {line.section: line for line in by_layout(data, text).report.lines}
-    assert (lines["Vla"].fitness, lines["Vc"].fitness) == (1.0, 1.0)
+    assert (lines["Vla"].sings, lines["Vc"].sings) == (1.0, 1.0)
     text = text.replace("Vla loco + Vc", "Vn II loco + Vla")
     lines = {line.section: line for line in by_layout(data, text).report.lines}
-    assert (lines["Vn II"].fitness, lines["Vla"].fitness) == (1.0, 0.75)
+    assert (lines["Vn II"].fitness, lines["Vla"].sings) == (1.0, 0.75)

@@ -109,7 +109,7 @@ def test_what_stands_once_for_a_chord_is_counted_once() -> None:
     assert made.report.dropped == {"arpeggios": 2, "lower notes of chords": 2}
     assert made.report.remarks == ["2 chords in the tune: their top notes are played"]
     divided = rewriter.expand(score(bars), "Vn I loco", chords="divide").report
-    assert divided.carried == {"arpeggios": 2, "articulations": 2}
+    assert divided.kept == {"arpeggios": 2, "articulations": 2}
     assert divided.dropped == {}
 
 
