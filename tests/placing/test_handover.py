@@ -362,3 +362,13 @@ def test_a_note_that_only_touches_a_run_keeps_nobody_busy(
     )
     made = by_layout(sketch(tune, others={"Pad": pad}), text, tune="Flute")
     assert said(made.score)["Vla"] == receiver
+
+
+@pytest.mark.parametrize("grace", ["`G4e", "`F4e `G4e"])
+def test_grace_notes_before_a_tuplet_go_with_it_and_nothing_before_them_does(
+    grace: str,
+) -> None:
+    music = f"4/4 | C4q {grace} 3{{A4e C5 A4}} G4h | F4w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "C4q rq G4h | F4w"
+    assert parts["Vla"] == f"rq {grace.replace('`', '')} A4e C5e A4e rh | R"

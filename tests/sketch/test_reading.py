@@ -71,8 +71,10 @@ def test_a_pitch_written_with_spaces_or_an_empty_alteration() -> None:
     assert spelled(first_violins(made)) == ["A4"]
 
 
-def test_a_backup_before_the_bar_is_refused() -> None:
-    bar = bar_of(note("A4", 4), "<backup><duration>6</duration></backup>", note("A3", 4))
+@pytest.mark.parametrize("back", [5, 6])
+def test_a_backup_before_the_bar_is_refused(back: int) -> None:
+    move = f"<backup><duration>{back}</duration></backup>"
+    bar = bar_of(note("A4", 4), move, note("A3", 4))
     assert refusal(bar) == (
         "sketch: Flute, bar 1: a <backup> leads before the bar; export the sketch again"
     )
