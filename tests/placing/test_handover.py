@@ -365,7 +365,7 @@ def test_a_note_that_only_touches_a_run_keeps_nobody_busy(
 
 
 @pytest.mark.parametrize("grace", ["`G4e", "`F4e `G4e"])
-def test_grace_notes_before_a_tuplet_go_with_it_and_nothing_before_them_does(
+def test_grace_notes_before_a_tuplet_go_with_it_and_nothing_before_them(
     grace: str,
 ) -> None:
     music = f"4/4 | C4q {grace} 3{{A4e C5 A4}} G4h | F4w |"

@@ -307,3 +307,18 @@ def test_a_tremolo_between_two_notes_is_not_cut() -> None:
     )
     assert said(made.score)["Vn I"] == "C5h D5h | R"
     assert said(made.score)["Vla"] == "R | E5w"
+
+
+def test_a_key_that_begins_within_a_bar_stands_there() -> None:
+    """From beat 2, one division in; D E F sharp G in two sharps, a tone above the sketch."""
+    made = by_plan(
+        sketch("4/4 key=0,major | C5q D5 E5 F5 | G5w |"),
+        'from = "1"\nto = "1 beat 2"\nstack = "Vn I loco"',
+        'from = "1 beat 2"\nto = "end"\nstack = "Vla loco"\nkey = "D"',
+    )
+    assert said(made.score)["Vla"] == "rq E5q F#5q G5q | A5w"
+    violas = made.score.decode().split("</part>")[2]
+    found = re.findall(r"<fifths>(\d)|<(rest)|<step>(\w)|<(measure) ", violas)
+    assert ["".join(one) for one in found] == [
+        "measure", "0", "rest", "2", "E", "F", "G", "measure", "A",
+    ]  # fmt: skip
