@@ -150,3 +150,13 @@ def test_a_part_that_doubles_itself_an_octave_lower_says_so() -> None:
     data = score([bar_of(note("C3", 8), attributes=COMMON + change)])
     found = PartInForce(Reading(read_score(data)), 0).transposition(0)
     assert (found.doubled, found.semitones) == (-1, 0)
+
+
+def test_notes_of_a_voice_are_in_the_order_they_sound_not_as_written() -> None:
+    bar = bar_of(
+        "<forward><duration>2</duration></forward>",
+        note("A4", 2),
+        "<backup><duration>4</duration></backup>",
+        note("C4", 2),
+    )
+    assert sounds(voices(bar)) == [(0, 2, 60), (2, 2, 69)]
