@@ -181,6 +181,27 @@ def test_a_hairpin_before_an_entry_changes_the_restated_dynamic(
     assert passed_on(music)[1] == entering
 
 
+def test_a_hairpin_told_to_go_on_before_the_border_is_still_open_there() -> None:
+    """It goes on at bar 2, as on a new system, and is cut before bar 3."""
+    goes_on = '<direction><direction-type><wedge type="continue"/></direction-type></direction>'
+    bars = (
+        sketch("4/4 | p C5h < D5 | E5h F5 | G5h A5 ! |").decode().split('<measure number="2">')
+    )
+    data = goes_on.join((f'{bars[0]}<measure number="2">', bars[1]))
+    score = by_plan(
+        data.encode(),
+        'bars = "1-2"\nstack = "Vn I loco"',
+        'from = "3"\nto = "end"\nstack = "Vla loco"',
+    ).score
+    assert spanner_faults(score) == []
+    parts = [part.partition("<measure")[2] for part in score.decode().split("</part>")]
+    found = [re.findall(r'(?<=<step>).|(?<=wedge type=")\w+', parts[place]) for place in (0, 2)]
+    assert [[each for each in part if each != "continue"] for part in found] == [
+        ["C", "crescendo", "D", "E", "F", "stop"],
+        ["crescendo", "G", "A", "stop"],
+    ]
+
+
 def test_a_hairpin_that_begins_and_ends_at_the_border_is_not_left_open() -> None:
     found, _ = passed_on(
         "4/4 | p C5h < ! D5h | E5w |",
