@@ -192,6 +192,6 @@ def test_each_note_sounds_in_full_where_the_handover_says(
     for part in (first, second):
         in_order = sorted(part)
         assert all(one.onset + one.length <= other.onset for one, other in pairwise(in_order))
-    told = {(one.section, bool(one.taken_from)): one.notes for one in made.report.lines}
+    told = {(one.section, bool(one.handed_over_by)): one.notes for one in made.report.lines}
     assert told.get(("Vn I", False), 0) == len(first)
     assert sum(notes for (key, _), notes in told.items() if key == "Vn II") == len(second)
