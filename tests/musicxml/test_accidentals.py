@@ -12,6 +12,7 @@ import pytest
 import rewriter
 from rewriter.musicxml.accidentals import AccidentalState, key_alterations
 from tests.plain_xml import accidentals, bar_of, first_violins, note, score, text_of, tied
+from tests.planned import by_plan, said
 from tests.shorthand import sketch
 
 
@@ -184,3 +185,48 @@ def test_a_doubtful_line_prints_its_next_sign_once() -> None:
     state.doubt([("F", 4)])
     said = [state.sign("F", 0, 4, None, tied=False) for _ in range(2)]
     assert said == [b"<accidental>natural</accidental>", b""]
+
+
+def test_without_a_key_a_transposing_sketch_keeps_its_signs() -> None:
+    """A clarinet in B flat: F sharp sounds E, F E flat. The first is a courtesy, as it was."""
+    found = signs("4/4 transpose=-1,-2 | F#4q G4 A4 B4 | F4q F#4 F4 F4 |")
+    assert found == ["natural", "", "", "", "flat", "natural", "flat", ""]
+
+
+def test_a_sketch_without_a_key_is_in_none_that_needs_signs_when_moved() -> None:
+    """C D E F | B flat, a tone up: D E F sharp G | C natural, in two sharps."""
+    found = signs("4/4 | C5q D5 E5 F5 | Bb4w |", by="up M2")
+    assert found == ["", "", "", "", "natural"]
+
+
+def test_a_key_at_the_very_note_counts_for_it_where_the_bar_is_put_together() -> None:
+    made = by_plan(
+        sketch("4/4 key=0 | C5q D5 key=2 F#5h | G5w |"),
+        'from = "1"\nto = "1 beat 2"\nstack = "Vn I loco"',
+        'from = "1 beat 2"\nto = "end"\nstack = "Vla loco"',
+    )
+    assert said(made.score)["Vla"] == "rq D5q F#5h | G5w"
+    assert b"<accidental" not in made.score
+
+
+@pytest.mark.parametrize(
+    ("attributes", "wanted"),
+    [
+        ("", b'<accidental cautionary="yes">sharp</accidental>'),
+        (' cautionary="no"', b'<accidental cautionary="no">sharp</accidental>'),
+        (' editorial="yes"', b'<accidental editorial="yes">sharp</accidental>'),
+    ],
+)
+def test_a_printed_sign_that_is_not_needed_is_a_courtesy(
+    attributes: str, wanted: bytes
+) -> None:
+    state = AccidentalState()
+    state.change_key(key_alterations(1))
+    assert state.sign("F", 1.0, 5, ("sharp", attributes.encode()), tied=False) == wanted
+
+
+def test_a_printed_sign_that_is_needed_is_none() -> None:
+    state = AccidentalState()
+    state.change_key(key_alterations(0))
+    found = state.sign("F", 1.0, 5, ("sharp", b""), tied=False)
+    assert found == b"<accidental>sharp</accidental>"

@@ -60,3 +60,13 @@ def test_the_upper_line_by_sound_is_the_first() -> None:
     text = layout("half Vc loco", "[[with]]", 'from = "High"', 'to = "half Vc loco"')
     parts = said(by_layout(data, text, tune="Flute").score)
     assert parts["Vc"] == '"div." C4+C3h D4+D3h | E4+E3w'
+
+
+def test_the_lower_staff_has_the_clefs_of_its_own_line() -> None:
+    """A tune high above the stave for all but the last bar, where the bass crosses it."""
+    music = "4/4 | C5h D5 | D5h E5 | E5h F5 | D3w |"
+    data = sketch(music, others={"Bass": "4/4 | C3w | D3w | C3w | G3w |"})
+    text = layout("half Vc loco", "[[with]]", 'from = "Bass"', 'to = "half Vc loco"')
+    score = by_layout(data, text, tune="Flute").score.decode()
+    lower = score.partition('<part id="P4b">')[2]
+    assert re.findall(r"<sign>(\w)", lower.partition("</part>")[0]) == ["F"]

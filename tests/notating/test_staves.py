@@ -6,6 +6,7 @@ import pytest
 from lxml import etree
 
 import rewriter
+from rewriter.notating.divided import numbered_apart
 from tests.outside.reference import bar_lengths, heard_by_reference
 from tests.outside.schema import assert_valid
 from tests.outside.spans import spanner_faults, voice_faults
@@ -90,3 +91,26 @@ def test_the_low_note_of_a_stem_has_no_beam_lyric_or_slur_of_its_own() -> None:
     below = [n for n in first_violins(made).iter("note") if n.find("chord") is not None]
     assert len(below) == 4
     assert not any(n.find("lyric") is not None or n.find(".//slur") is not None for n in below)
+
+
+def test_lines_of_a_section_have_their_slurs_and_hairpins_numbered_apart() -> None:
+    """Sixteen numbers (W3C MusicXML 4.0, number-level): eight each for two lines, from 1 on
+    for the upper, from 9 on for the lower; five each for three."""
+    slur = b'<slur type="start" number="%d"/>'
+    assert numbered_apart(slur % 2, 0, 2) == slur % 2
+    assert numbered_apart(slur % 1, 1, 2) == slur % 9
+    assert numbered_apart(slur % 8, 1, 2) == slur % 16
+    assert numbered_apart(slur % 9, 1, 2) == slur % 1
+    assert numbered_apart(b'<wedge type="stop"/>', 2, 3) == b'<wedge type="stop" number="11"/>'
+    assert numbered_apart(b"<tied/>", 1, 2) == b"<tied/>"
+
+
+def test_who_rests_rests_for_an_upbeat_by_its_value_and_has_the_marks_of_the_score() -> None:
+    music = "4/4 | pickup C4q D4 | mark=A E4w | E4w |"
+    made = rewriter.expand(sketch(music), "Vla loco")
+    parts = made.score.decode().split("</part>")
+    for part in (0, 1):
+        rests = re.findall(r'<rest( measure="yes")?/>|<type>(\w+)', parts[part])
+        whole = (' measure="yes"', "")
+        assert rests == [("", ""), ("", "half"), whole, whole]
+    assert ["<rehearsal" in part for part in parts[:5]] == [True, False, False, False, False]

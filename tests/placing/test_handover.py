@@ -303,3 +303,72 @@ def test_dovetail_has_both_play_all_of_a_tied_note() -> None:
     parts = handed(music, "Vc loco", rule)
     assert parts["Vc"] == "C5w~ | C5q rq E5h~ | E5h rh | G4w"
     assert parts["Vla"] == "C5w~ | C5q D5q E5h~ | E5h rh | R"
+
+
+@pytest.mark.parametrize(
+    ("rule", "giver", "music"),
+    [
+        ('above = "B4", to = "Vla"', "Vc", "4/4 | C4w | B4h G4h | A4w |"),
+        ('below = "C4", to = "Vla"', "Vn I", "4/4 | C5w | C4h G4h | A4w |"),
+    ],
+)
+def test_the_limit_itself_is_not_past_it(rule: str, giver: str, music: str) -> None:
+    parts = handed(music, f"{giver} loco", rule, giver)
+    assert parts[giver] == music[6:-2]
+    assert parts["Vla"] == "R | R | R"
+
+
+def test_the_lowest_note_of_the_receiver_is_in_its_range() -> None:
+    """A violin's open G begins the slur."""
+    parts = handed("4/4 | (G3q B3 D4 D5) | C4w |", "Vc loco", 'above = "C5", to = "Vn I"')
+    assert parts["Vn I"] == "(G3q B3q D4q D5q) | R"
+    assert parts["Vc"] == "R | C4w"
+
+
+def test_runs_of_just_a_bar_between_are_two() -> None:
+    """From beat 3 to beat 3 of the next bar, four quarters of 4/4."""
+    music = "4/4 | C4q C5 D4 E4 | F4q G4 C5 D4 | A4w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "C4q rq D4q E4q | F4q G4q rq D4q | A4w"
+    assert parts["Vla"] == "rq C5q rh | rh C5q rq | R"
+
+
+def test_runs_of_a_beat_less_between_are_one() -> None:
+    music = "4/4 | C4q C5 D4 E4 | F4q C5 G4 D4 | A4w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "C4q rq rh | rh G4q D4q | A4w"
+    assert parts["Vla"] == "rq C5q D4q E4q | F4q C5q rh | R"
+
+
+@pytest.mark.parametrize(
+    ("pad", "tune", "receiver"),
+    [
+        # its note ends where the run begins
+        ("4/4 | E4h rh | E4w |", "4/4 | C4h C5 | A4w |", "E4h C5h | E4w"),
+        # its note begins where the run ends
+        ("4/4 | rh rq E4 | E4w |", "4/4 | C4h C5q D4 | A4w |", "rh C5q E4q | E4w"),
+    ],
+)
+def test_a_note_that_only_touches_a_run_keeps_nobody_busy(
+    pad: str, tune: str, receiver: str
+) -> None:
+    text = layout(
+        "Vc loco",
+        '[line."Vc"]',
+        'handover = { above = "B4", to = "Vla" }',
+        "[[with]]",
+        'from = "Pad"',
+        'to = "Vla loco"',
+    )
+    made = by_layout(sketch(tune, others={"Pad": pad}), text, tune="Flute")
+    assert said(made.score)["Vla"] == receiver
+
+
+@pytest.mark.parametrize("grace", ["`G4e", "`F4e `G4e"])
+def test_grace_notes_before_a_tuplet_go_with_it_and_nothing_before_them(
+    grace: str,
+) -> None:
+    music = f"4/4 | C4q {grace} 3{{A4e C5 A4}} G4h | F4w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "C4q rq G4h | F4w"
+    assert parts["Vla"] == f"rq {grace.replace('`', '')} A4e C5e A4e rh | R"

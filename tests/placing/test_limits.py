@@ -149,3 +149,14 @@ def test_basses_have_no_top_register_to_tire_in():
 def test_notes_outside_are_counted_at_any_number_of_semitones(by, outside):
     """Cellos from C2, 36, to A5, 81, at the most E6, 88; two notes A5 and one E5, 76."""
     assert notes_outside(section("Vc"), {76: 1, 81: 2}, by) == outside
+
+
+def test_the_upper_of_two_registers_is_a_top_and_an_only_one_is_none():
+    import msgspec
+
+    notes, timeline = tune(" | ".join(["A6w"] * 6))
+    low, *_, top = section("Vn I").registers
+    for registers, count in (((low, top), 1), ((top,), 0)):
+        who = msgspec.structs.replace(section("Vn I"), registers=registers)
+        line = PlayedLine(player("Vn I")._replace(section=who), notes, 0)
+        assert len(beyond_limits(line, timeline)) == count

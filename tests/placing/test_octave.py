@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rewriter.placing.fitness import count_pitches, profile
 from rewriter.placing.octave import place
@@ -295,3 +296,23 @@ def test_a_key_a_fourth_higher_by_hand():
         for pitch in (83, 88)
     ]
     assert [here.fitness, there.fitness] == by_hand
+
+
+def test_of_two_octaves_as_good_and_as_near_the_upper_is_taken():
+    """A made-up violin that sings below C5 and from C6 on; the tune is a C5."""
+    violin = strings().section("Vn I")
+    low, poor, high = violin.registers[:3]
+    odd = replace(
+        violin,
+        registers=(
+            replace(low, fitness=1.0),
+            replace(poor, from_midi=midi("C5"), fitness=0.2),
+            replace(high, from_midi=midi("C6"), fitness=1.0),
+        ),
+    )
+    found = place(
+        stack("Vn I"), replace(strings(), sections=(odd,)), {midi("C5"): 4}, {midi("C5"): 1}
+    )
+    assert found.top_octave == 1
+    assert found.why.endswith("in 3 octaves, this one above the tune, not below")
+    assert found.runner_up == "2 octaves lower: as good, but below the tune"

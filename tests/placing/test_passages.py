@@ -252,3 +252,73 @@ def test_the_rest_of_a_tied_note_sounds_where_its_beginning_is_left_out() -> Non
     assert said(made.score)["Vla"] == "C5w | E3h G3h"
     (below,) = (one for one in made.report.lines if one.section == "Vla" and not one.is_tune)
     assert (below.notes, below.lowest and below.lowest.bars) == (2, ["2"])
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "first", "second"),
+    [
+        ('to = "2"', 'from = "2 beat 3"\npickup = 1',
+         "C4q D4q E4q F4q | G4q rq rh", "R | rq A4q B4q C5q"),
+        # into the bar before
+        ('to = "1"', 'from = "2 beat 2"\npickup = 2',
+         "C4q D4q E4q rq | R", "rh rq F4q | G4q A4q B4q C5q"),
+    ],
+)  # fmt: skip
+def test_a_pickup_to_a_passage_that_begins_within_a_bar(
+    before: str, after: str, first: str, second: str
+) -> None:
+    made = by_plan(
+        sketch("4/4 | C4q D4 E4 F4 | G4q A4 B4 C5 |"),
+        f'from = "1"\n{before}\nstack = "Vn I loco"',
+        f'{after}\nto = "end"\nstack = "Vla loco"',
+    )
+    assert (said(made.score)["Vn I"], said(made.score)["Vla"]) == (first, second)
+
+
+def test_whoever_holds_a_note_of_the_passage_before_the_last_is_not_free() -> None:
+    """Three passages in a bar: the violas' whole note of the first lasts through all of it."""
+    data = sketch(
+        "4/4 | C5q D5 E5 F5 | G5w |", others={"Pad": "4/4 | E4w | E4w |"}, tune="Melody"
+    )
+    made = by_plan(
+        data,
+        'from = "1"\nto = "1 beat 2"\nlayout = "a.toml"',
+        'from = "1 beat 2"\nto = "1 beat 3"\nstack = "Vn II loco"',
+        'from = "1 beat 3"\nto = "end"\nstack = "Vla loco"',
+        a=layout("Vn I loco", "[[with]]", 'from = "Pad"', 'to = "Vla loco"'),
+    )
+    parts = said(made.score)
+    assert parts["Vn I"] == "C5q rq rh | R"
+    assert parts["Vn II"] == "rq D5q rh | R"
+    assert parts["Vla"] == "E4w | G5w"
+    assert [one.rule for one in made.report.findings] == ["enters-late"]
+
+
+def test_a_tremolo_between_two_notes_is_not_cut() -> None:
+    data = sketch("4/4 | C5h D5 | E5w |").decode().split("</note>")
+    for place, end in enumerate(("start", "stop")):
+        data[place] += (
+            f'<notations><ornaments><tremolo type="{end}">3</tremolo></ornaments></notations>'
+        )
+    made = by_plan(
+        "</note>".join(data).encode(),
+        'from = "1"\nto = "1 beat 3"\nstack = "Vn I loco"',
+        'from = "1 beat 3"\nto = "end"\nstack = "Vla loco"',
+    )
+    assert said(made.score)["Vn I"] == "C5h D5h | R"
+    assert said(made.score)["Vla"] == "R | E5w"
+
+
+def test_a_key_that_begins_within_a_bar_stands_there() -> None:
+    """From beat 2, one division in; D E F sharp G in two sharps, a tone above the sketch."""
+    made = by_plan(
+        sketch("4/4 key=0,major | C5q D5 E5 F5 | G5w |"),
+        'from = "1"\nto = "1 beat 2"\nstack = "Vn I loco"',
+        'from = "1 beat 2"\nto = "end"\nstack = "Vla loco"\nkey = "D"',
+    )
+    assert said(made.score)["Vla"] == "rq E5q F#5q G5q | A5w"
+    violas = made.score.decode().split("</part>")[2]
+    found = re.findall(r"<fifths>(\d)|<(rest)|<step>(\w)|<(measure) ", violas)
+    assert ["".join(one) for one in found] == [
+        "measure", "0", "rest", "2", "E", "F", "G", "measure", "A",
+    ]  # fmt: skip

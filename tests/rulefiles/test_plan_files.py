@@ -202,3 +202,14 @@ def test_every_fault_in_a_layout_file_is_told(tmp_path, monkeypatch):
         f"cue.toml:3: passage[1].layout: mine.toml:1: title: 1 {wanted}\n"
         f"cue.toml:3: passage[1].layout: mine.toml:2: stack: 2 {wanted}"
     )
+
+
+@pytest.mark.parametrize("beats", ["0", "99"])
+def test_both_ends_of_what_a_number_may_be_are_in_it(beats):
+    assert passage(f'bars = "1"\nstack = "Vc"\npickup = {beats}').pickup == int(beats)
+
+
+@pytest.mark.parametrize("beats", ["-0.5", "99.5"])
+def test_what_lies_beyond_either_end_is_not(beats):
+    with pytest.raises(Refused, match=f"pickup: {beats} is outside 0 to 99"):
+        passage(f'bars = "1"\nstack = "Vc"\npickup = {beats}')

@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Member, Share, Stack, octave_word
@@ -95,6 +96,28 @@ def test_strengths(text, players):
 def test_the_last_desk_of_an_odd_section_is_one_player():
     assert Share("desk", 3, 3).players(5) == 1
     assert Share("desks", 2, 3).players(5) == 3
+
+
+def nine(text: str) -> Stack:
+    """Read for nine cellos, of whom half are four and a half."""
+    nine_cellos = tuple(
+        replace(section, strength=9) if section.key == "Vc" else section
+        for section in symphonic().sections
+    )
+    return parse_stack(text, replace(symphonic(), sections=nine_cellos))
+
+
+def test_half_a_player_too_many_is_what_halves_come_to():
+    """4 1/2 + 4 + 1 is 9 1/2: somebody's half is four."""
+    assert len(nine("half Vc / desks 1-2 Vc / desk 5 Vc").members) == 3
+    with pytest.raises(StackFault, match="add up to more than its 9 players"):
+        nine("half Vc / desks 1-2 Vc / desk 3 Vc")
+
+
+def test_half_a_player_is_enough_for_the_others():
+    assert len(nine("half Vc / desks 1-2 Vc / others Vc").members) == 3
+    with pytest.raises(StackFault, match="nobody of Vc is left for the others"):
+        nine("half Vc / desks 1-2 Vc / desk 5 Vc / others Vc")
 
 
 def test_plain_names_on_several_levels_divide_equally():

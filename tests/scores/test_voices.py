@@ -173,3 +173,17 @@ def test_steps_a_transposition_does_not_say_are_what_its_semitones_usually_are()
         )
         found = PartInForce(Reading(read_score(data)), 0).transposition(0)
         assert found.diatonic == steps
+
+
+def test_notes_of_a_voice_are_in_the_order_they_sound_not_as_written() -> None:
+    bar = bar_of(
+        "<forward><duration>2</duration></forward>",
+        note("A4", 2),
+        "<backup><duration>4</duration></backup>",
+        note("C4", 2),
+    )
+    (only,) = voices(bar)
+    assert [(chord.notes[0].time, chord.notes[0].sounding) for chord in only.chords] == [
+        (0, 60),
+        (2, 69),
+    ]

@@ -123,3 +123,15 @@ def test_what_lies_beyond_the_tunes_bar_is_left_out_and_reported() -> None:
         "2 notes lie beyond the tune's bar in another staff; left out, look at the metre of "
         "the sketch",
     )
+
+
+def test_a_staff_without_dynamics_has_those_of_the_staff_beside_it_but_not_its_words() -> None:
+    piano = ("4/4 | G4w | A4w |", '4/4 | p "dolce" C3w | < D3w ! |')
+    parts = accompanied("Piano", "Vla loco", others={"Piano": piano})
+    assert parts["Vla"] == "p G4w | < A4w !"
+
+
+def test_a_staff_with_a_dynamic_of_its_own_has_nothing_of_the_other() -> None:
+    piano = ("4/4 | p G4w | A4w |", "4/4 | f C3w | < D3w ! |")
+    parts = accompanied("Piano", "Vla loco", others={"Piano": piano})
+    assert parts["Vla"] == "p G4w | A4w"

@@ -71,8 +71,10 @@ def test_a_pitch_written_with_spaces_or_an_empty_alteration() -> None:
     assert spelled(first_violins(made)) == ["A4"]
 
 
-def test_a_backup_before_the_bar_is_refused() -> None:
-    bar = bar_of(note("A4", 4), "<backup><duration>6</duration></backup>", note("A3", 4))
+@pytest.mark.parametrize("back", [5, 6])
+def test_a_backup_before_the_bar_is_refused(back: int) -> None:
+    move = f"<backup><duration>{back}</duration></backup>"
+    bar = bar_of(note("A4", 4), move, note("A3", 4))
     assert refusal(bar) == (
         "sketch: Flute, bar 1: a <backup> leads before the bar; export the sketch again"
     )
@@ -155,3 +157,10 @@ def test_signs_that_name_a_string_are_noticed() -> None:
     words = "<direction><direction-type><words>sul G</words></direction-type></direction>"
     made = rewriter.expand(score([bar_of(words, note("A5", 8))]), "Vn I loco")
     assert [f.rule for f in made.report.findings] == ["not-true-here"]
+
+
+def test_the_same_note_behind_another_transposition_sounds_otherwise() -> None:
+    """D written twice: as it is, then for a clarinet in B flat, and as it is again."""
+    music = "4/4 | D5w | transpose=-1,-2 D5w | transpose=0,0 D5w |"
+    made = rewriter.expand(sketch(music), "Vn I loco")
+    assert [one.text for one in first_violins(made).iter("step")] == ["D", "C", "D"]

@@ -123,3 +123,24 @@ def test_a_very_long_silence_is_one_rest() -> None:
     ]  # fmt: skip
     made = rewriter.expand(score(bars), "Vn I loco")
     assert [e.text for e in first_violins(made).iter("duration")] == ["2000", "8"]
+
+
+def test_an_upbeat_bar_behind_a_short_bar_goes_on_where_that_ended() -> None:
+    """One quarter, then two: beats 2 and 3 of four, on both sides of the middle."""
+    made = rewriter.expand(sketch("4/4 | C5w | C5q | pickup D5h | E5w |"), "Vn I loco")
+    violas = made.score.decode().split("</part>")[2]
+    assert re.findall(r"<type>(\w+)|measure=\"(yes)", violas) == [
+        ("", "yes"), ("", "yes"), ("quarter", ""), ("quarter", ""), ("", "yes"),
+    ]  # fmt: skip
+
+
+def test_a_cue_note_in_a_tuplet_leaves_a_rest_that_holds_the_bracket() -> None:
+    for tuplet in ("3{C5e D5 cue:E5e}", "3{cue:C5e D5e E5}"):
+        made = rewriter.expand(sketch(f"4/4 | {tuplet} C5q D5h |"), "Vn I loco")
+        first = first_violins(made)
+        notes = list(first.iter("note"))[:3]
+        ends = [[one.get("type") for one in each.iter("tuplet")] for each in notes]
+        assert ends == [["start"], [], ["stop"]]
+        assert [each.find("rest") is not None for each in notes] == [
+            "cue" in each for each in tuplet.split()
+        ]

@@ -87,6 +87,12 @@ RESTS = [
     ("3+2/8", 0, "5/2", "?"),  # no value fills five eighths
     ("3+2/8", "3/2", "5/2", "quarter"),
     ("5/4", 3, 5, "quarter quarter"),
+    # off the grid: what is left of a quarter stays in one piece, a longer beat is parted
+    ("4/4", "1/3", 1, "?"),
+    ("4/4", 0, "1/3", "?"),
+    ("4/4", "1/3", "4/3", "? ?"),
+    ("2/2", "1/3", 2, "? quarter"),
+    ("2/2", "4/3", 4, "? half"),
 ]
 
 
