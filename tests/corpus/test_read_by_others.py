@@ -10,7 +10,8 @@ from tests.corpus.read_by_others import reader_troubles
 from tests.corpus.test_slice import SLICE
 from tests.corpus.trying import pieces
 
-ORCHESTRA = Path("/work/shared/data/orchestra")
+# Beside the project, where there are any: too large to be kept in it.
+ORCHESTRA = Path(__file__).parents[3] / "shared" / "data" / "orchestra"
 
 
 def _path(name: str) -> Path:
