@@ -3,6 +3,7 @@
 Each part of each piece is a tune, through each layout, or with ``--plans`` through made-up
 plans. What comes out is held against the
 MusicXML 4.0 schema and read again by our reference reader; the counts are printed as a table.
+With ``--reader`` nothing is expanded: the reader of any score is held against music21's.
 """
 
 import argparse
@@ -13,6 +14,7 @@ from multiprocessing import Pool
 from pathlib import Path
 
 from tests.corpus.planned import plan_troubles
+from tests.corpus.read_by_others import reader_troubles
 from tests.corpus.trying import LAYOUTS, Piece, Trouble, lines_of, pieces, troubles
 
 NEVER = (
@@ -48,6 +50,27 @@ def _one(task: tuple[Path, tuple[str, ...], int]) -> tuple[Counter[str], list[Tr
         raise RuntimeError(f"{task[0]} cannot be tried: {fault!r}") from fault
 
 
+def _read(path: Path) -> list[Trouble]:
+    try:
+        return list(reader_troubles(path))
+    except Exception as fault:  # noqa: BLE001 - that is what is looked for
+        return [Trouble("crash", path.name, repr(fault))]
+
+
+def hold_reader(chosen: list[Path], jobs: int) -> int:
+    """Print what only one of the readers finds, and the counts."""
+    kinds, of_pieces = Counter[str](), Counter[str]()
+    with Pool(jobs) as pool:
+        for found in pool.imap_unordered(_read, chosen):
+            kinds.update(one.kind for one in found)
+            of_pieces.update({one.kind for one in found} or {"the same"})
+            for one in found[:3]:
+                sys.stdout.write(f"{one.kind}: {one.place}: {one.said[:200]}\n")
+                sys.stdout.flush()
+    sys.stdout.write(f"pieces {dict(of_pieces)}, notes {dict(kinds)}\n")
+    return 1 if kinds["crash"] else 0
+
+
 def table(counts: Counter[str], found: list[Trouble], shown: int) -> str:
     """The counts, the refusals by reason, and the first troubles of each kind."""
     lines = [f"{counts[name]:8}  {name}" for name in ("pieces", "parts", "expansions")]
@@ -68,12 +91,15 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.corpus", description=__doc__)
     parser.add_argument("--layouts", nargs="+", default=LAYOUTS, help="names, files or stacks")
     parser.add_argument("--plans", type=int, default=0, help="made-up plans for each part")
+    parser.add_argument("--reader", action="store_true", help="hold the reader to music21")
     parser.add_argument("--slice", type=int, default=1, help="every Nth piece")
     parser.add_argument("--first", type=int, default=0, help="begin with this piece, from 0")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--shown", type=int, default=5, help="troubles of each kind to print")
     given = parser.parse_args()
     chosen = pieces()[given.first :: given.slice]
+    if given.reader:
+        return hold_reader(chosen, given.jobs)
     counts, found = Counter[str](), list[Trouble]()
     with Pool(given.jobs) as pool:
         tasks = [(path, tuple(given.layouts), given.plans) for path in chosen]
