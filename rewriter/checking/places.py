@@ -57,6 +57,7 @@ class Places:
         self._source = source
         self._timeline = Timeline(bar.length for bar in frame.bars)
         self._describers: dict[int, Describer] = {}
+        self._times: dict[tuple[int, int | None], tuple[str, str]] = {}
 
     def of_reading(self, source: VoicePlace) -> Places:
         """The same bars, for what was found while a voice of the sketch was read."""
@@ -111,8 +112,7 @@ class Places:
         section: Section | None = None,
         player: Player | None = None,
     ) -> Place:
-        framed, divisions = self._frame.bars[bar], self._frame.divisions
-        time = Fraction(self._timeline.time(Moment(bar, onset or 0)), divisions)
+        beat, moment = self._time(bar, onset)
         source = self._source
         if section is not None:
             part, voice = self._part(section, player, bar), ""
@@ -123,11 +123,21 @@ class Places:
             section=section.key if section else "",
             share=player.share.text if player else "",
             voice=voice,
-            bar=framed.number,
+            bar=self._frame.bars[bar].number,
             bar_counted=bar + 1,
-            beat="" if onset is None else exact_text(beat_at(framed, onset, divisions)),
-            moment=exact_text(time),
+            beat=beat,
+            moment=moment,
         )
+
+    def _time(self, bar: int, onset: int | None) -> tuple[str, str]:
+        """Beat and moment, as text; several lines have a finding at the same."""
+        known = self._times.get((bar, onset))
+        if known is None:
+            framed, divisions = self._frame.bars[bar], self._frame.divisions
+            beat = "" if onset is None else exact_text(beat_at(framed, onset, divisions))
+            time = self._timeline.time(Moment(bar, onset or 0))
+            known = self._times[bar, onset] = beat, exact_text(Fraction(time, divisions))
+        return known
 
     def _part(self, section: Section, player: Player | None = None, bar: int = 0) -> str:
         """The id of a section's part; of the one a line stands in, where it has two."""

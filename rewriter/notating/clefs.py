@@ -115,13 +115,16 @@ def _may_change(
 
 def _group(inside: Sequence[Sounding], first: int, timeline: Timeline) -> Group:
     midis = [note.midi for note in inside]
+    last = inside[-1]
+    end = max([start + length for _, start, length, *_ in inside])
+    sounds_on = end > timeline.starts[last.bar + 1]
     return Group(
         first=first,
         last=first + len(inside) - 1,
         bar=inside[0].bar,
         onset=inside[0].start - timeline.starts[inside[0].bar],
-        last_bar=max(inside[-1].bar, timeline.ending(max(note.end for note in inside)).bar),
-        pitches=tuple((note.midi, note.length) for note in inside),
+        last_bar=timeline.ending(end).bar if sounds_on else last.bar,
+        pitches=tuple([(midi, length) for _, _, length, midi, *_ in inside]),
         lowest=min(midis),
         highest=max(midis),
     )

@@ -125,6 +125,11 @@ class StaffWriter:
         return repair(runs, self._indexes)
 
     def _bar(self, bar: int) -> WrittenBar:
+        if len(self._strands) == 1:  # as most bars of most sections are
+            (strand,) = self._strands
+            plays = strand.plays[bar]
+            if len(plays) == 1 and self._is_plain(bar, strand):
+                return self._template(plays[0], bar, self._extra.get(bar, ()))
         playing = [
             (depth, strand)
             for depth, strand in enumerate(self._strands)

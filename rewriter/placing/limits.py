@@ -36,7 +36,8 @@ class PlayedLine(NamedTuple):
     @property
     def pitches(self) -> list[float]:
         """MIDI numbers, as the line sounds."""
-        return [note.midi + self.shift for note in self.notes]
+        shift = self.shift
+        return [note.midi + shift for note in self.notes]
 
 
 class Outside(NamedTuple):
@@ -113,28 +114,40 @@ def beyond_limits(line: PlayedLine, timeline: Timeline) -> list[NoteBeyond | AtT
             if where:
                 found.append((at, NoteBeyond(player, notes[at]._replace(midi=pitch), where)))
     if len(section.registers) > 1 and highest >= section.registers[-1].from_midi:
-        for first, bars in _at_the_top(line, timeline):
+        for first, bars in _at_the_top(line, pitches, timeline):
             note = notes[first]._replace(midi=pitches[first])
             found.append((first, AtTheTop(player, note, bars)))
     found.sort(key=lambda pair: pair[0])
     return [fact for _, fact in found]
 
 
-def _at_the_top(line: PlayedLine, timeline: Timeline) -> list[tuple[int, int]]:
+def _at_the_top(
+    line: PlayedLine, pitches: Sequence[float], timeline: Timeline
+) -> list[tuple[int, int]]:
     """Where a line stays in the top register: its first note, and for how many bars.
 
     A rest of a bar or more is relief; a note tied over barlines is none.
     """
     top = line.section.registers[-1].from_midi
-    stays: dict[int, int] = {}
+    notes = line.notes
+    stays: list[tuple[int, int]] = []
     first: int | None = None
     end = 0
-    for at, (note, pitch) in enumerate(zip(line.notes, line.pitches, strict=True)):
+
+    def leave() -> None:
+        if first is not None:
+            stays.append((first, timeline.ending(end).bar - notes[first].bar + 1))
+
+    for at, pitch in enumerate(pitches):
         if pitch < top:
+            leave()
             first = None
             continue
-        if first is None or note.start - end >= timeline.length(timeline.ending(end).bar):
+        note = notes[at]
+        rest = note.start - end
+        if first is None or (rest > 0 and rest >= timeline.length(timeline.ending(end).bar)):
+            leave()
             first, end = at, note.end
         end = max(end, note.end)
-        stays[first] = timeline.ending(end).bar - line.notes[first].bar + 1
-    return list(stays.items())
+    leave()
+    return stays

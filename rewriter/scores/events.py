@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Protocol
 
@@ -300,13 +301,19 @@ def _elements(bar: bytes) -> list[bytes]:
             start = max(piece.rfind(b"<note>"), piece.rfind(b"<note "))
             if start < 0:  # the note before has a note inside
                 return children_of(bar)
-            cut += children_of(b"<x>" + piece[:start] + b"</x>")
+            cut += _between(piece[:start])
             cut.append(piece[start:] + b"</note>")
         if rest != b"</measure>":
-            cut += children_of(b"<x>" + rest[: -len(b"</measure>")] + b"</x>")
+            cut += _between(rest[: -len(b"</measure>")])
     except etree.XMLSyntaxError:  # something else has a note inside
         return children_of(bar)
     return cut
+
+
+@lru_cache(maxsize=512)
+def _between(pieces: bytes) -> tuple[bytes, ...]:
+    """What stands between two notes, one by one; in real scores it is often the same."""
+    return tuple(children_of(b"<x>" + pieces + b"</x>"))
 
 
 def _pitch(head: bytes) -> WrittenPitch | None:

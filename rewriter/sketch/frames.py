@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
@@ -35,6 +36,7 @@ _STYLES: Final = {
 }  # fmt: skip
 """What a ``<measure-style>`` puts in place of notes; the notes are written out here."""
 
+_NUMBERED: Final = re.compile(rb'<measure number="(\w+)">')
 _OF_THE_PAGE: Final = frozenset(("width", "id"))
 _BEFORE_CLEF: Final = frozenset(("footnote", "level", "key", "time"))
 
@@ -75,17 +77,21 @@ class FrameReader:
         Args:
             measure: the bar as bytes, or its opening tag.
         """
-        said = attributes_of(measure)
         self._bars += 1
-        number = said.get("number") or str(self._bars)
-        opening = b"<measure"
-        if not said.get("number"):
-            said["number"] = number
-        for key, value in said.items():
-            if key not in _OF_THE_PAGE and (":" not in key or key.startswith("xml:")):
-                opening += attribute(key, value)
-        bar = FrameBar(number, opening + b">\n", self.metre, self.fifths, self.alterations)
-        bar.implicit = said.get("implicit") == "yes"
+        numbered = _NUMBERED.match(measure)  # and nothing else, as most are
+        if numbered:
+            number, opening, implicit = numbered[1].decode(), numbered[0], False
+        else:
+            said = attributes_of(measure)
+            number = said["number"] = said.get("number") or str(self._bars)
+            opening = b"<measure" + b"".join(
+                attribute(key, value)
+                for key, value in said.items()
+                if key not in _OF_THE_PAGE and (":" not in key or key.startswith("xml:"))
+            )
+            opening, implicit = opening + b">", said.get("implicit") == "yes"
+        bar = FrameBar(number, opening + b"\n", self.metre, self.fifths, self.alterations)
+        bar.implicit = implicit
         bar.key, bar.mode = self.key, self.mode
         return bar
 

@@ -87,7 +87,7 @@ class PartReader:
         self._string_words = False
         self._items: list[Note | Sign] = []
         self._at = 0
-        self._scale: Fraction
+        self._scale: Fraction | int
         self._bar: FrameBar
 
     def read(self) -> PartReader:
@@ -118,7 +118,7 @@ class PartReader:
 
     def _measure(self, data: bytes, bar: BarEvents, *, in_c: bool) -> None:
         self._bar = self.frame.start_bar(data)
-        self._scale = bar.scale
+        self._scale = _whole(bar.scale)
         items: list[Note | Sign] = []
         self._items = items
         self._at = 0
@@ -158,7 +158,8 @@ class PartReader:
     def _other(self, event: Event, bar: BarEvents) -> bool:
         """Take in what is no note; False where what follows may not stand in order."""
         self._at = event.onset
-        self._scale = bar.scales.get(event.place, self._scale)
+        if event.place in bar.scales:
+            self._scale = _whole(bar.scales[event.place])
         if event.tag in {"backup", "forward"}:
             return False
         getattr(self, _OTHERS.get(event.tag, "_unknown"))(event.data)
@@ -337,6 +338,11 @@ class PartReader:
         element = element_of(data)
         scope: Scope = "score" if element.tag in _FOR_SCORE else "line"
         self._sign(scope, serialised(element) + b"\n", str(element.tag))
+
+
+def _whole(scale: Fraction) -> Fraction | int:
+    """The scale as a plain number where it is one: it is looked up with every direction."""
+    return scale.numerator if scale.denominator == 1 else scale
 
 
 def _later_wins(pieces: bytes) -> bytes:

@@ -204,7 +204,9 @@ def _write(
         for item in bar.items:
             if isinstance(item, Note):
                 if item.pitch is not None:
-                    _give_signs(item, state)
+                    _give_sign(item, state)
+                    for each in item.chord:
+                        _give_sign(each, state)
                     listener.hear(item)
                 item.write()
                 listener.count += 1
@@ -216,14 +218,11 @@ def _write(
     return listener, firsts
 
 
-def _give_signs(note: Note, state: AccidentalState) -> None:
+def _give_sign(note: Note, state: AccidentalState) -> None:
     shape, pitch = note.shape, note.pitch
     if pitch is not None:
-        note.sign = state.sign(
-            pitch.step, pitch.alter, pitch.octave, shape.printed, tied=shape.stops_tie
-        )
-    for each in note.chord:
-        _give_signs(each, state)
+        step, alter, octave, _, _ = pitch
+        note.sign = state.sign(step, alter, octave, shape.printed, tied=shape.stops_tie)
 
 
 def _has_slur(shape: NoteShape) -> bool:
