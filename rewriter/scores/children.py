@@ -16,7 +16,6 @@ _CHILD: Final = re.compile(
     re.DOTALL,
 )
 _ATTRIBUTE: Final = re.compile(rb' ([^\s=]+)="([^"]*)"')
-_INNER: Final = re.compile(rb"<[^>]*[^/>]>(.*)</[^<]*>", re.DOTALL)
 
 
 def children_of(data: bytes) -> list[bytes]:
@@ -25,10 +24,10 @@ def children_of(data: bytes) -> list[bytes]:
     Args:
         data: an element as lxml writes it, without white space between elements.
     """
-    inside = _INNER.fullmatch(data)
-    if inside is None:
+    start = data.index(b">") + 1
+    if data[start - 2 : start] == b"/>":
         return []
-    inner = inside[1]
+    inner = data[start : data.rindex(b"</")]
     cut = [match[0] for match in _CHILD.finditer(inner)]
     if sum(map(len, cut)) == len(inner):
         return cut

@@ -11,9 +11,10 @@ from rewriter.scores.events import EventReader, divisions_said
 from rewriter.scores.leaving import ASIDES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from rewriter.scores.events import BarEvents, Event, InBars
+    from rewriter.scores.leaving import Leaving
 
 
 class BarInQuarters:
@@ -68,12 +69,15 @@ class _Few(NamedTuple):
     bars: list[bytes]
 
 
-def in_quarters(part: InBars, bars: Iterable[int]) -> dict[int, BarInQuarters]:
+def in_quarters(
+    part: InBars, bars: Iterable[int], *, without: Sequence[Leaving] = ASIDES
+) -> dict[int, BarInQuarters]:
     """Some bars of a part by their indexes.
 
     Args:
         part: not changed.
         bars: indexes; those it does not have are left out.
+        without: what is left out of the bytes of events.
     """
     wanted = frozenset(bars)
     if not wanted:
@@ -83,7 +87,7 @@ def in_quarters(part: InBars, bars: Iterable[int]) -> dict[int, BarInQuarters]:
     few = _Few([part.bars[at] for at in places])
     divisions = lcm(*(value.numerator for value in divisions_said(few)))
     while True:
-        read = EventReader(few, divisions, without=ASIDES).bars()
+        read = EventReader(few, divisions, without=without).bars()
         try:
             return {
                 at: BarInQuarters(bar, divisions)

@@ -16,6 +16,7 @@ its bars are cut from the file, and nothing is parsed.
 
 from __future__ import annotations
 
+import codecs
 import hashlib
 import re
 from functools import cached_property
@@ -190,14 +191,18 @@ class Score:
 
         Counted by their opening signs, in any encoding that keeps ASCII letters.
         """
-        data = self.source
-        if b"\0" in data[:_HEAD_BYTES]:  # UTF-16: without the NULs the signs look the same
-            data = data.replace(b"\0", b"")
-        comments = data.count(b"<!--")
-        declared = data[:_HEAD_BYTES].count(b"<?xml ")
-        if data.count(b"?") == 2 * declared:  # one sign is found three times as fast as two
+        data, head = self.source, self.source[:_HEAD_BYTES]
+        letters = "utf-8"
+        if b"\0" in head:
+            little = head.startswith((codecs.BOM_UTF16_LE, b"<\0"))
+            letters = "utf-16-le" if little else "utf-16-be"
+        comment, instruction, declaration, query = (
+            text.encode(letters) for text in ("<!--", "<?", "<?xml ", "?")
+        )
+        comments, declared = data.count(comment), head.count(declaration)
+        if data.count(query) == 2 * declared:  # one sign is found thrice as fast as two
             return comments
-        return comments + data.count(b"<?") - declared
+        return comments + data.count(instruction) - declared
 
 
 def read_score(

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from rewriter.musicxml.note_reading import serialised
 from rewriter.scores.children import element_of
-from rewriter.scores.events import EventReader, common_divisions
+from rewriter.scores.quarters import in_quarters
 from rewriter.sketch.directions import read_direction
 from rewriter.sketch.model import Sign
 from rewriter.sketch.music import LEFT_ON_THE_PAGE
@@ -16,8 +15,9 @@ from rewriter.sketch.sounds import JUMPS, for_strings, scope_of_sound
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator
+    from fractions import Fraction
 
-    from rewriter.scores.events import BarEvents, Event
+    from rewriter.scores.events import Event
     from rewriter.scores.score import Part
 
 _JUMPS: Final = "|".join(sorted(JUMPS)).encode()
@@ -40,7 +40,10 @@ class OtherPart:
 
     def bar_lengths(self, wanted: Collection[int]) -> dict[int, int]:
         """How long some of its bars are, in output divisions, by their indexes."""
-        return {index: int(bar.end * unit) for index, bar, unit in self._read(wanted)}
+        return {
+            index: int(bar.end * self._output)
+            for index, bar in in_quarters(self._part, wanted).items()
+        }
 
     def signs(self) -> Iterator[tuple[int, Sign]]:
         """Tempo, rehearsal marks and the like: index of the bar, and the sign in its place."""
@@ -49,20 +52,14 @@ class OtherPart:
             for index, bar in enumerate(self._part.bars)
             if (b"<direction" in bar or b"<sound" in bar) and _SPEAKING.search(bar)
         }
-        for index, bar, unit in self._read(speaking):
-            scale = bar.scale
+        bars = in_quarters(self._part, speaking, without=LEFT_ON_THE_PAGE)
+        for index, bar in bars.items():
             for event in bar.events:
-                scale = bar.scales.get(event.place, scale)
-                for sign in _signs(event, int(event.onset * unit), scale * unit):
-                    yield index, sign
-
-    def _read(self, wanted: Collection[int]) -> Iterator[tuple[int, BarEvents, Fraction]]:
-        """Some bars, counted in divisions of the part's own, with one of those in output's."""
-        if wanted:
-            own = common_divisions([self._part])
-            reader = EventReader(self._part, own, without=LEFT_ON_THE_PAGE)
-            for index, bar in reader.some(wanted):
-                yield index, bar, Fraction(self._output, own)
+                if event.tag in {"direction", "sound"}:
+                    onset = int(bar.onset(event) * self._output)
+                    scale = self._output / bar.divisions_at(event.place)
+                    for sign in _signs(event, onset, scale):
+                        yield index, sign
 
 
 def _signs(event: Event, onset: int, scale: Fraction) -> Iterator[Sign]:
