@@ -1,7 +1,7 @@
 """A score as text, and where each of its bars stands in it.
 
 Places are counted in the UTF-8 text of the score. Of a file in UTF-8 that is the file, byte for
-byte; of a file in another encoding, the same characters in UTF-8 (``scores.splicing`` writes
+byte; of a file in another encoding, the same characters in UTF-8 (``editing.splicing`` writes
 changes in the file's own encoding); of a tree handed in, what lxml writes of it. In a score
 sorted by bars (time-wise) the place of a bar is that of the ``<part>`` inside its
 ``<measure>``. A file whose bars cannot be found in it (they come out of entities, say) has no

@@ -16,10 +16,10 @@ from typing import Any
 
 from lxml import etree
 
+from rewriter.editing.bar_writing import written_again
+from rewriter.editing.edits import InBar, edited
 from rewriter.musicxml.containers import is_zip, unzip_score
 from rewriter.problems import Refused
-from rewriter.scores.bar_writing import written_again
-from rewriter.scores.edits import InBar, edited
 from rewriter.scores.score import Score, read_score
 from tests.corpus.trying import Trouble, pieces
 from tests.outside.heard import heard_by_partitura

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rewriter.scores.edits import Edit, InBar, Inserted, Refilled, Removed, Replaced, edited
+from rewriter.editing.edits import Edit, InBar, Inserted, Refilled, Removed, Replaced, edited
 from rewriter.scores.score import read_score
 from tests.property.untidy import Bar, untidy
 

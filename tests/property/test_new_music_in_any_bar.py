@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from rewriter.scores.bar_writing import voices_replaced, written_again
-from rewriter.scores.edits import InBar, edited
-from rewriter.scores.music import Note
+from rewriter.editing.bar_writing import voices_replaced, written_again
+from rewriter.editing.edits import InBar, edited
+from rewriter.editing.music import Note
 from rewriter.scores.score import read_score
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import Pitch

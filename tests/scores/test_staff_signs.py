@@ -3,12 +3,12 @@
 import pytest
 from lxml import etree
 
+from rewriter.editing.setting import setting_before
 from rewriter.problems import Refused
 from rewriter.scores.events import Slip
 from rewriter.scores.in_force import PartInForce
 from rewriter.scores.reading import Reading
 from rewriter.scores.score import read_score
-from rewriter.scores.setting import setting_before
 from rewriter.scores.staff_signs import read_key, read_transposition
 from rewriter.scores.voices import voices_of
 from rewriter.sketch.signatures import transposition

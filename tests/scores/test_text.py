@@ -3,8 +3,8 @@
 import pytest
 from lxml import etree
 
+from rewriter.editing.splicing import spliced
 from rewriter.scores.score import Score, read_score
-from rewriter.scores.splicing import spliced
 from rewriter.scores.text import bar_spans, text_of
 
 NOTE = "<note><rest/><duration>4</duration></note>"

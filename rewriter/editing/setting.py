@@ -5,10 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from rewriter.editing.music import tag_of
 from rewriter.musicxml.accidentals import key_alterations
 from rewriter.scores.attributes import changes_in
 from rewriter.scores.children import children_of
-from rewriter.scores.music import tag_of
 from rewriter.scores.staff_signs import KeySaid, Transposition
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import STEPS, Pitch, midi

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.scores.bar_reading import MOVES, Timed, WrittenBar, before_barline
-from rewriter.scores.moves import Going, Move
-from rewriter.scores.music import Note, Sign
+from rewriter.editing.bar_reading import MOVES, Timed, WrittenBar, before_barline
+from rewriter.editing.moves import Going, Move
+from rewriter.editing.music import Note, Sign
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

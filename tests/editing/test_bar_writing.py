@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import pytest
 
+from rewriter.editing.bar_writing import voices_replaced, written_again
+from rewriter.editing.edits import InBar, edited
+from rewriter.editing.music import Note, Sign
 from rewriter.musicxml.note_shapes import Notation
-from rewriter.scores.bar_writing import voices_replaced, written_again
-from rewriter.scores.edits import InBar, edited
-from rewriter.scores.music import Note, Sign
 from rewriter.scores.score import read_score
 from rewriter.theory.pitch import parse_pitch
 from tests.outside.reference import heard_by_reference

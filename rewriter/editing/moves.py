@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from rewriter.scores.bar_reading import Timed
+    from rewriter.editing.bar_reading import Timed
 
 
 class Move(NamedTuple):

@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from rewriter.scores.music import Note, tag_of
-from rewriter.scores.note_lengths import spelled
+from rewriter.editing.music import Note, tag_of
+from rewriter.editing.note_lengths import spelled
 from rewriter.theory.pitch import Pitch
 
 C4 = Pitch("C", 0, 4)

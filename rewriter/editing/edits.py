@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.editing.cutting import Inside, inside_of
+from rewriter.editing.splicing import Change, spliced
 from rewriter.musicxml.escaping import attribute
 from rewriter.scores.children import children_of
-from rewriter.scores.cutting import Inside, inside_of
-from rewriter.scores.splicing import Change, spliced
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

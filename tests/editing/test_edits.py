@@ -3,7 +3,7 @@
 import pytest
 from lxml import etree
 
-from rewriter.scores.edits import (
+from rewriter.editing.edits import (
     Edit,
     InBar,
     InHeader,

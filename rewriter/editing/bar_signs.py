@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from fractions import Fraction
 
-    from rewriter.scores.setting import Setting
+    from rewriter.editing.setting import Setting
     from rewriter.theory.pitch import Pitch
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from rewriter.editing.music import tag_of
 from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.note_shapes import HIGHEST_OCTAVE
-from rewriter.scores.music import tag_of
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from rewriter.scores.music import Note
+    from rewriter.editing.music import Note
     from rewriter.theory.pitch import Pitch
 
 ORDER: Final = (

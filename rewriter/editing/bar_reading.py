@@ -5,20 +5,20 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.editing.bar_signs import ITSELF, Head, KeyChange
+from rewriter.editing.edits import InBar, bar_children
+from rewriter.editing.music import Note, tag_of
+from rewriter.editing.setting import setting_before, sounding
 from rewriter.musicxml.note_reading import FractionalDuration
-from rewriter.scores.bar_signs import ITSELF, Head, KeyChange
-from rewriter.scores.edits import InBar, bar_children
 from rewriter.scores.events import EventReader
-from rewriter.scores.music import Note, tag_of
 from rewriter.scores.notes import read_form
-from rewriter.scores.setting import setting_before, sounding
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch
 
 if TYPE_CHECKING:
+    from rewriter.editing.setting import Setting
     from rewriter.scores.events import BarEvents, Event
     from rewriter.scores.notes import NoteForm
     from rewriter.scores.score import Part, Score
-    from rewriter.scores.setting import Setting
 
 MOVES: Final = frozenset(("backup", "forward"))
 _WRITTEN_ANEW: Final = frozenset(("pitch", "chord", "voice", "staff", "accidental"))

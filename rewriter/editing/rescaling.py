@@ -6,14 +6,14 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.scores.bar_reading import before_barline
-from rewriter.scores.edits import Amended, Edit, Inserted
-from rewriter.scores.note_writing import number
+from rewriter.editing.bar_reading import before_barline
+from rewriter.editing.edits import Amended, Edit, Inserted
+from rewriter.editing.note_writing import number
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from rewriter.scores.bar_reading import WrittenBar
+    from rewriter.editing.bar_reading import WrittenBar
 
 _COUNTED: Final = re.compile(
     rb"<!--.*?-->|<!\[CDATA\[.*?\]\]>|<\?.*?\?>"

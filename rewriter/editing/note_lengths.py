@@ -5,14 +5,14 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.editing.music import tag_of
 from rewriter.musicxml.note_shapes import Notation, joined_notations
-from rewriter.scores.music import tag_of
 from rewriter.theory.metre import note_type
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from rewriter.scores.music import Note
+    from rewriter.editing.music import Note
 
 _PLAIN: Final = [
     Fraction(2) ** power * dotted

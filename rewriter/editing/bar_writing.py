@@ -11,30 +11,30 @@ from collections import defaultdict
 from math import lcm
 from typing import TYPE_CHECKING, Final
 
-from rewriter.musicxml.escaping import escaped
-from rewriter.scores.bar_reading import (
+from rewriter.editing.bar_reading import (
     WrittenBar,
     as_music,
     head_of,
     key_changes,
     written_bar,
 )
-from rewriter.scores.bar_signs import ITSELF, Head, signs_of
-from rewriter.scores.cutting import inside_of
-from rewriter.scores.edits import Amended, Edit, InBar, Inserted, Removed, Replaced
-from rewriter.scores.laying_out import New, Plan, dealt_out, laid_out
-from rewriter.scores.moves import Move
-from rewriter.scores.music import Note, Sign
-from rewriter.scores.note_lengths import spelled
-from rewriter.scores.note_writing import note_bytes, number
-from rewriter.scores.rescaling import all_recounted, finer, restored
-from rewriter.scores.setting import written
+from rewriter.editing.bar_signs import ITSELF, Head, signs_of
+from rewriter.editing.cutting import inside_of
+from rewriter.editing.edits import Amended, Edit, InBar, Inserted, Removed, Replaced
+from rewriter.editing.laying_out import New, Plan, dealt_out, laid_out
+from rewriter.editing.moves import Move
+from rewriter.editing.music import Note, Sign
+from rewriter.editing.note_lengths import spelled
+from rewriter.editing.note_writing import note_bytes, number
+from rewriter.editing.rescaling import all_recounted, finer, restored
+from rewriter.editing.setting import written
+from rewriter.musicxml.escaping import escaped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
+    from rewriter.editing.setting import Setting
     from rewriter.scores.score import Score
-    from rewriter.scores.setting import Setting
     from rewriter.theory.pitch import Pitch
 
 _AFTER_ACCIDENTAL: Final = frozenset(
