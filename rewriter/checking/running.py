@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from rewriter.checking.rule import Rule
-    from rewriter.placing.whole_cue import Cue
+    from rewriter.placing.cue import Cue
 
 _BY_FACT: dict[type, list[Rule[Any, Any]]] = {}
 for _rule in RULES:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 from rewriter.notating.repairs import Written
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.spanners import without_line
+from rewriter.sketch.open_ends import without_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

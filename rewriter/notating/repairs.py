@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.notating.words import DYNAMICS, stepped
 from rewriter.sketch.beaming import rebeamed
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.spanners import without_line, without_tie, without_words
+from rewriter.sketch.open_ends import without_line, without_tie, without_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

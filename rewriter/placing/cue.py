@@ -1,259 +1,205 @@
-"""A whole cue: every passage of a plan placed and scored, in the order of the score."""
+"""From a plan, or stacks written in the sketch, to the whole cue scored in its keys."""
 
 from __future__ import annotations
 
-from functools import partial
-from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.facts import LineLeaps
-from rewriter.placing.holding import held_over
-from rewriter.placing.lines import Line, Stretch
-from rewriter.placing.passages import Placed, bars_said
-from rewriter.placing.scoring import Scored, place_stretch, score_stretch
-from rewriter.placing.strands import cut_moment
-from rewriter.sketch.chords import gather
-from rewriter.sketch.dealing import dealt
-from rewriter.sketch.listening import between
+from rewriter.placing.facts import LineLeaps, RunHandedOver
+from rewriter.placing.passage_by_passage import CueScorer, PassageScore, leaps
+from rewriter.placing.passages import find_passages, passages_in_words, uncovered
+from rewriter.problems import Refused
+from rewriter.rulefiles.stack_lines import octave_word
+from rewriter.sketch.accompaniment import not_carried
+from rewriter.sketch.account import Account, ReadStretch, account_of
+from rewriter.sketch.frame_reading import UNISON
+from rewriter.sketch.keys import interval_to, joined_frame
+from rewriter.theory.fifths import Direction, Interval, parse_interval, parse_key
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.placing.octave import Placement
+    from rewriter.placing.passages import Placed
     from rewriter.rulefiles.ensembles import Ensemble
-    from rewriter.rulefiles.layouts import Layout, With
+    from rewriter.rulefiles.plans import Plan
     from rewriter.rulefiles.words import Chords, OutOfRange
     from rewriter.sketch.accompaniment import Accompaniment
-    from rewriter.sketch.model import Frame, Voice
-    from rewriter.sketch.readings import Readings
+    from rewriter.sketch.in_every_key import Readings
+    from rewriter.sketch.model import Frame, FrameBar
     from rewriter.sketch.short_score import Sketch
-    from rewriter.sketch.voices import Settle
-    from rewriter.theory.fifths import Interval
-    from rewriter.theory.time import Moment
 
 
-class PassageScore(NamedTuple):
-    """A passage of the cue, scored.
+class Wishes(NamedTuple):
+    """What the user says beyond the plan.
 
     Attributes:
-        bars: printed numbers of its first and last bar.
-        layout: who plays.
-        placement: where its stack was put.
-        scored: its lines and what there is to tell of them.
-        by: the interval its music is moved by.
-        chords: what was done with chords in the tune.
-        refuses: True where no note may be out of range.
-        start: first moment.
-        stop: first moment behind it.
+        key: tonic to move the cue to; empty for none.
+        by: interval to move it by; empty for none.
+        direction: which way to go to the key.
+        chords: overrides what passages and layouts say.
+        out_of_range: likewise.
     """
 
-    bars: str
-    layout: Layout
-    placement: Placement
-    scored: Scored
-    by: Interval
-    chords: Chords
-    refuses: bool
-    start: Moment
-    stop: Moment
+    key: str = ""
+    by: str = ""
+    direction: Direction = "nearest"
+    chords: Chords | None = None
+    out_of_range: OutOfRange | None = None
 
 
-class _Ready(NamedTuple):
-    """A passage with the reading of the tune it uses."""
+class Cue(NamedTuple):
+    """A cue scored.
 
-    placed: Placed
+    Attributes:
+        sketch: the reading the frame comes from.
+        frame: of the new score.
+        passages: in the order of the score.
+        used: accompanying voices that are played.
+        not_carried: staves and voices of the sketch that nothing plays.
+        notes: things worth saying about the whole.
+        account: what became of the tune.
+        leaps: of lines at the borders of passages.
+    """
+
     sketch: Sketch
-    by: Interval
-    chords: Chords
-    stretch: Stretch
+    frame: Frame
+    passages: list[PassageScore]
+    used: list[Accompaniment]
+    not_carried: list[str]
+    notes: list[str]
+    account: Account
+    leaps: list[LineLeaps]
 
 
-class CueScorer:
-    """Scores passages over readings of one sketch, each made once."""
-
-    def __init__(
-        self,
-        ensemble: Ensemble,
-        frame: Frame,
-        readings: Readings,
-        policy: OutOfRange | None,
-    ) -> None:
-        """Prepare.
-
-        Args:
-            ensemble: whose figures hold.
-            frame: of the tune in the key of the whole cue.
-            readings: of the sketch.
-            policy: overrides the layouts'; None for theirs.
-        """
-        self._ensemble = ensemble
-        self._frame = frame
-        self._readings = readings
-        self._policy = policy
-        self._others: dict[tuple[object, ...], Accompaniment] = {}
-        self.used: list[Accompaniment] = []
-        self.notes: list[str] = []
-
-    def score(
-        self, passages: Sequence[Placed], by: Sequence[Interval], chords: Chords | None
-    ) -> list[PassageScore]:
-        """Score every passage.
-
-        Args:
-            passages: in the order of the score.
-            by: the interval each is moved by.
-            chords: overrides what passages and layouts say; None for what they say.
-
-        Raises:
-            Refused: a stack that cannot be written.
-        """
-        ready = []
-        for placed, interval in zip(passages, by, strict=True):
-            layout = placed.passage.layout
-            mode = chords or placed.passage.chords or layout.chords
-            sketch = self._readings.tune(interval, mode)
-            cut = self._cut(placed, sketch.tune)
-            stretch = self._stretch(sketch.tune, cut.start, cut.stop)
-            ready.append(_Ready(cut, sketch, interval, mode, stretch))
-        scored = []
-        for statement in _statements(ready):
-            placement = self._placement(statement)
-            scored += [self._score_one(one, placement) for one in statement]
-        return self._as_players_come_free(scored)
-
-    def _as_players_come_free(self, scored: Sequence[PassageScore]) -> list[PassageScore]:
-        """The passages, where each begins only what somebody is free to play."""
-        free = list(scored[:1])
-        for after in scored[1:]:
-            bar, onset = after.start
-            old = [line for one in free if one.stop > (bar, 0) for line in one.scored.lines]
-            if old and onset > 0:
-                new = after.scored
-                lines, late = held_over(old, new.lines, after.start)
-                new = new._replace(lines=lines, facts=[*new.facts, *late])
-                free.append(after._replace(scored=new))
-            else:
-                free.append(after)
-        return free
-
-    def _cut(self, placed: Placed, voice: Voice) -> Placed:
-        """A passage whose borders lie where the tune can be cut."""
-        divisions = self._frame.divisions
-        start = cut_moment(voice, placed.start, divisions)
-        stop = cut_moment(voice, placed.stop, divisions)
-        for moment, border in ((placed.start, start), (placed.stop, stop)):
-            if border != moment:
-                bar = self._frame.bars[moment[0]].number
-                said = (
-                    f"the border in bar {bar} moves behind the tuplet or tremolo it would cut"
-                )
-                if said not in self.notes:
-                    self.notes.append(said)
-        return placed._replace(start=start, stop=stop)
-
-    def _stretch(self, voice: Voice, start: Moment, stop: Moment) -> Stretch:
-        soundings = between(voice, start, stop)
-        pitches = {sounding.midi for sounding in soundings}
-        return Stretch(
-            voice,
-            start,
-            stop,
-            soundings,
-            min(pitches, default=0),
-            max(pitches, default=0),
-        )
-
-    def _placement(self, statement: Sequence[_Ready]) -> Placement:
-        """Where the stack of a statement goes; a passage may name the octave itself."""
-        first = statement[0].placed.passage
-        stack = first.layout.stack
-        if first.octave is not None:
-            stack = stack._replace(top_octave=first.octave)
-        return place_stretch(stack, self._ensemble, [one.stretch for one in statement])
-
-    def _score_one(self, one: _Ready, placement: Placement) -> PassageScore:
-        passage = one.placed.passage
-        policy = self._policy or passage.layout.limits.out_of_range
-        scored = score_stretch(
-            passage.layout,
-            placement,
-            self._ensemble,
-            one.stretch,
-            policy=policy,
-            accompany=partial(self._accompany, one),
-        )
-        bars = bars_said(self._frame, one.placed.start, one.placed.stop)
-        return PassageScore(
-            bars, passage.layout, placement, scored, one.by, one.chords,
-            policy == "refuse", *one.placed[1:],
-        )  # fmt: skip
-
-    def _accompany(self, one: _Ready, more: With) -> list[Stretch]:
-        """One stretch for all lines, or one for each where chords are dealt out."""
-        lines = len(more.stack.members)
-        settles: list[tuple[object, Settle]] = [("top", partial(gather, chords="top"))]
-        if more.chords == "divide":
-            settles = [((at, lines), dealt(at, lines)) for at in range(lines)]
-        stretches = []
-        for name, settle in settles:
-            key = (more.source, one.by, name)
-            if key not in self._others:
-                self._others[key] = self._readings.other(more.source, one.by, settle)
-                self.used.append(self._others[key])
-            voice = self._others[key].voice
-            divisions = self._frame.divisions
-            start = cut_moment(voice, one.placed.start, divisions)
-            stop = cut_moment(voice, one.placed.stop, divisions)
-            stretches.append(self._stretch(voice, start, stop))
-        return stretches
+def needs_other_staves(plan: Plan | None) -> bool:
+    """True when a layout may play more of the sketch than the tune."""
+    return plan is None or any(passage.layout.with_ for passage in plan.passages)
 
 
-def _statements(ready: Sequence[_Ready]) -> list[list[_Ready]]:
-    """Passages that follow each other with the same stack in the same key, together."""
-    groups: list[list[_Ready]] = []
-    for one in ready:
-        before = groups[-1][-1] if groups else None
-        if before is not None and _continues(before, one):
-            groups[-1].append(one)
-        else:
-            groups.append([one])
-    return groups
-
-
-def _continues(before: _Ready, after: _Ready) -> bool:
-    one, other = before.placed.passage, after.placed.passage
-    return (
-        one.layout.stack.text == other.layout.stack.text
-        and before.placed.stop == after.placed.start
-        and before.by == after.by
-        and one.octave == other.octave
-    )
-
-
-def leaps(passages: Sequence[PassageScore], voices: set[int]) -> list[LineLeaps]:
-    """Every line that changes its octave where one passage follows another.
+def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes: Wishes) -> Cue:
+    """Score a cue.
 
     Args:
-        passages: in the order of the score.
-        voices: ``id`` of every reading of the tune.
+        readings: of the sketch.
+        plan: None to follow the stacks written above the tune.
+        ensemble: who there is to play.
+        wishes: what the user says beyond the plan.
+
+    Raises:
+        Refused: the plan does not fit the sketch, or a passage cannot be scored.
     """
-    found = []
-    for before, after in pairwise(passages):
-        if before.stop != after.start:
-            continue
-        now = _only_lines(after, voices)
-        for key, old in _only_lines(before, voices).items():
-            line = now.get(key)
-            if line is not None and line.octave != old.octave and line.soundings:
-                bar = after.start[0]
-                found.append(LineLeaps(line.section, bar, old.octave, line.octave))
-    return found
+    chords = wishes.chords or (plan.passages[0].layout.chords if plan else "top")
+    original = readings.tune(UNISON, chords)
+    move = _move(wishes, original.frame.bars[0])
+    sketch = readings.tune(move, chords)._replace(dropped=original.dropped)
+    passages = _passages(plan, sketch, ensemble)
+    by = [_with(move, _passage_move(placed, sketch.frame.bars)) for placed in passages]
+    scorer = CueScorer(ensemble, sketch.frame, readings, wishes.out_of_range)
+    scored = scorer.score(passages, by, wishes.chords)
+    tunes = [readings.tune(one.by, one.chords) for one in scored]
+    stretches = [
+        (one.start, one.stop, tune.frame) for one, tune in zip(scored, tunes, strict=True)
+    ]
+    frame = joined_frame(sketch.frame, stretches)
+    account = account_of(
+        sketch,
+        [
+            ReadStretch(one.start, one.stop, one.bars, one.chords, tune)
+            for one, tune in zip(scored, tunes, strict=True)
+        ],
+    )
+    notes = [*account.notes, *scorer.notes, *_gaps(sketch.frame, passages)]
+    if wishes.key and not original.frame.bars[0].mode:
+        notes.append("the sketch does not say whether it is major or minor; major is assumed")
+    if move != UNISON:
+        notes += _moved(readings, passages, ensemble, wishes, scored)
+    places: set[tuple[str, str, str]] = {sketch.place, *(one.place for one in scorer.used)}
+    left = not_carried(readings.music, places) if scorer.used else sketch.not_carried
+    leaping = leaps(scored, {id(tune.tune) for tune in tunes})
+    return Cue(sketch, frame, scored, scorer.used, left, notes, account, leaping)
 
 
-def _only_lines(passage: PassageScore, voices: set[int]) -> dict[str, Line]:
-    """By section, the line of each section with one line of the tune."""
-    by_section: dict[str, list[Line]] = {}
-    for line in passage.scored.lines:
-        if id(line.voice) in voices and not line.taken_from:
-            by_section.setdefault(line.section.key, []).append(line)
-    return {section: lines[0] for section, lines in by_section.items() if len(lines) == 1}
+def _move(wishes: Wishes, first: FrameBar) -> Interval:
+    if wishes.key and wishes.by:
+        raise Refused("a key and an interval are both named", "name one of them")
+    try:
+        if wishes.key:
+            return interval_to(first, parse_key(wishes.key), wishes.direction)
+        if not wishes.by:
+            return UNISON
+        interval = parse_interval(wishes.by)
+    except ValueError as fault:
+        raise Refused(str(fault)) from None
+    against = {"up": -1, "down": 1, "nearest": 0}[wishes.direction] * interval.semitones
+    return interval.reversed() if against > 0 else interval
+
+
+def _passage_move(placed: Placed, bars: Sequence[FrameBar]) -> Interval:
+    passage = placed.passage
+    if passage.key is not None:
+        return interval_to(bars[placed.start[0]], passage.key, passage.direction)
+    return passage.by or UNISON
+
+
+def _with(one: Interval, other: Interval) -> Interval:
+    return Interval(one.steps + other.steps, one.semitones + other.semitones)
+
+
+def _passages(plan: Plan | None, sketch: Sketch, ensemble: Ensemble) -> list[Placed]:
+    if plan is not None:
+        return find_passages(plan, sketch.frame)
+    if not sketch.layouts:
+        raise Refused(
+            "nothing says who plays",
+            "name a layout or a plan, or write a stack such as [Vn I / Vla] above the tune",
+        )
+    return passages_in_words(sketch.frame, sketch.layouts, ensemble)
+
+
+def _gaps(frame: Frame, passages: Sequence[Placed]) -> list[str]:
+    said = uncovered(frame, passages)
+    if not said:
+        return []
+    bars = "bar" if len(said) == 1 and "-" not in said[0] else "bars"
+    verb = "is" if bars == "bar" else "are"
+    return [f"{bars} {', '.join(said)} {verb} in no passage: everybody rests"]
+
+
+def _moved(
+    readings: Readings,
+    passages: Sequence[Placed],
+    ensemble: Ensemble,
+    wishes: Wishes,
+    now: Sequence[PassageScore],
+) -> list[str]:
+    """What lies or passes elsewhere in the new key than it would in the old."""
+    frame = readings.tune(UNISON, now[0].chords).frame
+    scorer = CueScorer(ensemble, frame, readings, "keep")
+    by = [_passage_move(placed, frame.bars) for placed in passages]
+    before = scorer.score(passages, by, wishes.chords)
+    said = []
+    for old, new in zip(before, now, strict=True):
+        if old.placement.top_octave != new.placement.top_octave:
+            said.append(
+                f"bars {new.bars}: in the new key the stack stands "
+                f"{octave_word(new.placement.top_octave)} and no longer "
+                f"{octave_word(old.placement.top_octave)}: {new.placement.why}"
+            )
+        handed = [_handovers(one, frame) for one in (old, new)]
+        if handed[0] != handed[1]:
+            said.append(
+                f"bars {new.bars}: in the new key there are {_handed(handed[1])}, "
+                f"in the old there were {_handed(handed[0])}"
+            )
+    return said
+
+
+def _handovers(passage: PassageScore, frame: Frame) -> list[str]:
+    """Printed numbers of the bars in which something is handed over."""
+    facts = passage.scored.facts
+    return [frame.bars[f.first.bar].number for f in facts if isinstance(f, RunHandedOver)]
+
+
+def _handed(bars: Sequence[str]) -> str:
+    if not bars:
+        return "no handovers"
+    return f"handovers in bar{'s' if len(bars) > 1 else ''} {', '.join(bars)}"

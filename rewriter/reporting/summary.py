@@ -25,10 +25,10 @@ from rewriter.theory.fifths import key_name
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from rewriter.placing.cue import PassageScore
+    from rewriter.placing.cue import Cue
     from rewriter.placing.fitness import Profile
     from rewriter.placing.lines import Line
-    from rewriter.placing.whole_cue import Cue
+    from rewriter.placing.passage_by_passage import PassageScore
     from rewriter.problems import Finding
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan

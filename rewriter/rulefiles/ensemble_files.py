@@ -14,7 +14,7 @@ from rewriter.rulefiles.ensembles import (
     Register,
     Section,
 )
-from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import find_rule, shown
 from rewriter.rulefiles.words import ClefName, Language, PitchText, Words
 from rewriter.theory.pitch import name_of_midi, parse_pitch

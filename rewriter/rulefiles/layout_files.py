@@ -15,8 +15,8 @@ from rewriter.rulefiles.layouts import (
     LineDetail,
     With,
 )
-from rewriter.rulefiles.lines import KeyPath
-from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.line_numbers import KeyPath
+from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_text import StackFault
 from rewriter.rulefiles.words import (

@@ -13,10 +13,10 @@ from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.layout_files import layout_from_stack
 from rewriter.rulefiles.layouts import Layout
-from rewriter.rulefiles.lines import KeyPath
+from rewriter.rulefiles.line_numbers import KeyPath
 from rewriter.rulefiles.loading import resolve_layout
 from rewriter.rulefiles.plans import Passage, Plan, Point
-from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import find_rule, is_file_name, shown
 from rewriter.rulefiles.stack_text import StackFault, tokens_of
 from rewriter.rulefiles.words import Chords, Words

@@ -10,8 +10,8 @@ from rewriter.problems import Refused
 from rewriter.scores.children import element_of
 from rewriter.sketch.faults import Overlong, VoicePlace
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.raw import Keep, RawBar
 from rewriter.sketch.reading import PartReader
+from rewriter.sketch.requests import Keep, RawBar
 from rewriter.sketch.short_score import counts_of
 from rewriter.sketch.tune import (
     choose_part,

@@ -17,11 +17,11 @@ from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.scores.children import element_of
 from rewriter.sketch.directions import DirectionParts, read_direction
-from rewriter.sketch.frames import UNISON, FrameReader
+from rewriter.sketch.frame_reading import UNISON, FrameReader
 from rewriter.sketch.harmonies import moved_harmony
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
-from rewriter.sketch.raw import Keep, RawBar, Wanted
+from rewriter.sketch.requests import Keep, RawBar, Wanted
 from rewriter.sketch.shaping import ShapeReader
 from rewriter.sketch.sounds import for_strings, scope_of_sound
 from rewriter.theory.fifths import Interval, transpose

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rewriter.problems import Refused
 from rewriter.sketch.chords import gather
 from rewriter.sketch.faults import VoicePlace
-from rewriter.sketch.frames import UNISON
+from rewriter.sketch.frame_reading import UNISON
 from rewriter.sketch.model import Frame, Note, Sign, Voice
 from rewriter.sketch.others import OtherPart
-from rewriter.sketch.raw import Keep, RawBar
 from rewriter.sketch.reading import PartReader
+from rewriter.sketch.requests import Keep, RawBar
 from rewriter.sketch.tune import said_part
 from rewriter.sketch.voices import build_voice
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from unicodedata import normalize
 
 from rewriter.problems import Refused
-from rewriter.sketch.raw import Wanted
+from rewriter.sketch.requests import Wanted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -15,8 +15,8 @@ from rewriter.sketch.beaming import rebeamed
 from rewriter.sketch.chords import settled_chord
 from rewriter.sketch.faults import Overlap
 from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
+from rewriter.sketch.open_ends import close_all
 from rewriter.sketch.rests import rests_between
-from rewriter.sketch.spanners import close_all
 from rewriter.theory.metre import beat_of
 from rewriter.theory.time import Timeline
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.sketch.chords import SettledChord
     from rewriter.sketch.faults import Fault
-    from rewriter.sketch.raw import RawBar
+    from rewriter.sketch.requests import RawBar
 
 Settle = Callable[[Sequence[Note]], Note]
 """Makes one note out of the members of a chord."""

@@ -14,15 +14,15 @@ from rewriter.musicxml.heading import Origin
 from rewriter.notating.score import SketchBelow, part_ids, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
 from rewriter.notating.sketch_below import keep_below
+from rewriter.placing.cue import Wishes, needs_other_staves, score_cue
 from rewriter.placing.passages import plan_of
-from rewriter.placing.whole_cue import Wishes, needs_other_staves, score_cue
 from rewriter.problems import Refused
 from rewriter.reporting.summary import Left, report_of
 from rewriter.rulefiles.loading import load_ensemble, resolve_layout
 from rewriter.rulefiles.plan_files import load_plan
 from rewriter.scores.score import read_score
-from rewriter.sketch.raw import Keep
-from rewriter.sketch.readings import Readings, Request
+from rewriter.sketch.in_every_key import Readings, Request
+from rewriter.sketch.requests import Keep
 from rewriter.verbs.collector import collector_paused
 
 if TYPE_CHECKING:

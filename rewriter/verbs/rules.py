@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from rewriter.problems import Refused
-from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import (
     KINDS,
     Kind,

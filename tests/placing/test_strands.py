@@ -16,10 +16,10 @@ from rewriter.placing.strands import (
 )
 from rewriter.placing.tuplets import beginnings, whole
 from rewriter.scores.score import read_score
-from rewriter.sketch.frames import UNISON
+from rewriter.sketch.frame_reading import UNISON
+from rewriter.sketch.in_every_key import Readings, Request
 from rewriter.sketch.model import Note, Voice
-from rewriter.sketch.raw import Keep
-from rewriter.sketch.readings import Readings, Request
+from rewriter.sketch.requests import Keep
 from rewriter.theory.time import Moment
 from tests.shorthand import sketch
 

@@ -3,7 +3,7 @@
 import pytest
 
 from rewriter.problems import Refused
-from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.shapes import RuleText
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.words import Chords
     from rewriter.scores.score import Score
     from rewriter.sketch.model import Frame
-    from rewriter.sketch.raw import Keep
+    from rewriter.sketch.requests import Keep
     from rewriter.sketch.short_score import Sketch
     from rewriter.sketch.voices import Settle
     from rewriter.theory.fifths import Interval

@@ -12,7 +12,7 @@ from msgspec import inspect
 
 from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Ensemble
-from rewriter.rulefiles.lines import KeyPath, line_of
+from rewriter.rulefiles.line_numbers import KeyPath, line_of
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Stack
 from rewriter.rulefiles.stack_text import StackFault, printable

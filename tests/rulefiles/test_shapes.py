@@ -4,8 +4,8 @@ import msgspec
 import pytest
 
 from rewriter.problems import Refused
-from rewriter.rulefiles.lines import line_of
-from rewriter.rulefiles.reading import RuleText
+from rewriter.rulefiles.line_numbers import line_of
+from rewriter.rulefiles.shapes import RuleText
 
 TEXT = """\
 # a comment
