@@ -1,6 +1,5 @@
 """Opening a score: a file, bytes or a tree in; one partwise tree out, or one clear line."""
 
-import hashlib
 import os
 import stat
 from pathlib import Path
@@ -17,8 +16,6 @@ from rewriter.problems import Refused
 UNNAMED = "sketch"
 """What bytes and trees are called, having no file name."""
 
-_HEAD_BYTES = 64  # where the XML declaration begins
-
 
 class Source(NamedTuple):
     """The bytes of a score, whatever they say.
@@ -32,42 +29,6 @@ class Source(NamedTuple):
     data: bytes
     name: str
     packed: bytes = b""
-
-
-class Opened(NamedTuple):
-    """A score that could be read.
-
-    Attributes:
-        root: ``<score-partwise>``, without comments, processing instructions and the white
-            space between elements. Nobody else holds it, so it may be changed.
-        name: the file as the user named it; ``sketch`` for bytes and trees.
-        data_digest: SHA-256 of the MusicXML bytes, after unzipping; hexadecimal.
-        comments: how many comments and processing instructions were left out.
-    """
-
-    root: etree._Element
-    name: str
-    data_digest: str
-    comments: int = 0
-
-
-def open_score(
-    source: str | os.PathLike[str] | bytes | etree._Element | etree._ElementTree,
-) -> Opened:
-    """Read a score, plain or zipped, sorted by parts or by bars, in any encoding.
-
-    The content decides what it is, not the suffix. A tree is copied, never changed.
-
-    Args:
-        source: a path; the bytes of a file; a tree or its root.
-
-    Raises:
-        Refused: there is no score that can be read, with the file named.
-    """
-    data, name, _ = read_source(source)
-    root = partwise_root(data, name)
-    digest = hashlib.sha256(data).hexdigest()
-    return Opened(root, name, digest, _left_out(data))
 
 
 def read_source(
@@ -158,17 +119,3 @@ def _require_bars(root: etree._Element) -> None:
         raise Refused("the score has no parts", EXPORT)
     if all(part.find("measure") is None for part in parts):
         raise Refused("the score has no bars", EXPORT)
-
-
-def _left_out(data: bytes) -> int:
-    """How many comments and processing instructions the bytes hold, the declaration aside.
-
-    Counted by their opening signs, in any encoding that keeps ASCII letters.
-    """
-    if b"\0" in data[:_HEAD_BYTES]:  # UTF-16: without the NULs the signs look the same
-        data = data.replace(b"\0", b"")
-    comments = data.count(b"<!--")
-    declared = data[:_HEAD_BYTES].count(b"<?xml ")
-    if data.count(b"?") == 2 * declared:  # one sign is found three times as fast as two
-        return comments
-    return comments + data.count(b"<?") - declared

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from rewriter.musicxml.opening import open_score
 from rewriter.problems import Refused
+from rewriter.scores.score import read_score
 from tests.bad_input.cases import CASES, BadInput
 
 
@@ -15,7 +15,7 @@ def test_it_is_refused_with_one_line(case: BadInput, tmp_path: Path) -> None:
     case.build(path)
     before = path.read_bytes() if path.is_file() else b""
     with pytest.raises(Refused) as caught:
-        open_score(path)
+        read_score(path)
     assert str(caught.value) == f"{path}: {case.said}"
     assert (path.read_bytes() if path.is_file() else b"") == before
 

@@ -13,8 +13,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from rewriter.musicxml.opening import Opened, open_score
+from rewriter.musicxml.opening import partwise_root, read_source
 from rewriter.problems import Refused
+from rewriter.scores.score import Score, read_score
 from tests.bad_input.cases import (
     CASES,
     CONTAINER,
@@ -43,6 +44,12 @@ ENCODINGS = {
     "Windows-1252": ("windows-1252", "cp1252"),
     "Macintosh": ("macintosh", "mac-roman"),
 }
+
+
+def root_of(source: str | Path | bytes | etree._Element | etree._ElementTree) -> etree._Element:
+    """A score as one tree."""
+    data, name, _ = read_source(source)
+    return partwise_root(data, name)
 
 
 def _packed(data: bytes, container: str) -> bytes:
@@ -78,26 +85,26 @@ def test_every_encoding_in_every_container(
     data = text.encode(used)
     path = tmp_path / "lantern.score"  # the content decides, not the suffix
     path.write_bytes(_packed(data, container))
-    opened = open_score(path)
-    assert opened.root.findtext("movement-title") == TITLE
-    assert len(opened.root.findall("part/measure/note")) == 5
+    assert root_of(path).findtext("movement-title") == TITLE
+    assert len(root_of(path).findall("part/measure/note")) == 5
+    opened = read_score(path)
     assert opened.name == str(path)
-    assert opened.data_digest == hashlib.sha256(data).hexdigest()
+    assert opened.digest == hashlib.sha256(data).hexdigest()
 
 
 @pytest.mark.parametrize("version", ["1.0", "1.1", "2.0", "3.0", "3.1", "4.0", None])
 def test_every_version(version: str | None) -> None:
     said = f' version="{version}"' if version else ""
     data = SOUND.replace(b' version="4.0"', said.encode())
-    assert open_score(data).root.get("version") == version
+    assert root_of(data).get("version") == version
 
 
 @pytest.mark.parametrize("name", ["tune.musicxml", "tune.xml", "tune.XML", "tune", "tune.mxl"])
 def test_plain_xml_under_any_name(name: str, tmp_path: Path) -> None:
     path = tmp_path / name
     path.write_bytes(SOUND)
-    assert open_score(path).root.tag == "score-partwise"
-    assert open_score(str(path)).name == str(path)
+    assert root_of(path).tag == "score-partwise"
+    assert read_score(str(path)).name == str(path)
 
 
 def test_a_name_in_utf8_that_the_zip_does_not_announce() -> None:
@@ -105,7 +112,7 @@ def test_a_name_in_utf8_that_the_zip_does_not_announce() -> None:
     listed = rootfile("tune-\N{LATIN SMALL LETTER E WITH ACUTE}.xml")
     data = zipped((CONTAINER, listed), ("tune-??.xml", SOUND))
     data = data.replace(b"tune-??.xml", "tune-é.xml".encode())
-    assert open_score(data).root.tag == "score-partwise"
+    assert root_of(data).tag == "score-partwise"
 
 
 def test_a_pipe(tmp_path: Path) -> None:
@@ -113,14 +120,14 @@ def test_a_pipe(tmp_path: Path) -> None:
     os.mkfifo(path)
     writer = threading.Thread(target=path.write_bytes, args=(SOUND,))
     writer.start()
-    assert open_score(path).root.tag == "score-partwise"
+    assert root_of(path).tag == "score-partwise"
     writer.join()
 
 
 def test_an_empty_line_before_the_declaration() -> None:
-    assert open_score(b"\n\r\n" + SOUND).root.tag == "score-partwise"
+    assert root_of(b"\n\r\n" + SOUND).tag == "score-partwise"
     with pytest.raises(Refused) as caught:
-        open_score(b"\n\n" + SOUND.replace(b"</score-partwise>", b""))
+        read_score(b"\n\n" + SOUND.replace(b"</score-partwise>", b""))
     assert str(caught.value) == (
         "sketch: line 5: the file breaks off here;"
         " export the score again from the notation program"
@@ -129,22 +136,21 @@ def test_an_empty_line_before_the_declaration() -> None:
 
 def test_comments_and_blanks_are_left_out_and_counted() -> None:
     data = SOUND.replace(b"<part id", b"<!-- tune -->\n<?page 1?>\n  <part id")
-    opened = open_score(data)
-    assert opened.comments == 2
-    assert etree.tostring(opened.root) == etree.tostring(open_score(SOUND).root)
+    assert read_score(data).asides == 2
+    assert etree.tostring(root_of(data)) == etree.tostring(root_of(SOUND))
     wide = data.decode().replace("UTF-8", "UTF-16").encode("utf-16")
-    assert open_score(wide).comments == 2
-    assert open_score(SOUND).comments == 0
+    assert read_score(wide).asides == 2
+    assert read_score(SOUND).asides == 0
 
 
 def test_a_blank_that_is_text_stays() -> None:
     data = SOUND.replace(b"Ferry at dusk", b" ")
-    assert open_score(data).root.findtext("movement-title") == " "
+    assert root_of(data).findtext("movement-title") == " "
 
 
 def test_entities_of_the_file_itself_and_by_number() -> None:
     data = with_doctype('<!ENTITY bell "Glocke">', "&bell; &amp; &#201;cho &#x1D11E;")
-    assert open_score(data).root.findtext("movement-title") == "Glocke & Écho 𝄞"
+    assert root_of(data).findtext("movement-title") == "Glocke & Écho 𝄞"
 
 
 # ---- trees
@@ -155,35 +161,34 @@ def test_a_tree_and_its_root_are_read_and_not_changed() -> None:
     before = etree.tostring(tree)
     kept = copy.deepcopy(tree)
     for source in (tree, tree.getroot()):
-        opened = open_score(source)
-        assert opened.name == "sketch"
-        opened.root.clear()
+        assert read_score(source).name == "sketch"
+        root_of(source).clear()
         assert etree.tostring(tree) == before == etree.tostring(kept)
 
 
 def test_a_tree_with_its_own_entities() -> None:
     parser = etree.XMLParser(resolve_entities=False)
     root = etree.fromstring(with_doctype('<!ENTITY bell "Glocke">', "&bell;"), parser)
-    assert open_score(root).root.findtext("movement-title") == "Glocke"
+    assert root_of(root).findtext("movement-title") == "Glocke"
 
 
 def test_a_score_inside_a_larger_tree() -> None:
     shelf = etree.Element("shelf")
     shelf.append(etree.fromstring(SOUND))
     shelf[0].tail = "after it"
-    assert open_score(shelf[0]).root.tag == "score-partwise"
+    assert root_of(shelf[0]).tag == "score-partwise"
     assert shelf[0].tail == "after it"
 
 
 def test_trees_that_are_no_score() -> None:
     with pytest.raises(Refused) as caught:
-        open_score(etree.Element("drawing"))
+        read_score(etree.Element("drawing"))
     assert str(caught.value) == (
         "sketch: the file begins with <drawing>, which is not MusicXML;"
         " export the score as MusicXML from the notation program"
     )
     with pytest.raises(Refused) as caught:
-        open_score(etree.ElementTree())
+        read_score(etree.ElementTree())
     assert str(caught.value) == (
         "sketch: the tree is empty; export the score as MusicXML from the notation program"
     )
@@ -221,17 +226,17 @@ def test_sorted_by_bars_is_the_same_score() -> None:
     parts = sketch("4/4 | C4w | D4w |", others={"Oboe": "4/4 | E4w | F4w |"}, title="Two")
     by_bars = etree.tostring(BY_BARS(etree.fromstring(parts)))
     assert_valid(by_bars)
-    assert _canonical(open_score(by_bars).root) == _canonical(open_score(parts).root)
+    assert _canonical(root_of(by_bars)) == _canonical(root_of(parts))
 
 
 @pytest.mark.parametrize("piece", ["bach/bwv66.6", "schoenberg/opus19/movement2"])
 def test_music21_hears_the_same_from_a_score_sorted_by_bars(piece: str) -> None:
     # music21's own corpus and reader; it reads scores by parts alone.
     path = music21.corpus.getWork(piece)
-    parts = open_score(path).root
+    parts = root_of(path)
     bars = etree.tostring(BY_BARS(parts))
     assert bars.startswith(b"<score-timewise")
-    turned = etree.tostring(open_score(bars).root)
+    turned = etree.tostring(root_of(bars))
     assert heard_by_reference(turned) == heard_by_reference(etree.tostring(parts))
 
     def heard(data: bytes) -> list[tuple[object, ...]]:
@@ -257,7 +262,7 @@ def test_parts_in_another_order_and_missing_from_bars() -> None:
         f'<score-timewise version="3.1"><part-list>{listed}</part-list>'
         f"{bar(1, 'P2', 'X', 'P1')}{bar(2, 'P1')}{bar(3, 'P1', 'P2')}</score-timewise>"
     )
-    root = open_score(score.encode()).root
+    root = root_of(score.encode())
     assert (root.tag, root.get("version")) == ("score-partwise", "3.1")
     assert [
         [[note.get("id") for note in bar] for bar in part] for part in root.findall("part")
@@ -282,11 +287,11 @@ def test_nothing_is_fetched_from_the_network() -> None:
         url = f"http://127.0.0.1:{server.getsockname()[1]}/partwise.dtd"
         public = f'<!DOCTYPE score-partwise PUBLIC "-//Demo//DTD" "{url}">'
         data = SOUND.replace(b"<score-partwise", f"{public}<score-partwise".encode(), 1)
-        assert open_score(data).root.findtext("movement-title") == "Ferry at dusk"
+        assert root_of(data).findtext("movement-title") == "Ferry at dusk"
         for declared in (f'<!ENTITY far SYSTEM "{url}">', f'<!ENTITY % far SYSTEM "{url}">'):
             use = "%far;" if "%" in declared else ""
             with pytest.raises(Refused):
-                open_score(with_doctype(declared + use, "&far;"))
+                read_score(with_doctype(declared + use, "&far;"))
         with pytest.raises(BlockingIOError):
             server.accept()
 
@@ -296,7 +301,7 @@ def test_no_document_type_is_read_from_disk(tmp_path: Path) -> None:
     types.write_text('<!ATTLIST score-partwise spy CDATA "seen">')
     public = f'<!DOCTYPE score-partwise SYSTEM "{types}">'
     data = SOUND.replace(b"<score-partwise", f"{public}<score-partwise".encode(), 1)
-    assert open_score(data).root.get("spy") is None
+    assert root_of(data).get("spy") is None
     # The bait is good: read with the document type, the same bytes do show it.
     baited = etree.fromstring(data, etree.XMLParser(load_dtd=True, attribute_defaults=True))
     assert baited.get("spy") == "seen"
@@ -307,7 +312,7 @@ def test_nothing_from_a_zip_lands_on_disk(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     data = zipped((CONTAINER, rootfile("../../out.xml")), ("../../out.xml", SOUND))
-    assert open_score(data).root.tag == "score-partwise"
+    assert root_of(data).tag == "score-partwise"
     assert list(tmp_path.iterdir()) == []
 
 
@@ -316,11 +321,11 @@ def test_a_large_score_is_not_a_bomb() -> None:
     bars += b"</measure>"
     score = b'<score-partwise><part id="P1">' + bars * 210_000 + b"</part></score-partwise>"
     assert len(score) > 16 * 2**20
-    assert len(open_score(zipped(("tune.xml", score))).root[0]) == 210_000
+    assert len(root_of(zipped(("tune.xml", score)))[0]) == 210_000
 
 
 def test_a_bomb_within_the_free_size_is_just_blanks() -> None:
-    assert open_score(bomb(4)).root.tag == "score-partwise"
+    assert root_of(bomb(4)).tag == "score-partwise"
 
 
 def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -331,7 +336,7 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
     path.write_bytes(SOUND)
     monkeypatch.setattr(Path, "open", forbid)  # permissions do not bind the superuser
     with pytest.raises(Refused) as caught:
-        open_score(path)
+        read_score(path)
     assert str(caught.value) == f"{path}: this file may not be read; change its permissions"
 
 
@@ -348,7 +353,7 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
 )
 def test_places_that_are_no_file(path: str, said: str) -> None:
     with pytest.raises(Refused) as caught:
-        open_score(path)
+        read_score(path)
     assert str(caught.value) == f"{path}: {said}"
 
 
@@ -357,7 +362,7 @@ def test_a_file_beyond_the_limit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     path = tmp_path / "long.musicxml"
     path.write_bytes(SOUND + b" " * 2**20)
     with pytest.raises(Refused) as caught:
-        open_score(path)
+        read_score(path)
     assert str(caught.value) == (
         f"{path}: the file is larger than 1 MB; split the score into movements"
     )
@@ -390,7 +395,7 @@ def _spoilt(draw: st.DrawFn) -> bytes:
 @example(b"<?xml version='1.0' encoding='UCS-4'?><a/>")
 def test_spoilt_bytes_are_opened_or_refused(data: bytes) -> None:
     try:
-        assert isinstance(open_score(data), Opened)
+        assert isinstance(read_score(data), Score)
     except Refused as refused:
         assert "\n" not in str(refused)  # noqa: PT017 - either outcome is right
 
@@ -398,7 +403,7 @@ def test_spoilt_bytes_are_opened_or_refused(data: bytes) -> None:
 def test_a_score_cut_anywhere_says_where() -> None:
     for length in range(SOUND.index(b"<score-partwise") + 15, len(SOUND.rstrip()) - 1):
         with pytest.raises(Refused) as caught:
-            open_score(SOUND[:length])
+            read_score(SOUND[:length])
         assert str(caught.value) == (
             "sketch: line 2: the file breaks off here;"
             " export the score again from the notation program"
@@ -411,7 +416,7 @@ def test_a_zip_cut_or_flipped_anywhere() -> None:
         flipped[place] ^= 0xFF
         for data in (ZIPPED[:place], bytes(flipped)):
             try:
-                open_score(data)
+                read_score(data)
             except Refused as refused:
                 assert str(refused).startswith("sketch: ")  # noqa: PT017
 
@@ -419,7 +424,7 @@ def test_a_zip_cut_or_flipped_anywhere() -> None:
 def test_names_out_of_a_file_cannot_break_the_line() -> None:
     names = ("a&#10;b" + "c" * 200, "\x1b[2Jd.xml")
     with pytest.raises(Refused) as caught:
-        open_score(zipped((CONTAINER, rootfile(names[0]))))
+        read_score(zipped((CONTAINER, rootfile(names[0]))))
     assert str(caught.value) == (
         f'sketch: the container names "a?b{"c" * 77}", which is not in the zip;'
         " export the score again from the notation program"
@@ -428,12 +433,12 @@ def test_names_out_of_a_file_cannot_break_the_line() -> None:
     data[data.index(b"PK\x01\x02") + 8] |= 1
     data[6] |= 1
     with pytest.raises(Refused) as caught:
-        open_score(bytes(data))
+        read_score(bytes(data))
     assert str(caught.value) == (
         "sketch: ?[2Jd.xml in the zip is encrypted; save it without a password"
     )
     with pytest.raises(Refused) as caught:
-        open_score(b"<" + b"a" * 200 + b"/>")
+        read_score(b"<" + b"a" * 200 + b"/>")
     assert str(caught.value) == (
         f"sketch: the file begins with <{'a' * 80}>, which is not MusicXML;"
         " export the score as MusicXML from the notation program"
@@ -446,5 +451,5 @@ def test_the_cases_cover_bytes_without_a_file_too(tmp_path: Path) -> None:
         case.build(path)
         if path.is_file():
             with pytest.raises(Refused) as caught:
-                open_score(path.read_bytes())
+                read_score(path.read_bytes())
             assert str(caught.value) == f"sketch: {case.said}"

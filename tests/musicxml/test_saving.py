@@ -13,7 +13,6 @@ import music21
 import pytest
 from lxml import etree
 
-from rewriter.musicxml.opening import open_score
 from rewriter.musicxml.saving import (
     PLACEHOLDER,
     check_target,
@@ -23,6 +22,7 @@ from rewriter.musicxml.saving import (
     write_musicxml_zip,
 )
 from rewriter.problems import Refused
+from rewriter.scores.score import read_score
 from tests.bad_input.cases import SOUND
 
 FIELD = f'<miscellaneous-field name="content-digest">{PLACEHOLDER}</miscellaneous-field>'
@@ -119,7 +119,7 @@ def test_music21_and_the_tool_itself_read_the_zip(tmp_path: Path) -> None:
     save(OURS, path)
     heard = music21.converter.parse(path)
     assert " ".join(note.name for note in heard.recurse().notes) == "C D E F G"
-    assert open_score(path).data_digest == hashlib.sha256(OURS).hexdigest()
+    assert read_score(path).digest == hashlib.sha256(OURS).hexdigest()
     with zipfile.ZipFile(path) as archive:
         assert archive.namelist()[2] == "Fähre.musicxml"
 
