@@ -41,7 +41,7 @@ def rows(rounds: int) -> Iterator[Row]:
                 },
                 rounds,
             )
-        ratio = seconds["plan"] / seconds["layout"]
+        ratio = seconds["plan"].wall / seconds["layout"].wall
         note = f"{movement.bars} bars, six passages, handovers"
         yield at_most(f"{name}, plan", ratio, "times", PLAN_AIM, note)
         yield _parts(name, movement.data, rounds)
@@ -77,5 +77,5 @@ def _parts(name: str, data: bytes, rounds: int) -> Row:
     seconds = interleaved(
         {"floor": floor, "parts": lambda: rewriter.parts(score, stem="movement")}, rounds
     )
-    ratio = seconds["parts"] / seconds["floor"]
+    ratio = seconds["parts"].wall / seconds["floor"].wall
     return at_most(f"{name}, five parts", ratio, "floors", PARTS_AIM)

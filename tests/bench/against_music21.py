@@ -23,7 +23,7 @@ def rows(rounds: int) -> Iterator[Row]:
             },
             rounds,
         )
-        ratio = seconds["script"] / seconds["ours"]
+        ratio = seconds["script"].wall / seconds["ours"].wall
         yield at_least(f"{name}, first violin", ratio, "times", AIM, f"{movement.bars} bars")
 
 

@@ -30,6 +30,6 @@ def rows(rounds: int) -> Iterator[Row]:
             },
             rounds,
         )
-    more = {name: 1000 * (each - seconds["bare"]) for name, each in seconds.items()}
+    more = {name: 1000 * (each.wall - seconds["bare"].wall) for name, each in seconds.items()}
     yield at_most(f"rewriter expand, {BARS} bars, more", more["expand"], "ms", EXPAND_AIM)
     yield at_most("rewriter --help, more", more["help"], "ms", HELP_AIM)

@@ -1,13 +1,15 @@
 """Timing that compares: every round runs everything once, and medians are compared."""
 
+import ctypes
 import gc
 import os
 import subprocess
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import NamedTuple
 
 
@@ -41,16 +43,33 @@ def at_least(what: str, value: float, unit: str, aim: float, note: str = "") -> 
     return Row(what, value, unit, f"at least {aim:g}", value >= aim, note)
 
 
-def interleaved(work: Mapping[str, Callable[[], object]], rounds: int) -> dict[str, float]:
-    """Median seconds of each; the first round, which fills caches, does not count."""
-    times: dict[str, list[float]] = {name: [] for name in work}
+class Spent(NamedTuple):
+    """Median seconds: by the clock on the wall, and by the processor for this process alone."""
+
+    wall: float
+    processor: float
+
+
+def interleaved(work: Mapping[str, Callable[[], object]], rounds: int) -> dict[str, Spent]:
+    """What each takes; the first round, which fills caches, does not count."""
+    times: dict[str, list[Spent]] = {name: [] for name in work}
     for _ in range(rounds + 1):
         for name, call in work.items():
             gc.collect()  # nobody pays for the garbage of the one before
-            start = perf_counter()
+            trim_heap()
+            start, busy = perf_counter(), process_time()
             call()
-            times[name].append(perf_counter() - start)
-    return {name: median(seconds[1:]) for name, seconds in times.items()}
+            times[name].append(Spent(perf_counter() - start, process_time() - busy))
+    return {
+        name: Spent(*(median(values) for values in zip(*spent[1:], strict=True)))
+        for name, spent in times.items()
+    }
+
+
+def trim_heap() -> None:
+    """Give back what was freed, so that no call works in the room another has cleared."""
+    with suppress(OSError, AttributeError):  # where the C library cannot
+        ctypes.CDLL(None).malloc_trim(0)
 
 
 def environment(cache: Path) -> dict[str, str]:
