@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_reading import POSITIONS
@@ -29,22 +28,24 @@ def leaving(pattern: bytes, *signs: bytes) -> Leaving:
     return Leaving(re.compile(pattern, re.DOTALL), signs)
 
 
+def attributes(*names: str) -> bytes:
+    """A pattern for attributes, and not for words that look like one: a tag closes behind."""
+    return b" (?:" + "|".join(names).encode() + rb')="[^"]*"(?=[^<>]*>)'
+
+
 ASIDES: Final = (leaving(rb"<!--.*?-->", b"<!--"), leaving(rb"<\?.*?\?>", b"<?"))
 """Comments and processing instructions."""
 
 PLACES_ON_THE_PAGE: Final = (
     *ASIDES,
     leaving(
-        b" (?:" + "|".join(POSITIONS).encode() + rb')="[^"]*"',
+        attributes(*POSITIONS),
         b" default-",
         b" relative-",
         b" bezier-",
     ),
 )
 """Comments, processing instructions, and where signs stand on their page."""
-
-_LIKE_AN_ATTRIBUTE: Final = re.compile(rb'>[^<>="]+="')
-_TAGS: Final = re.compile(rb"<stem.*?</stem>|<[^>]*>", re.DOTALL)
 
 
 def left_out_of(bars: Sequence[bytes], kinds: Iterable[Leaving]) -> list[bytes]:
@@ -56,14 +57,6 @@ def left_out_of(bars: Sequence[bytes], kinds: Iterable[Leaving]) -> list[bytes]:
     """
     whole = b"\0".join(bars)  # which no XML holds
     for pattern, signs in kinds:
-        if not any(sign in whole for sign in signs):
-            continue
-        if signs[0][:1] == b" " and _LIKE_AN_ATTRIBUTE.search(whole):  # in the words of a sign
-            whole = _TAGS.sub(partial(_out_of_tag, pattern), whole)
-        else:
+        if any(sign in whole for sign in signs):
             whole = pattern.sub(b"", whole)
     return whole.split(b"\0")
-
-
-def _out_of_tag(pattern: re.Pattern[bytes], match: re.Match[bytes]) -> bytes:
-    return pattern.sub(b"", match[0])

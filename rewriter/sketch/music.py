@@ -17,7 +17,7 @@ from rewriter.scores.events import (
     EventReader,
     divisions_said,
 )
-from rewriter.scores.leaving import PLACES_ON_THE_PAGE, leaving
+from rewriter.scores.leaving import PLACES_ON_THE_PAGE, attributes, leaving
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 LEFT_ON_THE_PAGE: Final = (
     *PLACES_ON_THE_PAGE,
-    leaving(rb' (?:color|id)="[^"]*"', b" color=", b" id="),
+    leaving(attributes("color", "id"), b" color=", b" id="),
     leaving(rb"<stem[^>]*(?:/>|>[^<]*</stem>)", b"<stem"),
 )
 """What only says where and how a sign stood on the old page. Stems go at once with it, since
