@@ -6,12 +6,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.comparing.beams import beams
-from rewriter.comparing.marks import ON_EACH_NOTE, Mark, marks_of
+from rewriter.comparing.marks import ON_EACH_NOTE, marks_of
 from rewriter.comparing.own_signs import own_signs, unpitched
-from rewriter.comparing.signs import Sign, barline, direction, figures, harmony
+from rewriter.comparing.signs import barline, direction, figures, harmony
 from rewriter.comparing.spans import End, paired
 from rewriter.comparing.standing import Standing
-from rewriter.comparing.things import HEADING, Bar, Note, Point, Thing, plain_text
+from rewriter.comparing.things import HEADING, Bar, Note, Point, Sign, Thing, plain_text
 from rewriter.scores.children import element_of
 from rewriter.scores.events import Event, EventReader
 from rewriter.theory.fifths import Interval, transpose
@@ -100,7 +100,7 @@ class _Reading:
         """Notes of a bar; whatever else is in it goes to the things on the way."""
         scale = read.scale
         graces = _grace_places(read.events)
-        seen: set[tuple[Mark, Point, str]] = set()
+        seen: set[tuple[Sign, Point, str]] = set()
         for event in read.events:
             scale = read.scales.get(event.place, scale)
             if event.form is None:
@@ -115,7 +115,7 @@ class _Reading:
             if event.form.kind != "rest":
                 yield self._note(event, event.form, at)
 
-    def _mark(self, mark: Mark, at: Point, event: Event) -> None:
+    def _mark(self, mark: Sign, at: Point, event: Event) -> None:
         form = event.form
         voice, staff = (form.voice, form.staff) if form else ("", "")
         thing = Thing(mark.kind, mark.what, at, voice, staff, None, event.place)

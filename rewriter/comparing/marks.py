@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
-from rewriter.comparing.things import plain_text
+from rewriter.comparing.things import Sign, plain_text
 from rewriter.musicxml.remembering import Remembered
 from rewriter.scores.children import element_of
 
@@ -37,37 +37,21 @@ _SYLLABLES: Final = {"begin": "{}-", "middle": "-{}-", "end": "-{}"}
 _KNOWN: Final[Remembered[tuple[str, str]]] = Remembered()
 
 
-class Mark(NamedTuple):
-    """Something on a note.
-
-    Attributes:
-        kind: as things have it.
-        what: what it says.
-        end: ``start`` or ``stop`` for one end of what spans; empty for the rest.
-        number: what connects two ends.
-    """
-
-    kind: str
-    what: str
-    end: str = ""
-    number: str = "1"
-
-
-def marks_of(form: NoteForm) -> Iterator[Mark]:
+def marks_of(form: NoteForm) -> Iterator[Sign]:
     """All that hangs on a note."""
     for sign in form.notations:
         if sign.tag in SPANS and sign.type in {"start", "stop"}:
             what = sign.tag if sign.tag in {"slide", "hammer-on", "pull-off"} else ""
-            yield Mark(SPANS[sign.tag], what, sign.type, sign.number)
+            yield Sign(SPANS[sign.tag], what, sign.type, sign.number)
         elif sign.tag == "tied" and sign.type == "let-ring":
-            yield Mark("tie", "let ring")
+            yield Sign("tie", "let ring")
         elif sign.tag not in _IGNORED and sign.type != "continue":
-            yield Mark(*_told(sign))
+            yield Sign(*_told(sign))
     for tag, child in zip(form.tags, form.children, strict=True):
         if tag == "lyric":
             said = lyric(element_of(child))
             if said:
-                yield Mark("lyric", said)
+                yield Sign("lyric", said)
 
 
 def _told(sign: Notation) -> tuple[str, str]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from rewriter.comparing.marks import dynamic, fermata
-from rewriter.comparing.things import plain_text
+from rewriter.comparing.things import Sign, plain_text
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import FIFTHS_OF_STEP, Pitch
 
@@ -22,22 +22,6 @@ _SPANS: Final = {
     "wedge": "hairpin", "octave-shift": "8va line", "pedal": "pedal", "dashes": "line",
     "bracket": "line",
 }  # fmt: skip
-
-
-class Sign(NamedTuple):
-    """Something a direction or barline says.
-
-    Attributes:
-        kind: as things have it.
-        what: what it says.
-        end: ``start`` or ``stop`` for one end of what spans; empty for the rest.
-        number: what connects two ends.
-    """
-
-    kind: str
-    what: str
-    end: str = ""
-    number: str = "1"
 
 
 def direction(element: Element) -> Iterator[Sign]:

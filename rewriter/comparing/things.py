@@ -27,6 +27,23 @@ STANDS_ONCE: Final = frozenset(("rehearsal mark", "tempo", "repeat", "ending"))
 BAR_SIGNS: Final = frozenset(("barline", "metre", "key", "fermata", "jump", "bar"))
 """What all parts have together: the same difference in all of them is told once."""
 
+
+class Sign(NamedTuple):
+    """Something a note, a direction or a barline says.
+
+    Attributes:
+        kind: as things have it.
+        what: what it says.
+        end: ``start`` or ``stop`` for one end of what spans; empty for the rest.
+        number: what connects two ends.
+    """
+
+    kind: str
+    what: str
+    end: str = ""
+    number: str = "1"
+
+
 HEADING: Final = -1
 """Index of the bar in which names and the like stand: before the first."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
-from rewriter.musicxml.remembering import Remembered
 from rewriter.scores.children import element_of
 from rewriter.scores.notes import positive
 from rewriter.scores.staff_signs import (
@@ -57,20 +57,14 @@ class Attributes(NamedTuple):
     impossible: tuple[tuple[SignKind, str], ...]
 
 
-_KNOWN: Final[Remembered[Attributes]] = Remembered()
-
-
+@lru_cache(maxsize=4096)
 def read_attributes(data: bytes) -> Attributes:
     """What an ``<attributes>`` says.
 
     Args:
         data: as lxml writes it.
     """
-    known = _KNOWN.get(data)
-    if known is None:
-        known = _read(element_of(data))
-        _KNOWN.keep(data, known)
-    return known
+    return _read(element_of(data))
 
 
 def changes_in(data: bytes) -> tuple[Change, ...]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, NamedTuple
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.note_reading import serialised
-from rewriter.musicxml.remembering import Remembered
 from rewriter.scores.children import element_of
 from rewriter.scores.notes import positive
 
@@ -50,20 +50,14 @@ class DirectionForm(NamedTuple):
     sound: tuple[tuple[str, str], ...]
 
 
-_KNOWN: Final[Remembered[DirectionForm]] = Remembered()
-
-
+@lru_cache(maxsize=4096)
 def read_direction_form(data: bytes) -> DirectionForm:
     """The form of a direction.
 
     Args:
         data: as lxml writes it.
     """
-    known = _KNOWN.get(data)
-    if known is None:
-        known = _read(element_of(data))
-        _KNOWN.keep(data, known)
-    return known
+    return _read(element_of(data))
 
 
 def _read(direction: Element) -> DirectionForm:
