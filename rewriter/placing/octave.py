@@ -16,13 +16,19 @@ from rewriter.problems import Refused
 from rewriter.theory.pitch import name_of_midi
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rewriter.placing.fitness import Counts, Profile
     from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.stack_lines import Member, Stack
 
-WRITTEN_FROM, WRITTEN_TO = 14, 129
-"""Written MIDI numbers whose letter stands in octaves 0 to 9 (all that MusicXML's <octave>
-holds) however they are spelled, double accidentals included."""
+    Letters = Callable[[], tuple[int, int]]
+
+_HIGHEST_OCTAVE = 9
+"""Of the letter of a written note; the lowest is 0. (W3C MusicXML 4.0, <octave>.)"""
+
+_SPELLED_AWAY = 2
+"""Semitones a note may lie from its letter: a double accidental."""
 
 
 ANCHORED = "the octave is named in the stack"
@@ -99,6 +105,7 @@ def place(
     profile: Profile,
     counts: Counts,
     by: int = 0,
+    letters: Letters | None = None,
 ) -> Placement:
     """Put a stack where it sounds best, or where it says.
 
@@ -115,6 +122,9 @@ def place(
         profile: divisions by the tune's sounding MIDI number.
         counts: notes by the tune's sounding MIDI number.
         by: semitones the tune is to be moved by first, as in another key.
+        letters: gives the lowest and the highest octave that letters of the tune stand in;
+            asked only near the ends of what can be written. Without it every note is taken to
+            be spelled as far from its letter as can be.
 
     Raises:
         Refused: at no octave, or not at the one named, can every note be written down.
@@ -127,20 +137,18 @@ def place(
         for level in stack.levels
         for member in level.members
     ]
-    lowest_top, highest_top = _writable(lines, counts)
     levels = len(stack.levels)
+    tops = _writable(lines, *_far_spelled(counts)) if counts else range(1)
     if stack.top_octave is not None:
-        if counts and not lowest_top <= stack.top_octave <= highest_top:
+        if stack.top_octave not in tops and counts and letters is not None:
+            tops = _writable(lines, *letters())
+        if stack.top_octave not in tops and counts:
             raise _unwritable(stack, counts)
         anchored = _candidate(lines, stack.top_octave, profile, counts, levels)
         return Placement(stack.top_octave, ANCHORED, "", anchored.lines)
-    ranked = sorted(
-        (
-            _candidate(lines, top, profile, counts, levels)
-            for top in range(lowest_top, highest_top + 1)
-        ),
-        key=lambda candidate: candidate.key,
-    )
+    ranked = _ranked(lines, tops, profile, counts, levels)
+    if counts and letters is not None and (not ranked or ranked[0].top in {tops[0], tops[-1]}):
+        ranked = _ranked(lines, _writable(lines, *letters()), profile, counts, levels)
     if not ranked:
         raise _unwritable(stack, counts)
     best = ranked[0]
@@ -151,20 +159,30 @@ def place(
     return Placement(best.top, why, runner_up, best.lines)
 
 
-def _writable(lines: list[_Line], counts: Counts) -> tuple[int, int]:
-    """First and last top octave at which every line can be written down."""
-    if not counts:
-        return 0, 0
-    lowest, highest = min(counts), max(counts)
-    first = max(
-        line.level - line.section.written_octave - int((lowest - WRITTEN_FROM) // 12)
-        for line in lines
-    )
-    last = min(
-        line.level - line.section.written_octave + int((WRITTEN_TO - highest) // 12)
-        for line in lines
-    )
-    return first, last
+def _far_spelled(counts: Counts) -> tuple[int, int]:
+    """Octaves that no letter of the tune goes beyond, however its notes are spelled."""
+    lowest, highest = min(counts) - _SPELLED_AWAY, max(counts) + _SPELLED_AWAY
+    return int(lowest // 12) - 1, int(highest // 12) - 1
+
+
+def _writable(lines: list[_Line], lowest: int, highest: int) -> range:
+    """The top octaves at which every line can be written down.
+
+    Args:
+        lines: of the stack.
+        lowest: octave the letters of the tune stand in.
+        highest: likewise.
+    """
+    written = [line.section.written_octave - line.level for line in lines]
+    return range(-lowest - min(written), _HIGHEST_OCTAVE - highest - max(written) + 1)
+
+
+def _ranked(
+    lines: list[_Line], tops: range, profile: Profile, counts: Counts, levels: int
+) -> list[_Candidate]:
+    """The stack at each of these octaves, the best first."""
+    tried = (_candidate(lines, top, profile, counts, levels) for top in tops)
+    return sorted(tried, key=lambda candidate: candidate.key)
 
 
 def _candidate(

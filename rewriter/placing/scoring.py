@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.conditions import outside_condition
@@ -11,6 +12,7 @@ from rewriter.placing.handover import hand_over
 from rewriter.placing.lines import Line, Stretch, line_of, within_limits
 from rewriter.placing.octave import place
 from rewriter.placing.register_signs import signs_left_out, untrue_signs
+from rewriter.sketch.listening import notes_in, where
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -46,7 +48,27 @@ def place_stretch(stack: Stack, ensemble: Ensemble, stretches: Sequence[Stretch]
         Refused: it cannot be written anywhere.
     """
     soundings = [sounding for stretch in stretches for sounding in stretch.soundings]
-    return place(stack, ensemble, profile(soundings), count_pitches(soundings))
+    return place(
+        stack,
+        ensemble,
+        profile(soundings),
+        count_pitches(soundings),
+        letters=partial(_letter_octaves, stretches),
+    )
+
+
+def _letter_octaves(stretches: Sequence[Stretch]) -> tuple[int, int]:
+    """The lowest and the highest octave that letters stand in."""
+    octaves = {
+        each.pitch.octave
+        for stretch in stretches
+        for sounding in stretch.soundings
+        for bar, place in [where(stretch.voice, sounding.index)]
+        for note in [notes_in(stretch.voice, bar)[place]]
+        for each in (note, *note.chord)
+        if each.pitch is not None
+    }
+    return min(octaves), max(octaves)
 
 
 def score_stretch(

@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from rewriter.scores.score import Part, Score
 
 _WIDTH: Final = re.compile(rb'\A(<measure[^>]*) width="[^"]*"')
-_INSTRUMENT: Final = re.compile(rb"<instrument(?:-change)?[ />][^>]*")
 _PAGE_OF_THE_SCORE: Final = ("new-system", "new-page", "blank-page", "page-number")
 _LAYOUT_OF_THE_SCORE: Final = (
     "page-layout", "system-layout", "staff-layout", "measure-layout",
@@ -60,34 +59,15 @@ def copies(score: Score) -> list[PartCopy]:
 
 
 def _cleaned(part: Part) -> list[bytes]:
-    own = [
-        b' id="%b"' % str(instrument.get("id")).encode()
-        for instrument in part.entry.iterfind("score-instrument")
-    ]
     bars = left_out_of(part.bars, ASIDES) if part.has_asides else list(part.bars)
     for index, bar in enumerate(bars):
         kept = _WIDTH.sub(rb"\1", bar, count=1)
-        if b"<print" in kept or (b"<instrument" in kept and _names_others(kept, own)):
+        if b"<print" in kept:
             measure = etree.fromstring(kept, safe_parser())
             _forget_page(measure)
-            _forget_others_instruments(measure, own)
             kept = serialised(measure)
         bars[index] = kept
     return bars
-
-
-def _names_others(bar: bytes, own: list[bytes]) -> bool:
-    return any(
-        not any(number in opening for number in own) for opening in _INSTRUMENT.findall(bar)
-    )
-
-
-def _forget_others_instruments(measure: Element, own: list[bytes]) -> None:
-    """Drop references to instruments of other parts, which a part by itself cannot name."""
-    for element in list(measure.iter("instrument", "instrument-change")):
-        parent = element.getparent()
-        if b' id="%b"' % str(element.get("id")).encode() not in own and parent is not None:
-            parent.remove(element)
 
 
 def _forget_page(measure: Element) -> None:

@@ -12,6 +12,7 @@ from rewriter.musicxml.saving import stamp
 from rewriter.stands.copying import copies
 from rewriter.stands.cue_bars import cue_sources, write_cues
 from rewriter.stands.part_heading import file_names, part_header, shared_header
+from rewriter.stands.references import forget_other_parts
 from rewriter.stands.rests import rests_in, write_multi_rests
 from rewriter.stands.signs import spread_signs
 from rewriter.stands.tacet import tacet_sheet
@@ -83,6 +84,9 @@ def extract_parts(score: Score, stem: str, *, cue_notes: int, tacet: bool) -> li
     stands = [
         _playing(each, sources) if playing else _resting(each) for each, playing in wanted
     ]
+    if not score.own:
+        for stand in stands:
+            forget_other_parts(stand.part)
     shared = shared_header(score.header)
     names = file_names(stem, [each[0].of.name for each, _ in wanted])
     return [

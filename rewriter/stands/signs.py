@@ -106,7 +106,7 @@ def _of_sound(data: bytes) -> Iterator[tuple[Element, Fraction]]:
         offset = sound.find("offset")
         if offset is not None:
             sound.remove(offset)
-        sound.attrib.pop("id", None)
+        etree.strip_attributes(sound, "id")
         yield sound, Fraction(offset.text or 0) if offset is not None else Fraction(0)
 
 

@@ -7,7 +7,7 @@ import rewriter
 from tests.outside.reference import bar_lengths
 from tests.outside.schema import assert_valid
 from tests.outside.spans import voice_faults
-from tests.plain_xml import bar_of, direction, note, parts_of, score, text_of
+from tests.plain_xml import bar_of, direction, note, parts_of, pitch_xml, score, text_of
 
 XLINK = "http://www.w3.org/1999/xlink"
 
@@ -111,6 +111,31 @@ def test_octaves_at_the_edge_of_what_can_be_written() -> None:
         'sketch: "Vn I 8va" takes a tune from A9 to A9 past C0 or B9; '
         "name an octave nearer to the tune"
     )
+
+
+@pytest.mark.parametrize(
+    ("low", "layout", "written"),
+    [
+        ("C1", "Vc 8vb", "C0"),
+        ("C#1", "Vc 8vb", "C#0"),
+        ("Dbb1", "Vc 8vb", "Dbb0"),
+        ("Cb1", "Vc 8vb", "Cb0"),  # sounds as a B, is written on the C
+        ("C0", "Db loco", "C1"),  # basses are written an octave up
+    ],
+)
+def test_the_lowest_octave_is_written_to_its_bottom(
+    low: str, layout: str, written: str
+) -> None:
+    # <octave> is 0 to 9, and of the letter (W3C MusicXML 4.0)
+    made = rewriter.expand(score([bar_of(note(low, 4), note("G1", 4))]), layout).score
+    assert pitch_xml(written).encode() in made
+    assert_valid(made)
+
+
+@pytest.mark.parametrize("low", ["C0", "B#0", "B##0", "Cb0"])
+def test_no_note_is_written_below_the_lowest_octave(low: str) -> None:
+    with pytest.raises(rewriter.Refused, match="past C0 or B9; name an octave nearer"):
+        rewriter.expand(score([bar_of(note(low, 4), note("G1", 4))]), "Vc 8vb")
 
 
 def test_a_transposition_past_the_octaves_is_refused() -> None:

@@ -88,7 +88,9 @@ def _identity_faults(root: etree._Element) -> list[str]:
 
     libxml2 2.14 does not look at either when it validates by schema, so it is done here.
     """
-    references = ("part", "instrument", "instrument-change", "midi-instrument", "midi-device")
+    references = (
+        "part", "instrument", "instrument-change", "midi-instrument", "midi-device", "play"
+    )  # fmt: skip
     given: set[str] = set()
     found = []
     for element in root.iter(etree.Element):

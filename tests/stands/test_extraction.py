@@ -119,6 +119,37 @@ def test_comments_and_other_parts_instruments_stay_behind() -> None:
     assert b"<!-- " not in first.data + second.data
 
 
+PLAYED = (
+    '<sound{0}><midi-instrument id="P1-I1"><midi-program>49</midi-program></midi-instrument>'
+    "</sound>",
+    '<sound{0}><play id="P1-I1"><mute>straight</mute></play></sound>',
+    '<sound{0}><midi-device id="P1-I1" port="2"/></sound>',
+    '<sound{0}><instrument-change id="P1-I1"><solo/></instrument-change></sound>',
+    "<direction><direction-type><words>mit Bogen</words></direction-type>"
+    '<sound{0}><midi-instrument id="P1-I1"><pan>9</pan></midi-instrument></sound></direction>',
+)
+
+
+@pytest.mark.parametrize("said", PLAYED)
+@pytest.mark.parametrize("more", ["", ' tempo="60"'])
+def test_no_part_names_an_instrument_it_does_not_have(said: str, more: str) -> None:
+    # These ids are of type IDREF (W3C MusicXML 4.0), which the schema follows.
+    entry = (
+        "</part-name><score-instrument id='{0}-I1'><instrument-name>Vn</instrument-name>"
+        "</score-instrument></score-part>"
+    )
+    score = sketch("4/4 | C5w | D5w |", tune="Vn", others={"Vla": "4/4 | C4w | D4w |"}).decode()
+    for part in ("P1", "P2"):
+        score = score.replace("</part-name></score-part>", entry.format(part), 1)
+    score = score.replace('<measure number="2">', '<measure number="2">' + said.format(more))
+    first, second = parts(score.encode())
+    assert_valid(first.data)
+    assert_valid(second.data)
+    assert b'id="P1-I1"' in first.data.split(b"<part ")[1]
+    assert (b"<sound" in second.data) == bool(more)
+    assert (b"mit Bogen" in second.data) == ("mit Bogen" in said)
+
+
 def test_a_sound_with_an_offset_stands_at_the_moment_it_means() -> None:
     # half a bar in: two quarters, in divisions the other part does not count in
     sound = b'<sound tempo="60"><offset>8</offset></sound>'
