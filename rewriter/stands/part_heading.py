@@ -8,9 +8,9 @@ from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
 from rewriter import __version__
-from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.heading import Origin, heading
 from rewriter.musicxml.note_reading import serialised
+from rewriter.stands.credits import name_credit, page_of, title_credits
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -20,13 +20,15 @@ if TYPE_CHECKING:
     from rewriter.scores.score import Part
 
 _DIGESTS: Final = ("sketch-digest", "layout-digest")
-_NAME_SIZE: Final = 14  # points; under the title's, above the composer's
 _LONGEST_NAME: Final = 60
 _UNSAFE: Final = re.compile(r"[^A-Za-z0-9_]+")
 
 
 def shared_header(root: Element) -> bytes:
     """What is the same above all parts of a score: titles, rights, page, credits.
+
+    Programs print titles themselves above a score without credits; a part has one credit, its
+    name, so it gets all of them.
 
     Args:
         root: the score's header; not changed.
@@ -35,6 +37,7 @@ def shared_header(root: Element) -> bytes:
     for credit in root.findall("credit"):
         if credit.findtext("credit-type") == "part name":
             root.remove(credit)
+    credited = root.find("credit") is not None
     fields = {
         str(field.get("name")): field.text or ""
         for field in root.iterfind("identification/miscellaneous/miscellaneous-field")
@@ -44,7 +47,7 @@ def shared_header(root: Element) -> bytes:
     for name in _DIGESTS:  # a score that was not made from a sketch has none to name
         empty = b'<miscellaneous-field name="%b"></miscellaneous-field>\n' % name.encode()
         written = written.replace(empty, b"")
-    return written
+    return written if credited else written + title_credits(root)
 
 
 def part_header(shared: bytes, root: Element, part: Part) -> bytes:
@@ -66,41 +69,12 @@ def part_header(shared: bytes, root: Element, part: Part) -> bytes:
     return b"".join(
         (
             shared,
-            _name_credit(root, part.name),
+            name_credit(page_of(root), part.name),
             b"<part-list>\n",
             serialised(entry),
             b"\n</part-list>\n",
         )
     )
-
-
-def _name_credit(root: Element, name: str) -> bytes:
-    """The part's name at the top left, in line with the title."""
-    page = root.find("defaults/page-layout")
-    place = b""
-    if page is not None:
-        height = _tenths(page, "page-height")
-        margin = page.find("page-margins[@type='odd']")
-        margin = page.find("page-margins") if margin is None else margin
-        left = _tenths(margin, "left-margin") if margin is not None else 0.0
-        top = _tenths(margin, "top-margin") if margin is not None else 0.0
-        if height:
-            place = b' default-x="%b" default-y="%b"' % (_text(left), _text(height - top))
-    return (
-        b'<credit page="1"><credit-type>part name</credit-type><credit-words%b justify="left"'
-        b' halign="left" valign="top" font-size="%d">%b</credit-words></credit>\n'
-    ) % (place, _NAME_SIZE, escaped(name))
-
-
-def _tenths(element: Element, tag: str) -> float:
-    try:
-        return float(element.findtext(tag) or 0)
-    except ValueError:
-        return 0.0
-
-
-def _text(tenths: float) -> bytes:
-    return f"{tenths:.2f}".rstrip("0").rstrip(".").encode()
 
 
 def file_names(stem: str, names: Iterable[str]) -> list[str]:

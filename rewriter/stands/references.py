@@ -39,9 +39,7 @@ def forget_other_parts(part: PartCopy) -> None:
     Args:
         part: its bars are changed.
     """
-    own = {
-        str(named.get("id")) for named in part.of.entry.iter("score-instrument", "player")
-    }
+    own = {str(named.get("id")) for named in part.of.entry.iter("score-instrument", "player")}
     for index, bar in enumerate(part.bars):
         if any(sign in bar for sign in _SIGNS) and any(
             name.decode() not in own for name in _NAMED.findall(bar)

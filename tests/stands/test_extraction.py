@@ -5,6 +5,7 @@ import re
 import pytest
 from lxml import etree
 
+import rewriter
 from rewriter.musicxml.saving import is_untouched
 from rewriter.stands.extraction import Part
 from rewriter.stands.part_heading import file_names
@@ -76,6 +77,54 @@ def test_the_name_stands_at_the_top_left_of_the_scores_page() -> None:
     words = root.findall("credit/credit-words")[1]
     assert (words.get("default-x"), words.get("default-y")) == ("70", "1420")
     assert root.findtext("defaults/page-layout/page-width") == "1100"
+
+
+HEAD = (
+    "<work><work-title>{title}</work-title></work>{more}<identification>"
+    '<creator type="composer">A. Quill</creator><creator type="arranger">B. Reed</creator>'
+    "<rights>(c) nobody</rights></identification><part-list>"
+)
+
+
+@pytest.mark.parametrize(
+    ("title", "more", "titles"),
+    [
+        ("Slow &amp; Low", "", [("title", "Slow & Low")]),
+        ("", "<movement-title>Ebb</movement-title>", [("title", "Ebb")]),
+        ("Ebb", "<movement-title>Ebb</movement-title>", [("title", "Ebb")]),
+        (
+            "Tides",
+            "<movement-title>Ebb</movement-title>",
+            [("title", "Tides"), ("subtitle", "Ebb")],
+        ),
+    ],
+)
+def test_titles_and_makers_are_printed_where_the_score_has_no_credits(
+    title: str, more: str, titles: list[tuple[str, str]]
+) -> None:
+    head = HEAD.format(title=title, more=more)
+    score = sketch("4/4 | C5w |").replace(b"<part-list>", head.encode())
+    for data in (parts(score)[0].data, parts(rewriter.expand(score, "Vn I").score)[0].data):
+        assert_valid(data)
+        root = etree.fromstring(data)
+        said = [
+            (one.findtext("credit-type"), one.findtext("credit-words"))
+            for one in root.findall("credit")
+        ]
+        makers = [("composer", "A. Quill"), ("arranger", "B. Reed"), ("rights", "(c) nobody")]
+        names = {"Flute", "Violins I"}
+        assert said[:-1] == [*titles, *makers]
+        assert said[-1][0] == "part name"
+        assert said[-1][1] in names
+
+
+def test_credits_of_the_score_are_those_of_the_part() -> None:
+    head = HEAD.format(title="Tides", more="")
+    own = "<credit><credit-type>title</credit-type><credit-words>T</credit-words></credit>"
+    head = head.replace("<part-list>", own + "<part-list>")
+    score = sketch("4/4 | C5w |").replace(b"<part-list>", head.encode())
+    root = etree.fromstring(parts(score)[0].data)
+    assert [one.text for one in root.iterfind("credit/credit-words")] == ["T", "Flute"]
 
 
 def test_bars_keep_their_numbers_and_are_numbered_by_system() -> None:
