@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sounding
 
+_NUMBERS = 16
+"""Numbers there are for 8va lines (W3C MusicXML 4.0, number-level)."""
+
 
 class Marks(NamedTuple):
     """Clefs and 8va lines of a part.
@@ -42,6 +45,7 @@ class MarkPlanner:
     def __init__(self, frame: Frame) -> None:
         self._timeline = Timeline(bar.length for bar in frame.bars)
         self._groups: dict[int, tuple[Sequence[Sounding], list[Group]]] = {}
+        self._parts_with_ottava = 0
 
     def plan(self, section: Section, soundings: Sequence[Sounding], octave: int) -> Marks:
         """Clefs and 8va lines for what a section plays.
@@ -63,8 +67,10 @@ class MarkPlanner:
                 piece = b"<attributes>" + clef_bytes(change.clef) + b"</attributes>\n"
                 sign = Sign(change.onset, "line", piece, "attributes")
                 marks.signs.setdefault(change.bar, []).append(sign)
-        for start, end in self._ottavas(section, groups, soundings, octave):
+        spans = self._ottavas(section, groups, soundings, octave)
+        for start, end in spans:
             self._add_ottava(marks, start, end)
+        self._parts_with_ottava += bool(spans)
         return marks
 
     def _ottavas(
@@ -109,9 +115,10 @@ class MarkPlanner:
 
     def _add_ottava(self, marks: Marks, begin: int, end: int) -> None:
         first, last = self._timeline.moment(begin), self._timeline.ending(end)
-        start = Sign(first.onset, "line", _ottava("down"), "direction")
+        number = self._parts_with_ottava % _NUMBERS + 1
+        start = Sign(first.onset, "line", _ottava("down", number), "direction")
         marks.signs.setdefault(first.bar, []).append(start)
-        stop = Sign(last.onset, "line", _ottava("stop"), "direction")
+        stop = Sign(last.onset, "line", _ottava("stop", number), "direction")
         marks.signs.setdefault(last.bar, []).insert(0, stop)
 
 
@@ -138,9 +145,14 @@ def may_need_marks(section: Section, soundings: Sequence[Sounding], octave: int)
     return most is not None and leger_lines(written, section.clefs[-1]) > most
 
 
-def _ottava(ends: str) -> bytes:
+def _ottava(ends: str, number: int) -> bytes:
+    """One end of an 8va line.
+
+    It says its staff though the part has only one, and no two parts share its number: without,
+    a reader takes lines that begin in the same bar of different parts for one.
+    """
     place = b"" if ends == "stop" else b' placement="above"'
     return (
-        b'<direction%b><direction-type><octave-shift type="%b" size="8"/></direction-type>'
-        b"</direction>\n" % (place, ends.encode())
+        b'<direction%b><direction-type><octave-shift type="%b" number="%d" size="8"/>'
+        b"</direction-type><staff>1</staff></direction>\n" % (place, ends.encode(), number)
     )
