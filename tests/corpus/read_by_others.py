@@ -29,6 +29,12 @@ class Written(NamedTuple):
     ties: str
 
 
+# music21 makes signs of their own of these, sometimes of the words and the sound both.
+JUMP = re.compile(
+    r"fine\.?|d\.? ?[cs]\.?.*|da capo.*|dal segno.*|(to |al )?coda", re.IGNORECASE
+)
+
+
 class Mark(NamedTuple):
     """What stands beside the notes: how often is counted, not where."""
 
@@ -73,7 +79,7 @@ def _marks(reading: Reading) -> Iterator[Mark]:
             for event in bar.events:
                 if event.tag == "direction":
                     for sign in read_direction_form(event.data).signs:
-                        if sign.tag in {"dynamics", "words"}:
+                        if sign.tag in {"dynamics", "words"} and not JUMP.fullmatch(sign.text):
                             yield Mark(part, sign.tag, sign.text)
 
 
@@ -111,7 +117,9 @@ def _marks_of(part: Any, number: int) -> Iterator[Mark]:
             case dynamics.Dynamic():
                 yield Mark(number, "dynamics", one.value)
             case expressions.TextExpression():
-                yield Mark(number, "words", one.content.strip())
+                said = one.content.strip()
+                if not JUMP.fullmatch(said):
+                    yield Mark(number, "words", said)
             case tempo.TempoText():
                 yield Mark(number, "words", one.text.strip())
 
