@@ -30,6 +30,7 @@ _NUMBERED: Final = re.compile(
     rb"<(slur|tuplet|glissando|slide|wavy-line|other-notation|wedge|dashes|bracket)"
     rb"(?=[ />])([^>]*?)(/?)>"
 )
+_FERMATA: Final = re.compile(rb'<fermata(?: type="\w*")?')
 _OFFSET: Final = re.compile(rb"<offset>[^<]*</offset>")
 _NUMBER: Final = re.compile(rb' number="(\d+)"')
 
@@ -197,7 +198,9 @@ def on_the_stem(note: Note) -> Note:
 
 
 def as_voice(data: bytes, depth: int, lines: int) -> bytes:
-    """A line as a voice of its own: its name, and slurs and hairpins numbered apart.
+    """A line as a voice of its own: its name, slurs and hairpins numbered apart.
+
+    Fermatas of lower voices stand under them, turned round (common practice, no source).
 
     Args:
         data: the line's notes and signs, written as voice 1.
@@ -205,6 +208,8 @@ def as_voice(data: bytes, depth: int, lines: int) -> bytes:
         lines: how many the section has.
     """
     name = b"<voice>%d</voice>" % (depth + 1)
+    if depth:
+        data = _FERMATA.sub(b'<fermata type="inverted"', data)
     return numbered_apart(data, depth, lines).replace(b"<voice>1</voice>", name)
 
 

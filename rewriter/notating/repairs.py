@@ -8,6 +8,7 @@ from rewriter.notating.words import DYNAMICS, stepped
 from rewriter.sketch.beaming import rebeamed
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.open_ends import without_line, without_tie, without_words
+from rewriter.sketch.rests import is_plain_rest
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -125,17 +126,10 @@ def _rests_by_gaps(written: Sequence[Written], length: int) -> set[int]:
     for (at, note), following in zip(notes, behind, strict=True):
         ends = note.onset + note.length
         has_sign = at > 0 and isinstance(written[at - 1].item, Sign)
-        if (note.onset > end or ends < following) and not has_sign and _is_plain_rest(note):
+        if (note.onset > end or ends < following) and not has_sign and is_plain_rest(note):
             found.add(id(note))
         end = ends
     return found
-
-
-def _is_plain_rest(note: Note) -> bool:
-    """True for a rest that is nothing but silence: no tuplet, no fermata."""
-    shape = note.shape
-    parts = {tag for tag, _ in shape.children}
-    return note.pitch is None and not shape.notations and "time-modification" not in parts
 
 
 def closed_beams(written: Sequence[Written]) -> list[Written]:

@@ -34,6 +34,7 @@ from rewriter.notating.repairs import (
 from rewriter.placing.strands import is_whole, runs_of
 from rewriter.problems import Refused
 from rewriter.sketch.model import Note, Sign
+from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import bar_rest, rests_between
 from rewriter.sketch.voices import with_signs
 
@@ -175,9 +176,9 @@ class StaffWriter:
 
     def _resting(self, bar: int, extra: Sequence[Sign]) -> bytes:
         frame = self._frame.bars[bar]
-        if not (extra or frame.signs or frame.lacking):
+        if not (extra or frame.signs or frame.lacking or frame.pauses):
             return _written_rest(frame.length).piece
-        rests = rests_between(0, frame.length, frame, self._frame.divisions)
+        rests = self._rests(0, frame.length, bar)
         for rest in rests:
             rest.write()
         signs = sorted([*self._shared(frame), *extra], key=lambda sign: sign.onset)
@@ -243,8 +244,13 @@ class StaffWriter:
     def _gap(self, start: int, stop: int, bar: int) -> list[Written]:
         if start >= stop:
             return []
-        rests = rests_between(start, stop, self._frame.bars[bar], self._frame.divisions)
-        return [Written(rest, 0) for rest in rests]
+        return [Written(rest, 0) for rest in self._rests(start, stop, bar)]
+
+    def _rests(self, start: int, stop: int, bar: int) -> list[Note]:
+        """Rests for a stretch of a bar, with the fermatas that fall into it."""
+        frame, divisions = self._frame.bars[bar], self._frame.divisions
+        rests = held(rests_between(start, stop, frame, divisions), frame, divisions)
+        return [rest for rest in rests if isinstance(rest, Note)]
 
     def _pieces(self, items: Sequence[Written], signs: BarSigns) -> Iterator[bytes]:
         for item, octave in items:

@@ -198,6 +198,18 @@ class LineLeaps(NamedTuple):
     after: int
 
 
+class MovesOn(NamedTuple):
+    """A line that plays a new note while others hold under a fermata.
+
+    Attributes:
+        player: who plays it.
+        note: the first such, at the pitch it has in the line.
+    """
+
+    player: Player
+    note: Sounding
+
+
 Fact = (
     NoteBeyond
     | AtTheTop
@@ -209,4 +221,5 @@ Fact = (
     | SectionDivided
     | SignsLeftOut
     | LineLeaps
+    | MovesOn
 )

@@ -10,6 +10,7 @@ from rewriter.placing.facts import LineLeaps
 from rewriter.placing.holding import held_over
 from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.passages import Placed, bars_said
+from rewriter.placing.pauses import moving_on
 from rewriter.placing.scoring import Scored, place_stretch, score_stretch
 from rewriter.placing.strands import cut_moment
 from rewriter.sketch.chords import gather
@@ -119,7 +120,12 @@ class CueScorer:
         for statement in _statements(ready):
             placement = self._placement(statement)
             scored += [self._score_one(one, placement) for one in statement]
-        return self._as_players_come_free(scored)
+        return [self._with_pauses(one) for one in self._as_players_come_free(scored)]
+
+    def _with_pauses(self, one: PassageScore) -> PassageScore:
+        """The passage with what there is to tell of its fermatas."""
+        facts = [*one.scored.facts, *moving_on(one.scored.lines, self._frame)]
+        return one._replace(scored=one.scored._replace(facts=facts))
 
     def _as_players_come_free(self, scored: Sequence[PassageScore]) -> list[PassageScore]:
         """The passages, where each begins only what somebody is free to play."""

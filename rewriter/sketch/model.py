@@ -148,6 +148,20 @@ class DirectionDetail(NamedTuple):
         return self.head + middle + self.tail
 
 
+class Pause(NamedTuple):
+    """A moment at which the whole score holds.
+
+    Attributes:
+        onset: divisions from the start of the bar.
+        until: likewise; until then nobody should move on.
+        data: ``<fermata>`` as bytes.
+    """
+
+    onset: int
+    until: int
+    data: bytes
+
+
 class FrameBar:
     """A bar as all parts share it.
 
@@ -166,6 +180,7 @@ class FrameBar:
         attributes: children of the opening ``<attributes>`` before and behind the clef.
         states_key: True where a key is among them.
         signs: what every part or the top part has within the bar.
+        pauses: fermatas on notes and rests, for every part.
     """
 
     __slots__ = (
@@ -181,6 +196,7 @@ class FrameBar:
         "mode",
         "number",
         "opening",
+        "pauses",
         "right",
         "signs",
         "states_key",
@@ -202,6 +218,7 @@ class FrameBar:
         self.right = b""
         self.attributes: tuple[bytes, bytes] = (b"", b"")
         self.signs: list[Sign] = []
+        self.pauses: tuple[Pause, ...] = ()
 
 
 class Frame(NamedTuple):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from fractions import Fraction
+from functools import cached_property
 from math import lcm
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -18,6 +19,7 @@ from rewriter.scores.events import (
     divisions_said,
 )
 from rewriter.scores.leaving import PLACES_ON_THE_PAGE, attributes, leaving
+from rewriter.sketch.pauses import pauses_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     from rewriter.scores.events import Slip
     from rewriter.scores.notes import NoteForm
     from rewriter.scores.score import Part, Score
+    from rewriter.sketch.pauses import BarPauses
 
 LEFT_ON_THE_PAGE: Final = (
     *PLACES_ON_THE_PAGE,
@@ -112,6 +115,11 @@ class SketchMusic:
                 bars.append(bar)
             self._read[part] = PartMusic(part, bars, reader.forms, self.divisions)
         return self._read[part]
+
+    @cached_property
+    def pauses(self) -> dict[int, BarPauses]:
+        """Where everybody holds, by bar."""
+        return pauses_in(self.score.parts, self.divisions)
 
     def left_on_the_page(self, part: Part) -> Counter[str]:
         """What only belongs to the page of a part, kind → count; a second time nothing."""

@@ -40,6 +40,13 @@ def bar_rest(length: int) -> Note:
     return Note(0, length, _shape(length, "", 0, True), None)  # noqa: FBT003 - cached by position
 
 
+def is_plain_rest(note: Note) -> bool:
+    """True for a rest that is nothing but silence: no tuplet, no fermata."""
+    shape = note.shape
+    parts = {tag for tag, _ in shape.children}
+    return note.pitch is None and not shape.notations and "time-modification" not in parts
+
+
 def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[Note]:
     """Rests for a stretch of a bar, by the beats of its metre.
 

@@ -13,6 +13,7 @@ from rewriter.sketch.faults import VoicePlace
 from rewriter.sketch.frame_reading import UNISON
 from rewriter.sketch.model import Frame, Note, Sign, Voice
 from rewriter.sketch.others import OtherPart
+from rewriter.sketch.pauses import hold
 from rewriter.sketch.reading import PartReader
 from rewriter.sketch.requests import Keep, RawBar
 from rewriter.sketch.tune import said_part
@@ -91,6 +92,9 @@ def read_sketch(
         others = [OtherPart(p, music.divisions) for p in music.score.parts if p is not part]
         _settle_lengths(reader.bars, others, music.divisions)
         _add_signs_of_others(reader, others)
+        for index, pauses in music.pauses.items():
+            if index < len(reader.bars):
+                hold(reader.bars[index].frame, pauses)
         built = build_voice(
             part.full_name,
             reader.bars,

@@ -16,6 +16,7 @@ from rewriter.sketch.chords import settled_chord
 from rewriter.sketch.faults import Overlap
 from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
 from rewriter.sketch.open_ends import close_all
+from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import rests_between
 from rewriter.theory.metre import beat_of
 from rewriter.theory.time import Timeline
@@ -98,6 +99,8 @@ class _Builder:
             items = self._settled(items)
         if not raw.sorted or raw.end != raw.frame.length:
             items = self._tiled(items, raw.frame)
+        if raw.frame.pauses:
+            items = held(items, raw.frame, self._divisions)
         return rebeamed(items) if raw.silenced else items
 
     def _settled(self, items: list[Note | Sign]) -> list[Note | Sign]:

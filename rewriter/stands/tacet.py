@@ -34,6 +34,8 @@ def tacet_sheet(part: PartCopy) -> PartCopy:
         measure = part.tree(index)
         for child in list(measure):
             keeps = child.tag in {"note", "forward", "backup"}
+            for signs in child.findall("notations"):  # nobody waits through a fermata either
+                child.remove(signs)
             if child.tag == "attributes":
                 _keep_metre(child, first=index == 0)
                 keeps = len(child) > 0

@@ -12,6 +12,7 @@ from rewriter.stands.part_heading import file_names
 from rewriter.verbs.parts import parts
 from tests.outside.schema import assert_valid
 from tests.outside.spans import spanner_faults
+from tests.planned import expand
 from tests.shorthand import sketch
 
 
@@ -315,6 +316,25 @@ def test_a_fermata_bar_and_short_bars_stand_alone() -> None:
     assert multi_rests(marked) == [("1", "2"), ("4", "2")]
     upbeat = against("4/4 | pickup rq | R | R | C4w |", "4/4 | pickup C5q | C5w | C5w | C5w |")
     assert multi_rests(upbeat) == [("1", "2")]
+
+
+def test_a_rest_stops_before_a_fermata_of_the_others() -> None:
+    plan = "".join(
+        f'[[passage]]\nbars = "{bars}"\nstack = "{stack}"\n'
+        for bars, stack in (("1", "Vn I"), ("2-5", "Vn II"), ("6", "Vn I"))
+    )
+    music = sketch("4/4 | C5w | D5w | E5w | F5h G5h^fermata | A5w | C5w |")
+    score = expand(music, {"plan.toml": plan}, "plan.toml").score
+    made = parts(score, cue_notes=2)
+    assert multi_rests(score, 0) == [("2", "2")]
+    assert made[0].cue_notes == 1
+    for part in made[:2]:
+        assert_valid(part.data)
+        (held,) = etree.fromstring(part.data).iter("fermata")
+        (note,) = held.iterancestors("note")
+        assert note.findtext("duration") == "2"
+        assert note.getparent().get("number") == "4"  # type: ignore[union-attr]  # a bar
+    assert b"<fermata" not in made[2].data  # TACET
 
 
 def test_a_tempo_inside_a_resting_bar_keeps_the_bar_by_itself() -> None:
