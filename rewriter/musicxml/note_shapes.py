@@ -30,6 +30,10 @@ SPANNERS: Final = frozenset(
 """Notations that start on one note and stop on another; ties apart."""
 
 
+_ON_ONE_NOTE: Final = frozenset(("wavy-line", "tuplet"))
+"""What may begin and end on the same note, as programs write a trill line over one note."""
+
+
 class OctaveUnwritable(Exception):  # noqa: N818 - caught and worded where the bar is known
     """A written octave below 0 or above 9, which MusicXML has no way to write."""
 
@@ -82,11 +86,44 @@ class Notation(NamedTuple):
         return self.tag in SPANNERS and self.type in ("start", "stop", "continue")
 
 
+def ends_in_turn(
+    notations: Iterable[Notation], is_open: Container[tuple[str, str]]
+) -> list[Notation]:
+    """The ends of spans on one note in the order in which they are meant.
+
+    What is open before the note ends first, wherever its end stands. Then a trill line or a
+    tuplet may begin and end on the note, in the order of the file; anything else that begins
+    goes on to another note.
+
+    Args:
+        notations: of the note, in document order.
+        is_open: (tag, number) of what is open before it.
+    """
+    first: list[Notation] = []
+    then: list[Notation] = []
+    begins: list[Notation] = []
+    ended: set[tuple[str, str]] = set()
+    for sign in notations:
+        if not sign.spans:
+            continue
+        key = (sign.tag, sign.number)
+        if sign.tag in _ON_ONE_NOTE and (
+            sign.type == "start" or key in ended or key not in is_open
+        ):
+            then.append(sign)
+        elif sign.type == "start":
+            begins.append(sign)
+        else:
+            first.append(sign)
+            ended |= {key} if sign.type == "stop" else set()
+    return first + then + begins
+
+
 class NoteShape:
     """A note without its pitch, ready to be written with any.
 
     Attributes:
-        kind: ``pitch``, ``rest`` or ``unpitched``.
+        kind: ``pitch``, ``rest``, ``unpitched`` or, for a hair of time, ``forward``.
         opening: the ``<note>`` tag.
         start: ``<note>`` up to the pitch.
         after_pitch: duration, ties, voice, type, dots.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.musicxml.note_shapes import ends_in_turn
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
@@ -69,24 +70,16 @@ def _take_note(
     spans: list[Span],
 ) -> None:
     for each in (item, *item.chord):
-        for sign in each.shape.notations:
+        is_open = {(tag, number) for tag, number, line in opened if not line}
+        for sign in ends_in_turn(each.shape.notations, is_open):
             key = (sign.tag, sign.number, False)
-            if sign.spans and sign.type == "stop" and key in opened:
+            if sign.type == "start":
+                opened[key] = _Opened(where, sign.data, sign.family)
+            elif sign.type == "stop" and key in opened:
                 begun = opened.pop(key)
                 spans.append(
-                    Span(
-                        sign.tag,
-                        sign.number,
-                        begun.where,
-                        where,
-                        begun.data,
-                        sign.data,
-                        begun.family,
-                    )
+                    Span(*key[:2], begun.where, where, begun.data, sign.data, begun.family)
                 )
-        for sign in each.shape.notations:
-            if sign.spans and sign.type == "start":
-                opened[sign.tag, sign.number, False] = _Opened(where, sign.data, sign.family)
 
 
 def _take_sign(

@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.musicxml.note_shapes import ends_in_turn
 from rewriter.sketch.faults import OpenEnd
 from rewriter.sketch.model import Note, Sign
 
@@ -66,19 +67,19 @@ def _close_ties(
 ) -> Iterator[OpenEnd]:
     pending: dict[float, _Tie] = {}
     for index, note in notes:
-        if not pending and not note.chord:
-            shape = note.shape
-            if not shape.starts_tie and not shape.stops_tie:
-                continue
+        shape = note.shape
+        tied = pending or note.chord or shape.starts_tie or shape.stops_tie
+        if not tied or shape.kind == "forward":
+            continue
         begun: dict[float, _Tie] = {}
         for each in (note, *note.chord):
             if each.pitch is None:
                 continue
             midi = each.pitch.midi
-            tied = pending.pop(midi, None) if each.shape.stops_tie else None
-            if tied is not None and _respelled(tied.note, each):
+            before = pending.pop(midi, None) if each.shape.stops_tie else None
+            if before is not None and _respelled(before.note, each):
                 each.shape = _with_own_sign(each.shape)
-            alone = each.shape.stops_tie and tied is None
+            alone = each.shape.stops_tie and before is None
             if alone and not _follows_first_ending(bars[index], frame[index], note):
                 each.shape = without_tie(each.shape, "stop")
                 yield OpenEnd("tie", begins=False, bar=index, onset=note.onset)
@@ -137,17 +138,16 @@ class _Opened(NamedTuple):
 def _close_notations(notes: _Notes) -> Iterator[OpenEnd]:
     opened: dict[tuple[str, str], _Opened] = {}
     for index, note in _spanning(notes):
-        for notation in (n for n in note.shape.notations if n.spans and n.type != "start"):
+        for notation in ends_in_turn(note.shape.notations, opened):
             key = (notation.tag, notation.number)
-            if key not in opened:
+            if notation.type == "start":
+                if key in opened:
+                    yield _left_out(opened[key])
+                opened[key] = _Opened(note, notation, index)
+            elif key not in opened:
                 yield _left_out(_Opened(note, notation, index))
             elif notation.type == "stop":
                 del opened[key]
-        for notation in [n for n in note.shape.notations if n.spans and n.type == "start"]:
-            key = (notation.tag, notation.number)
-            if key in opened:
-                yield _left_out(opened[key])
-            opened[key] = _Opened(note, notation, index)
     for left in opened.values():
         yield _left_out(left)
 

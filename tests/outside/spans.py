@@ -11,6 +11,7 @@ comes between.
 from collections import defaultdict
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 
 from lxml import etree
@@ -21,6 +22,8 @@ STARTS = {"start", "begin", "crescendo", "diminuendo", "up", "down", "sostenuto"
 STOPS = {"stop", "end", "discontinue"}
 # Which voice a thing belongs to matters for these; the rest are told apart by number alone.
 BY_VOICE = {"tuplet", "tremolo", "beam"}
+# These may begin and end on the same note.
+ON_ONE_NOTE = {"wavy-line", "tuplet"}
 ON_NOTES = {
     "slur", "tuplet", "glissando", "slide", "wavy-line", "tremolo", "hammer-on", "pull-off",
     "beam",
@@ -36,6 +39,8 @@ class End(NamedTuple):
     starts: bool
     time: Fraction
     bar: str
+    element: etree._Element
+    place: int
 
 
 def spanner_faults(data: bytes, part: int | str | None = None) -> list[str]:
@@ -80,14 +85,14 @@ def _ends(bar: str, start: Fraction, event: Event) -> Iterator[End]:
     elif element.tag == "barline":
         found = element.findall("ending") + element.findall("wavy-line")
     ends = []
-    for one in found:
+    for place, one in enumerate(found):
         says = str(one.text) if one.tag == "beam" else one.get("type", "single")
         if says not in STARTS | STOPS:
             continue
         key = (one.tag, "" if one.tag == "ending" else one.get("number", "1"))
         if one.tag in BY_VOICE:
             key += (event.voice, "grace" if element.find("grace") is not None else "")
-        ends.append(End(one.tag, key, says in STARTS, start + event.onset, bar))
+        ends.append(End(one.tag, key, says in STARTS, start + event.onset, bar, element, place))
     yield from sorted(ends, key=lambda end: end.starts)
 
 
@@ -104,9 +109,14 @@ def _unpaired(ends: list[End]) -> list[str]:
 
 
 def _paired_off(ends: list[End]) -> list[str]:
-    found, is_open = [], None
-    for end in ends:
+    found, is_open, alone = [], None, None
+    for end, after in pairwise([*ends, None]):
+        if end is None or end is alone:
+            continue
         named = f"{end.kind} {end.key[1]}".strip()
+        if not end.starts and not is_open and after and _on_one_note(after, end):
+            alone = after
+            continue
         if end.starts and is_open:
             found.append(f"bar {end.bar}: {named} begins again while open since {is_open.bar}")
         elif not end.starts and not is_open:
@@ -117,6 +127,16 @@ def _paired_off(ends: list[End]) -> list[str]:
             f"bar {is_open.bar}: {is_open.kind} {is_open.key[1]}".strip() + " never ends"
         )
     return found
+
+
+def _on_one_note(start: End, stop: End) -> bool:
+    """True for a trill line or tuplet that begins on a note and ends on it, written so."""
+    return (
+        start.kind in ON_ONE_NOTE
+        and start.element is stop.element
+        and start.starts
+        and start.place < stop.place
+    )
 
 
 def _tie_faults(part: etree._Element) -> list[str]:

@@ -126,3 +126,14 @@ def test_overlaps_gaps_and_long_chord_notes_are_named() -> None:
     assert voice_faults(longer.encode()) == ["P1 bar 1: a chord note outlasts the first"]
     before = score.replace("<backup><duration>2<", "<backup><duration>3<").encode()
     assert "P1 bar 1: a backup leaves the bar" in voice_faults(before)
+
+
+def trilled(*ends: str) -> bytes:
+    signs = "".join(f'<wavy-line type="{end}"/>' for end in ends)
+    trill = f"<notations><ornaments>{signs}</ornaments></notations></note>"
+    return sketch("4/4 | C5q D5 E5 F5 |").replace(b"</note>", trill.encode(), 1)
+
+
+def test_a_trill_line_may_end_on_the_note_it_begins_on() -> None:
+    assert spanner_faults(trilled("start", "stop")) == []
+    assert len(spanner_faults(trilled("stop", "start"))) == 2

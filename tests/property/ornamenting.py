@@ -136,6 +136,9 @@ def ornaments(rng: Random, bars: list[Bar], line: Line) -> None:  # noqa: ARG001
         if rng.random() < 0.4:
             one.marks["ornaments"].append('<trill-mark/><wavy-line type="start" number="1"/>')
             two.marks["ornaments"].append('<wavy-line type="stop" number="1"/>')
+    for note in _some(rng, line, 0.1):
+        ends = (f'<wavy-line type="{end}" number="2"/>' for end in ("start", "stop"))
+        note.marks["ornaments"].append("".join(ends))
 
 
 def others(rng: Random, bars: list[Bar], line: Line) -> None:  # noqa: ARG001

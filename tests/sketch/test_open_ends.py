@@ -8,7 +8,17 @@ import pytest
 import rewriter
 from tests.outside.schema import assert_valid
 from tests.outside.spans import spanner_faults
-from tests.plain_xml import bar_of, direction, first_violins, note, score, text_of, tied
+from tests.plain_xml import (
+    bar_of,
+    direction,
+    first_violins,
+    note,
+    parts_of,
+    score,
+    text_of,
+    tied,
+)
+from tests.planned import by_plan
 
 
 def made_of(bars: list[str]) -> rewriter.Expansion:
@@ -146,3 +156,52 @@ def test_the_other_end_in_another_voice_is_not_there() -> None:
         )
     ]  # fmt: skip
     assert said(bars) == ["1/1 a slur begins here and never ends in this voice; left out"]
+
+
+TRILL = '<ornaments><trill-mark/><wavy-line type="start"/><wavy-line type="stop"/></ornaments>'
+TRIPLET = (
+    "<time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes>"
+    "</time-modification>"
+)
+
+
+def test_a_trill_line_over_one_note_ends_on_it() -> None:
+    bar = bar_of(note("A4", 4, notation(TRILL)), note("B4", 4, notation(TRILL)))
+    assert said([bar]) == []
+    assert text_of(first_violins(made_of([bar]))).count(TRILL) == 2
+
+
+def test_a_trill_line_over_one_note_stays_on_it_at_a_border() -> None:
+    trilled = [bar_of(note("A4", 8, notation(TRILL))), note("B4", 8), note("C5", 8)]
+    made = by_plan(
+        score(trilled), 'bars = "1-1"\nstack = "Vn I"', 'bars = "2-3"\nstack = "Vn II"'
+    )
+    firsts, seconds = parts_of(made.score)[:2]
+    assert [one.get("type") for one in firsts.iter("wavy-line")] == ["start", "stop"]
+    assert not list(seconds.iter("wavy-line"))
+
+
+def test_a_trill_line_ends_where_the_next_begins() -> None:
+    begins, ends = '<wavy-line type="start"/>', '<wavy-line type="stop"/>'
+    chain = [
+        note("A4", 4, notation(f"<ornaments>{begins}</ornaments>")),
+        note("B4", 2, notation(f"<ornaments>{begins}{ends}</ornaments>")),
+        note("C5", 2, notation(f"<ornaments>{ends}</ornaments>")),
+    ]
+    assert said([bar_of(*chain)]) == []
+
+
+def test_a_tuplet_of_one_note_is_whole() -> None:
+    signs = notation('<tuplet type="start"/><tuplet type="stop"/>')
+    pieces = [note("A4", 2, TRIPLET + signs), note("B4", 2, TRIPLET + signs), note("C5", 4)]
+    bar = bar_of(*pieces)
+    assert said([bar]) == []
+    assert len(list(first_violins(made_of([bar])).iter("tuplet"))) == 4
+
+
+def test_a_slur_goes_to_another_note() -> None:
+    signs = notation('<slur type="start"/><slur type="stop"/>')
+    assert said([bar_of(note("A4", 4, signs), note("B4", 4))]) == [
+        "1/1 a slur ends here and never began in this voice; left out",
+        "1/1 a slur begins here and never ends in this voice; left out",
+    ]
