@@ -240,6 +240,8 @@ def _mend_notation(span: Span, stretch: _Stretch, repairs: Repairs) -> None:
 def _mend_ties(
     voice: Voice, first: Where, last: Where, index: VoiceIndex, repairs: Repairs
 ) -> None:
+    while first < last and index.notes[last[0]][last[1]].shape.kind == "forward" and last[1]:
+        last = (last[0], last[1] - 1)
     begins, ends = index.notes[first[0]][first[1]], index.notes[last[0]][last[1]]
     if any(each.shape.stops_tie for each in (begins, *begins.chord)):
         repairs.ties.setdefault((id(voice), *first), set()).add("stop")

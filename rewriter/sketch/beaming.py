@@ -54,9 +54,10 @@ def _close_level(items: list[Note | Sign], places: list[int], level: str) -> Non
 
 
 def _is_short_rest(item: Note | Sign) -> bool:
-    return (
-        isinstance(item, Note)
-        and item.shape.kind == "rest"
+    if not isinstance(item, Note):
+        return False
+    return item.shape.kind == "forward" or (
+        item.shape.kind == "rest"
         and any(tag == "type" and data in _UNDER_A_BEAM for tag, data in item.shape.children)
     )
 

@@ -46,6 +46,8 @@ class SketchPitch(NamedTuple):
 class Note:
     """A note, rest or grace note of a voice, with the chord notes that sound with it.
 
+    A hair of time that a rounded tuplet leaves free is one too, written as ``<forward>``.
+
     Attributes:
         onset: divisions from the start of the bar.
         length: divisions; 0 for grace notes.
@@ -76,6 +78,8 @@ class Note:
         shape, pitch = self.shape, self.pitch
         if pitch is not None:
             middle = pitch.data
+        elif shape.kind == "forward":
+            middle = b""
         else:
             middle = b'<rest measure="yes"/>' if shape.whole_bar else b"<rest/>"
         self.piece = b"".join(

@@ -18,6 +18,13 @@ if TYPE_CHECKING:
 LONGEST_QUARTERS: Final = 256
 """A longer silence is written as one rest, whatever the metre."""
 
+HAIR_QUARTERS: Final = Fraction(1, 32)
+"""What is shorter is no silence but a rounded tuplet: no rest stands for it, and no bar is
+short by it. (A program that counts 480 to a quarter rounds by 1 to 9 of them.)"""
+
+_GRID: Final = Fraction(1, 8)
+"""Quarters: rests begin and end on thirty-seconds, wherever a rounded note leaves a hair."""
+
 
 @lru_cache(maxsize=256)
 def _shape(length: int, type_name: str, dots: int, whole_bar: bool) -> NoteShape:  # noqa: FBT001 - cached by position
@@ -47,10 +54,23 @@ def is_plain_rest(note: Note) -> bool:
     return note.pitch is None and not shape.notations and "time-modification" not in parts
 
 
+@lru_cache(maxsize=64)
+def _gap_shape(length: int) -> NoteShape:
+    shape = NoteShape()
+    shape.kind = "forward"
+    shape.length = length
+    shape.finish()
+    shape.start = b"<forward><duration>%d</duration><voice>1</voice></forward>\n" % length
+    shape.after_accidental = b""
+    return shape
+
+
 def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[Note]:
     """Rests for a stretch of a bar, by the beats of its metre.
 
-    A whole bar has one rest of its own; an upbeat bar is written by its value.
+    A whole bar has one rest of its own; an upbeat bar is written by its value. A stretch of
+    less than :data:`HAIR_QUARTERS` is passed over without a sign (``<forward>``), at either end
+    of rests too.
 
     Args:
         start: divisions from the start of the bar.
@@ -64,14 +84,33 @@ def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[
         return [bar_rest(bar.length)]
     if stop - start > LONGEST_QUARTERS * divisions:
         return [_rest(start, stop - start)]
-    wanted = _lengths(bar.lacking + start, bar.lacking + stop, divisions, bar.metre)
+    if stop - start < HAIR_QUARTERS * divisions:
+        return [_gap(start, stop)]
+    first, last = (
+        _on_grid(bar.lacking + end, divisions) - bar.lacking for end in (start, stop)
+    )
+    if not start <= first < last <= stop:
+        first, last = start, stop
+    wanted = _lengths(bar.lacking + first, bar.lacking + last, divisions, bar.metre)
     if not wanted:
         return [_rest(start, stop - start)]
-    rests, at = [], start
+    rests, at = [_gap(start, first)] if start < first else [], first
     for length, type_name, dots in wanted:
         rests.append(_rest(at, length, type_name, dots))
         at += length
-    return rests
+    return [*rests, _gap(last, stop)] if last < stop else rests
+
+
+def _on_grid(onset: int, divisions: int) -> int:
+    """The thirty-second a hair away from an onset; the onset where there is none."""
+    step = _GRID * divisions
+    near = round(onset / step) * step
+    off = abs(near - onset) < HAIR_QUARTERS * divisions and near.denominator == 1
+    return int(near) if off else onset
+
+
+def _gap(start: int, stop: int) -> Note:
+    return Note(start, stop - start, _gap_shape(stop - start), None)
 
 
 @lru_cache(maxsize=1024)

@@ -16,6 +16,7 @@ from rewriter.sketch.others import OtherPart
 from rewriter.sketch.pauses import hold
 from rewriter.sketch.reading import PartReader
 from rewriter.sketch.requests import Keep, RawBar
+from rewriter.sketch.rests import HAIR_QUARTERS
 from rewriter.sketch.tune import said_part
 from rewriter.sketch.voices import build_voice
 
@@ -138,7 +139,7 @@ def _settle_lengths(
         if length < whole:
             length = max([length, *(min(found.get(index, 0), whole) for found in elsewhere)])
         frame.length = length or whole or divisions
-        if frame.implicit and frame.length < whole:
+        if frame.implicit and whole - frame.length >= HAIR_QUARTERS * divisions:
             frame.lacking = whole - frame.length
             if before and before.length < whole and before.lacking + before.length < whole:
                 frame.lacking = min(frame.lacking, before.lacking + before.length)

@@ -132,9 +132,7 @@ class _Builder:
         """The items with every gap filled by rests and every sign at its place."""
         notes: list[Note] = []
         end = 0
-        for item in items:
-            if not isinstance(item, Note):
-                continue
+        for item in _without_idle_rests(items):
             if item.onset < end and not item.shape.grace:
                 self.overlaps.append(Overlap(self._bar, item.onset))
                 continue
@@ -144,6 +142,27 @@ class _Builder:
             end = item.onset + item.length
         notes += rests_between(end, frame.length, frame, self._divisions)
         return with_signs(notes, [item for item in items if isinstance(item, Sign)])
+
+
+def _without_idle_rests(items: Sequence[Note | Sign]) -> list[Note]:
+    """The notes, and the rests that no note sounds in: a second voice rests under the first.
+
+    A rest that says more than silence, such as one with a fermata, stays.
+    """
+    notes = [item for item in items if isinstance(item, Note)]
+    kept: list[Note] = []
+    for item in notes:
+        if kept and item.onset < kept[-1].onset + kept[-1].length and not item.shape.grace:
+            if _is_idle(item):
+                continue
+            while kept and _is_idle(kept[-1]) and item.onset < kept[-1].onset + kept[-1].length:
+                kept.pop()
+        kept.append(item)
+    return kept
+
+
+def _is_idle(note: Note) -> bool:
+    return note.pitch is None and not note.shape.notations
 
 
 def with_signs(notes: Sequence[Note], signs: Sequence[Sign]) -> list[Note | Sign]:

@@ -153,6 +153,39 @@ def test_notes_that_overlap_in_a_voice_are_said() -> None:
     assert spelled(first_violins(made)) == ["A4"]
 
 
+@pytest.mark.parametrize("length", [2, 4, 8])
+@pytest.mark.parametrize("onset", [0, 2])
+def test_rests_of_another_voice_are_no_overlap(onset: int, length: int) -> None:
+    """A second voice of rests only: the part has one voice that sounds."""
+    rest = note("r", length if onset == 0 or length < 8 else 6, voice="2")
+    there = f"<forward><duration>{onset}</duration></forward>" if onset else ""
+    back = "<backup><duration>8</duration></backup>"
+    notes = note("A4", 4, voice="1") + note("B4", 4, voice="1")
+    for one, other in (
+        (notes, there + rest),
+        (there + rest + _to_the_end(onset, length), notes),
+    ):
+        made = rewriter.expand(score([bar_of(one, back, other)]), "Vn I loco")
+        assert made.report.findings == []
+        assert spelled(first_violins(made)) == ["A4", "B4"]
+        assert not list(first_violins(made).iter("rest"))
+
+
+def _to_the_end(onset: int, length: int) -> str:
+    left = max(0, 8 - onset - length)
+    return f"<forward><duration>{left}</duration></forward>" if left else ""
+
+
+def test_a_rest_gives_way_to_the_note_that_begins_in_it() -> None:
+    back = "<backup><duration>4</duration></backup>"
+    bar = bar_of(note("r", 8, voice="2"), back, note("A4", 4, voice="1"))
+    made = rewriter.expand(score([bar]), "Vn I loco")
+    assert made.report.findings == []
+    first = first_violins(made)
+    assert [one.findtext("type") for one in first.iter("note")] == ["half", "half"]
+    assert spelled(first) == ["A4"]
+
+
 def test_signs_that_name_a_string_are_noticed() -> None:
     words = "<direction><direction-type><words>sul G</words></direction-type></direction>"
     made = rewriter.expand(score([bar_of(words, note("A5", 8))]), "Vn I loco")

@@ -5,9 +5,10 @@ import re
 import pytest
 
 import rewriter
-from tests.outside.reference import bar_lengths
+from tests.outside.reference import bar_lengths, heard_by_reference
 from tests.outside.schema import assert_valid
-from tests.plain_xml import bar_of, first_violins, note, score
+from tests.plain_xml import bar_of, first_violins, note, score, text_of, tied
+from tests.planned import by_plan
 from tests.shorthand import sketch
 
 
@@ -144,3 +145,66 @@ def test_a_cue_note_in_a_tuplet_leaves_a_rest_that_holds_the_bracket() -> None:
         assert [each.find("rest") is not None for each in notes] == [
             "cue" in each for each in tuplet.split()
         ]
+
+
+FINE = "<divisions>480</divisions><time><beats>4</beats><beat-type>4</beat-type></time>"
+
+
+def rounded(short_by: int) -> bytes:
+    """A tune whose first bar ends in a triplet a little short, tied over; a full bass."""
+    heard, drawn = tied("start")
+    triplet = note("A4", 160) + note("B4", 160) + note("C5", 160 - short_by, heard + drawn)
+    heard, drawn = tied("stop")
+    melody = [
+        bar_of(note("G4", 1440), triplet, attributes=FINE),
+        note("C5", 1920, heard + drawn),
+    ]
+    bass = [bar_of(note("C3", 1920), attributes=FINE), note("C3", 1920)]
+    return score({"Melody": melody, "Bass": bass})
+
+
+@pytest.mark.parametrize("short_by", [1, 9, 14])
+def test_a_bar_short_by_rounding_gets_no_rest_and_keeps_its_tie(short_by: int) -> None:
+    made = rewriter.expand(rounded(short_by), "Vn I loco")
+    assert_valid(made.score)
+    assert set(map(tuple, bar_lengths(made.score))) == {(4, 4)}
+    first = first_violins(made)
+    assert not list(first.iter("rest"))
+    assert [one.findtext("duration") for one in first.iter("forward")] == [str(short_by)]
+    assert [one.get("type") for one in first.iter("tie")] == ["start", "stop"]
+    assert not made.report.findings
+
+
+def test_a_bar_short_by_more_is_short() -> None:
+    made = rewriter.expand(rounded(15), "Vn I loco")
+    assert list(first_violins(made).iter("rest"))
+
+
+def test_a_tie_over_a_rounded_bar_is_cut_at_a_border() -> None:
+    firsts, seconds = ('bars = "1"\nstack = "Vn I"', 'bars = "2"\nstack = "Vn II"')
+    made = by_plan(rounded(3), firsts, seconds)
+    assert_valid(made.score)
+    assert b"<tie" not in made.score
+    assert [len(notes) for notes in heard_by_reference(made.score)][:2] == [4, 1]
+
+
+def test_an_upbeat_bar_short_by_rounding_is_a_full_one() -> None:
+    bars = [bar_of(note("A4", 1440), note("B4", 471), attributes=FINE), note("C5", 1920)]
+    bars[0] = f'<measure number="0" implicit="yes">{bars[0]}</measure>'
+    made = rewriter.expand(score(bars), "Vn I loco")
+    violas = text_of(first_violins(made).getparent()[-1])
+    assert violas.count('<rest measure="yes"/>') == 2
+
+
+def test_a_rest_behind_a_rounded_triplet_begins_on_its_beat() -> None:
+    triplet = note("A4", 160) + note("B4", 160) + note("C5", 159)
+    bar = bar_of(triplet, "<forward><duration>481</duration></forward>", note("D5", 960),
+                 attributes=FINE)  # fmt: skip
+    made = rewriter.expand(score([bar]), "Vn I loco")
+    assert_valid(made.score)
+    first = first_violins(made)
+    rests = [one for one in first.iter("note") if one.find("rest") is not None]
+    assert [(one.findtext("duration"), one.findtext("type")) for one in rests] == [
+        ("480", "quarter")
+    ]
+    assert [one.findtext("duration") for one in first.iter("forward")] == ["1"]
