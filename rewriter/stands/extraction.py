@@ -12,6 +12,7 @@ from rewriter.musicxml.saving import stamp
 from rewriter.stands.copying import copies
 from rewriter.stands.cue_bars import cue_sources, write_cues
 from rewriter.stands.part_heading import file_names, part_header, shared_header
+from rewriter.stands.pauses import spread_fermatas
 from rewriter.stands.references import forget_other_parts
 from rewriter.stands.rests import rests_in, write_multi_rests
 from rewriter.stands.signs import spread_signs
@@ -81,6 +82,8 @@ def extract_parts(score: Score, stem: str, *, cue_notes: int, tacet: bool) -> li
         if playing or tacet
     ]
     spread_signs(parts, [each[0] for each, playing in wanted if playing])
+    if not score.own:
+        spread_fermatas(parts, [part for each, playing in wanted if playing for part in each])
     stands = [
         _playing(each, sources) if playing else _resting(each) for each, playing in wanted
     ]

@@ -337,6 +337,24 @@ def test_a_rest_stops_before_a_fermata_of_the_others() -> None:
     assert b"<fermata" not in made[2].data  # TACET
 
 
+@pytest.mark.parametrize(
+    ("resting", "held"),
+    [("R", ["4"]), ("rh rq rq", ["1"]), ("rh. rq", ["3"]), ("rq rq rh^fermata", ["2"])],
+)
+def test_who_rests_in_any_score_sees_the_fermata_of_the_others(
+    resting: str, held: list[str]
+) -> None:
+    score = against(
+        f"4/4 | R | R | {resting} | R | R | C4w |",
+        "4/4 | C5w | D5w | E5h F5q^fermata G5q | R | R | R |",
+    )
+    assert multi_rests(score) == [("1", "2"), ("4", "2")]
+    part = parts(score)[1]
+    assert_valid(part.data)
+    notes = [one.getparent().getparent() for one in etree.fromstring(part.data).iter("fermata")]  # type: ignore[union-attr]  # notations, note
+    assert [note.findtext("duration") for note in notes] == held
+
+
 def test_a_tempo_inside_a_resting_bar_keeps_the_bar_by_itself() -> None:
     score = against(
         "4/4 | R | R | R | R | R | C4w |",
