@@ -1,5 +1,6 @@
 """Layout files: from TOML, or from a bare stack, to a layout."""
 
+from collections.abc import Sequence
 from pathlib import PurePath
 
 import msgspec
@@ -18,6 +19,7 @@ from rewriter.rulefiles.layouts import (
 from rewriter.rulefiles.line_numbers import KeyPath
 from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.stack import parse_stack
+from rewriter.rulefiles.stack_lines import Stack
 from rewriter.rulefiles.stack_text import StackFault
 from rewriter.rulefiles.words import (
     Chords,
@@ -140,12 +142,7 @@ def layout_from_text(text: str, file: str, ensemble: Ensemble) -> Layout:
         )
         for index, one in enumerate(read.with_)
     )
-    playing = {
-        member.section
-        for part in (stack, *(one.stack for one in others))
-        for member in part.members
-    }
-    line = _lines(rule, read, ensemble, playing)
+    line = _lines(rule, read, ensemble, stack, [one.stack for one in others])
     rule.refuse_if_faulty()
     return Layout(
         name=PurePath(file).stem,
@@ -163,10 +160,20 @@ def layout_from_text(text: str, file: str, ensemble: Ensemble) -> Layout:
 
 
 def _lines(
-    rule: RuleText, read: LayoutFile, ensemble: Ensemble, playing: set[str]
+    rule: RuleText,
+    read: LayoutFile,
+    ensemble: Ensemble,
+    stack: Stack,
+    others: Sequence[Stack],
 ) -> dict[str, LineDetail]:
-    """Line details by section key; faults noted."""
+    """Line details by section key; faults noted.
+
+    What is handed over is the tune, so a section that has only other staves has nothing to
+    hand over.
+    """
     lines: dict[str, LineDetail] = {}
+    leading = {member.section for member in stack.members}
+    playing = leading | {member.section for other in others for member in other.members}
     for name, detail in read.line.items():
         path = ("line", name)
         sections = _known(rule, path, name, ensemble)
@@ -175,6 +182,9 @@ def _lines(
                 rule.fault(
                     path, f"{section} plays nothing in this layout", "name it in the stack"
                 )
+            elif detail.handover is not None and section not in leading and leading:
+                what = f"{section} only accompanies in this layout, and the tune is handed over"
+                rule.fault((*path, "handover"), what, "name it in the stack too, or take this out")
             lines[section] = LineDetail(
                 handover=_handover(rule, path, detail.handover, section, ensemble),
                 marking=detail.marking,
