@@ -116,6 +116,24 @@ class ReceiverBusy(NamedTuple):
     rule: Handover
 
 
+class ReceiverOutOfRange(NamedTuple):
+    """A run past a line's limit that stays, since who should take it plays it less well.
+
+    Attributes:
+        player: whose line it is.
+        receiver: who should have taken it.
+        first: its first note, at the pitch it has in the line.
+        last: its last.
+        rule: what the layout says of it.
+    """
+
+    player: Player
+    receiver: Section
+    first: Sounding
+    last: Sounding
+    rule: Handover
+
+
 class OutsideCondition(NamedTuple):
     """A line that leaves the register in which a treatise allows the layout.
 
@@ -216,6 +234,7 @@ Fact = (
     | BroughtBack
     | RunHandedOver
     | ReceiverBusy
+    | ReceiverOutOfRange
     | OutsideCondition
     | BegunLate
     | SectionDivided

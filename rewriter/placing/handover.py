@@ -8,21 +8,24 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.excursions import excursions, joints, time_of
-from rewriter.placing.facts import ReceiverBusy, RunHandedOver
+from rewriter.placing.excursions import Asked, excursions
+from rewriter.placing.facts import ReceiverBusy, ReceiverOutOfRange, RunHandedOver
+from rewriter.placing.keeping import Reach, kept, with_joints
+from rewriter.placing.seams import Excursion, Notes, looked_at
 from rewriter.placing.strands import with_octaves
 from rewriter.placing.tuplets import whole
 from rewriter.rulefiles.stack_lines import Share
-from rewriter.sketch.listening import left_of, notes_in, notes_of
+from rewriter.sketch.listening import left_of, notes_in
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
-    from rewriter.placing.excursions import Excursion
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Section
     from rewriter.rulefiles.layouts import Handover
     from rewriter.sketch.listening import Where
+
+Told = RunHandedOver | ReceiverBusy | ReceiverOutOfRange
 
 
 class HandedOver(NamedTuple):
@@ -38,11 +41,15 @@ class HandedOver(NamedTuple):
     giver: Line
     taken: Line | None
     left: list[Line]
-    facts: list[RunHandedOver | ReceiverBusy]
+    facts: list[Told]
 
 
 def hand_over(
-    giver: Line, rule: Handover, receiver: Section, own: Sequence[Line]
+    giver: Line,
+    rule: Handover,
+    receiver: Section,
+    own: Sequence[Line],
+    closing: Collection[int],
 ) -> HandedOver:
     """Hand the runs of a line that are past its limit to another section.
 
@@ -52,33 +59,58 @@ def hand_over(
         receiver: who takes it.
         own: all the receiver plays in this stretch; what it has taken over already, it does
             not leave.
+        closing: bars behind which a section of the piece ends.
     """
-    shift = 12 * giver.octave
-    facts: list[RunHandedOver | ReceiverBusy] = []
-    away: list[Excursion] = []
-    for one in excursions(giver.voice, giver.soundings, shift, rule, receiver):
-        times = _times(giver, one)
-        busy = any(
-            _sounding_between(line, *times) for line in own if line.taken_from or not rule.leave
-        )
-        facts.append(_fact(giver, rule, receiver, one, busy=busy))
-        if not busy:
-            away.append(one)
+    notes = looked_at(giver.voice, giver.soundings, closing)
+    asked = Asked(notes, 12 * giver.octave, giver.section, receiver, rule)
+    found = excursions(asked)
+    keeping = [line for line in own if line.taken_from or not rule.leave]
+    busy = [one for one in found.passing if _is_busy(keeping, notes.times(one))]
+    away = [one for one in found.passing if one not in busy]
+    reach = _reach(asked, keeping, busy)
+    away = kept(notes, away, reach)
+    facts = [
+        *(_fact(RunHandedOver, asked, giver, one) for one in away),
+        *(_fact(ReceiverBusy, asked, giver, one) for one in busy),
+        *(_fact(ReceiverOutOfRange, asked, giver, one) for one in found.staying),
+    ]
+    facts.sort(key=lambda fact: fact.first.index)
     if not away:
         return HandedOver(giver, None, list(own), facts)
-    taken = [_times(giver, one) for one in away]
+    taken = _with_joints(notes, away, reach) if rule.dovetail else away
+    times = [notes.times(one) for one in taken]
     return HandedOver(
-        _without(giver, away, keep_joints=rule.dovetail),
-        _taken(giver, receiver, away),
-        [_left(line, taken) for line in own],
+        _without(giver, notes, away),
+        _taken(giver, receiver, notes, taken),
+        [_left(line, times) for line in own],
         facts,
     )
 
 
-def _times(giver: Line, one: Excursion) -> tuple[int, int]:
-    """From when to when an excursion lasts, the rests behind it included."""
-    begin, end = time_of(giver.voice, _notes_of(giver, one))
-    return begin, max(end, begin + 1)
+def _is_busy(lines: Sequence[Line], times: tuple[int, int]) -> bool:
+    return any(_sounding_between(line, *times) for line in lines)
+
+
+def _reach(asked: Asked, keeping: Sequence[Line], busy: Sequence[Excursion]) -> Reach:
+    """What the receiver can play, where it keeps some lines and may leave the others."""
+    notes, in_range, past = asked.notes, asked.in_range, set(asked.past)
+    staying = {at for one in busy for at in range(one.first, one.last + 1)}
+    return Reach(
+        follows=lambda at: in_range[at] and at not in staying,
+        inside=lambda at: at not in past,
+        idle=lambda one: not _is_busy(keeping, notes.times(one)),
+    )
+
+
+def _with_joints(notes: Notes, away: Sequence[Excursion], reach: Reach) -> list[Excursion]:
+    """Excursions with their joints; where two meet they are one."""
+    taken: list[Excursion] = []
+    for one in away:
+        larger = with_joints(notes, one, reach)
+        if taken and larger.first <= taken[-1].last:
+            larger = Excursion(taken.pop().first, larger.last)
+        taken.append(larger)
+    return taken
 
 
 def _sounding_between(line: Line, begin: int, end: int) -> list[Where]:
@@ -102,28 +134,17 @@ def _sounding_between(line: Line, begin: int, end: int) -> list[Where]:
     return found
 
 
-def _notes_of(giver: Line, one: Excursion) -> list[Where]:
-    """Every note of an excursion, the rests of its tuplets included."""
-    return whole(giver.voice, notes_of(giver.voice, giver.soundings, *one))
-
-
-def _without(giver: Line, away: Sequence[Excursion], *, keep_joints: bool) -> Line:
-    gone: set[Where] = set()
-    for one in away:
-        notes = set(_notes_of(giver, one))
-        if keep_joints:
-            for joint in joints(giver.voice, giver.soundings, one):
-                notes -= set(_notes_of(giver, joint))
-        gone |= notes
+def _without(giver: Line, notes: Notes, away: Sequence[Excursion]) -> Line:
+    gone = {where for one in away for where in notes.places(one)}
     return giver._replace(
         plays=with_octaves(giver.plays, dict.fromkeys(sorted(gone))),
         soundings=left_of(giver.voice, giver.soundings, gone),
     )
 
 
-def _taken(giver: Line, receiver: Section, away: Sequence[Excursion]) -> Line:
+def _taken(giver: Line, receiver: Section, notes: Notes, taken: Sequence[Excursion]) -> Line:
     """The receiver's line: the giver's notes in its excursions, at the giver's octave."""
-    wanted = {where for one in away for where in _notes_of(giver, one)}
+    wanted = {where for one in taken for where in notes.places(one)}
     plays = {}
     for bar in sorted({bar for bar, _ in wanted} & giver.plays.keys()):
         play = giver.plays[bar]
@@ -138,7 +159,7 @@ def _taken(giver: Line, receiver: Section, away: Sequence[Excursion]) -> Line:
         share=Share(),
         strength=float(receiver.strength),
         plays=plays,
-        soundings=[giver.soundings[at] for one in away for at in range(one[0], one[1] + 1)],
+        soundings=[giver.soundings[at] for one in taken for at in range(one[0], one[1] + 1)],
         taken_from=giver.label,
     )
 
@@ -155,13 +176,8 @@ def _left(own: Line, times: Sequence[tuple[int, int]]) -> Line:
     )
 
 
-def _fact(
-    giver: Line, rule: Handover, receiver: Section, one: Excursion, *, busy: bool
-) -> RunHandedOver | ReceiverBusy:
-    shift = 12 * giver.octave
+def _fact(kind: type[Told], asked: Asked, giver: Line, one: Excursion) -> Told:
     first, last = (
-        giver.soundings[at]._replace(midi=giver.soundings[at].midi + shift)
-        for at in (one.first, one.last)
+        giver.soundings[at]._replace(midi=giver.soundings[at].midi + asked.shift) for at in one
     )
-    kind = ReceiverBusy if busy else RunHandedOver
-    return kind(giver.player, receiver, first, last, rule)
+    return kind(giver.player, asked.receiver, first, last, asked.rule)

@@ -11,7 +11,7 @@ from rewriter.placing.strands import Play, played_between, with_octaves
 from rewriter.sketch.listening import notes_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from rewriter.placing.facts import AtTheTop, NoteBeyond
     from rewriter.placing.octave import PlacedLine
@@ -80,6 +80,7 @@ class Stretch(NamedTuple):
         soundings: what sounds between them.
         lowest: its lowest pitch, MIDI number in the voice's octave; 0 where nothing sounds.
         highest: its highest.
+        closing: bars behind which a section of the piece ends.
     """
 
     voice: Voice
@@ -88,6 +89,7 @@ class Stretch(NamedTuple):
     soundings: Sequence[Sounding]
     lowest: float
     highest: float
+    closing: Collection[int]
 
 
 def line_of(

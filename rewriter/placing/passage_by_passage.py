@@ -12,6 +12,7 @@ from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.passages import Placed, bars_said
 from rewriter.placing.pauses import moving_on
 from rewriter.placing.scoring import Scored, place_stretch, score_stretch
+from rewriter.placing.seams import closing_bars
 from rewriter.placing.strands import cut_moment
 from rewriter.sketch.chords import gather
 from rewriter.sketch.dealing import dealt
@@ -91,6 +92,7 @@ class CueScorer:
         self._frame = frame
         self._readings = readings
         self._policy = policy
+        self._closing = closing_bars(frame)
         self._others: dict[tuple[object, ...], Accompaniment] = {}
         self.used: list[Accompaniment] = []
         self.notes: list[str] = []
@@ -167,6 +169,7 @@ class CueScorer:
             soundings,
             min(pitches, default=0),
             max(pitches, default=0),
+            self._closing,
         )
 
     def _placement(self, statement: Sequence[_Ready]) -> Placement:

@@ -142,7 +142,10 @@ def _lines(
 
 
 def _handed_over(
-    layout: Layout, ensemble: Ensemble, lines: Sequence[Line], stretches: Sequence[Stretch]
+    layout: Layout,
+    ensemble: Ensemble,
+    lines: Sequence[Line],
+    stretches: Sequence[Stretch],
 ) -> tuple[list[Line], list[Stretch], list[Fact]]:
     """The lines after every handover of the layout."""
     now, its = list(lines), list(stretches)
@@ -154,7 +157,7 @@ def _handed_over(
             continue
         receiver = ensemble.section(rule.to)
         own = [n for n, other in enumerate(now) if other.section is receiver]
-        done = hand_over(now[at], rule, receiver, [now[n] for n in own])
+        done = hand_over(now[at], rule, receiver, [now[n] for n in own], its[at].closing)
         now[at] = done.giver
         for n, left in zip(own, done.left, strict=True):
             now[n] = left

@@ -184,7 +184,8 @@ def _lines(
                 )
             elif detail.handover is not None and section not in leading and leading:
                 what = f"{section} only accompanies in this layout, and the tune is handed over"
-                rule.fault((*path, "handover"), what, "name it in the stack too, or take this out")
+                remedy = "name it in the stack too, or take this out"
+                rule.fault((*path, "handover"), what, remedy)
             lines[section] = LineDetail(
                 handover=_handover(rule, path, detail.handover, section, ensemble),
                 marking=detail.marking,

@@ -5,8 +5,8 @@ import pytest
 from tests.planned import by_layout, layout, said
 from tests.shorthand import sketch
 
-# A cello tune that climbs; every pitch as it sounds.
-CLIMB = "4/4 | C4q D4 E4 F4 | (G4q A4 B4 C5) | (D5q C5 B4 A4) | G4q F4 E4 D4 |"
+# A cello tune that climbs, and comes down for two bars; every pitch as it sounds.
+CLIMB = "4/4 | C4q D4 E4 F4 | (G4q A4 B4 C5) | (D5q C5 B4 A4) | G4q F4 E4 D4 | C4w |"
 
 
 def handed(music: str, stack: str, rule: str, giver: str = "Vc") -> dict[str, str]:
@@ -16,28 +16,28 @@ def handed(music: str, stack: str, rule: str, giver: str = "Vc") -> dict[str, st
 
 def test_whole_slurs_pass_to_the_receiver_at_the_same_octave() -> None:
     parts = handed(CLIMB, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4q D4q E4q F4q | R | R | G4q F4q E4q D4q"
-    assert parts["Vla"] == "R | (G4q A4q B4q C5q) | (D5q C5q B4q A4q) | R"
+    assert parts["Vc"] == "C4q D4q E4q F4q | R | R | G4q F4q E4q D4q | C4w"
+    assert parts["Vla"] == "R | (G4q A4q B4q C5q) | (D5q C5q B4q A4q) | R | R"
 
 
 def test_the_octave_of_the_line_counts() -> None:
     parts = handed(CLIMB, "Vc 8vb", 'above = "B3", to = "Vla"')
-    assert parts["Vc"] == "C3q D3q E3q F3q | R | R | G3q F3q E3q D3q"
-    assert parts["Vla"] == "R | (G3q A3q B3q C4q) | (D4q C4q B3q A3q) | R"
+    assert parts["Vc"] == "C3q D3q E3q F3q | R | R | G3q F3q E3q D3q | C3w"
+    assert parts["Vla"] == "R | (G3q A3q B3q C4q) | (D4q C4q B3q A3q) | R | R"
 
 
 def test_below() -> None:
-    music = "4/4 | (E4q D4) G4h | (B3q A3) G4h | A4w |"
+    music = "4/4 | (E4q D4) G4h | (B3q A3) G4h | A4w | G4w |"
     parts = handed(music, "Vn I loco", 'below = "C4", to = "Vla"', "Vn I")
-    assert parts["Vn I"] == "(E4q D4q) G4h | rh G4h | A4w"
-    assert parts["Vla"] == "R | (B3q A3q) rh | R"
+    assert parts["Vn I"] == "(E4q D4q) G4h | rh G4h | A4w | G4w"
+    assert parts["Vla"] == "R | (B3q A3q) rh | R | R"
 
 
 def test_by_bars() -> None:
-    music = "4/4 | C4q D4 E4 F4 | G4q A4 C5 A4 | G4q F4 E4 D4 |"
+    music = "4/4 | C4q D4 E4 F4 | G4q A4 C5 A4 | G4q F4 E4 D4 | C4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla", at = "bar"')
-    assert parts["Vc"] == "C4q D4q E4q F4q | R | G4q F4q E4q D4q"
-    assert parts["Vla"] == "R | G4q A4q C5q A4q | R"
+    assert parts["Vc"] == "C4q D4q E4q F4q | R | G4q F4q E4q D4q | C4w"
+    assert parts["Vla"] == "R | G4q A4q C5q A4q | R | R"
 
 
 def test_between_rests() -> None:
@@ -48,30 +48,38 @@ def test_between_rests() -> None:
 
 
 def test_single_notes_where_nothing_is_slurred() -> None:
-    music = "4/4 | C4q D4 E4 F4 | C5h G4 | A4w |"
+    music = "4/4 | C4q D4 E4 F4 | C5h G4 | A4w | G4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4q D4q E4q F4q | rh G4h | A4w"
-    assert parts["Vla"] == "R | C5h rh | R"
+    assert parts["Vc"] == "C4q D4q E4q F4q | rh G4h | A4w | G4w"
+    assert parts["Vla"] == "R | C5h rh | R | R"
 
 
 def test_runs_closer_than_a_bar_are_one() -> None:
-    music = "4/4 | C4w | C5q A4 C5 G4 | A4w |"
+    music = "4/4 | C4w | C5q A4 C5 G4 | A4w | G4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4w | rh rq G4q | A4w"
-    assert parts["Vla"] == "R | C5q A4q C5q rq | R"
+    assert parts["Vc"] == "C4w | rh rq G4q | A4w | G4w"
+    assert parts["Vla"] == "R | C5q A4q C5q rq | R | R"
 
 
-def test_runs_a_bar_apart_are_two() -> None:
-    music = "4/4 | C5q A4 G4 F4 | E4w | C5q A4 G4 F4 |"
+def test_runs_closer_than_a_bar_are_one_across_a_rest_too() -> None:
+    """D4 would be a single note of the cellos between two of the violas'."""
+    music = "4/4 | C4w | C5h rq D4 | C5w | C4w | D4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "rq A4q G4q F4q | E4w | rq A4q G4q F4q"
-    assert parts["Vla"] == "C5q rq rh | R | C5q rq rh"
+    assert parts["Vc"] == "C4w | R | R | C4w | D4w"
+    assert parts["Vla"] == "R | C5h rq D4q | C5w | R | R"
+
+
+def test_runs_two_bars_of_line_apart_are_two() -> None:
+    music = "4/4 | C5q A4 G4 F4 | E4h. D4q | C4h. A4q | C5w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
+    assert parts["Vc"] == "rq A4q G4q F4q | E4h. D4q | C4h. A4q | R"
+    assert parts["Vla"] == "C5q rq rh | R | R | C5w"
 
 
 def test_dovetail_has_both_play_the_joining_notes() -> None:
     parts = handed(CLIMB, "Vc loco", 'above = "B4", to = "Vla", dovetail = true')
-    assert parts["Vc"] == "C4q D4q E4q F4q | G4q rq rh | rh rq A4q | G4q F4q E4q D4q"
-    assert parts["Vla"] == "R | (G4q A4q B4q C5q) | (D5q C5q B4q A4q) | R"
+    assert parts["Vc"] == "C4q D4q E4q F4q | R | R | G4q F4q E4q D4q | C4w"
+    assert parts["Vla"] == ("rh rq F4q | (G4q A4q B4q C5q) | (D5q C5q B4q A4q) | G4q rq rh | R")
 
 
 def test_a_busy_receiver_keeps_its_line_and_so_does_the_giver() -> None:
@@ -95,12 +103,12 @@ def test_a_busy_receiver_keeps_its_line_and_so_does_the_giver() -> None:
 
 def test_a_receiver_may_leave_its_own_line_meanwhile() -> None:
     parts = handed(
-        "4/4 | C4w | C5h G4 | A4w |",
+        "4/4 | C4w | C5h G4 | A4w | G4w |",
         "Vla 8va / Vc",
         'above = "B4", to = "Vla", leave = true',
     )
-    assert parts["Vc"] == "C4w | rh G4h | A4w"
-    assert parts["Vla"] == "C5w | C5h G5h | A5w"
+    assert parts["Vc"] == "C4w | rh G4h | A4w | G4w"
+    assert parts["Vla"] == "C5w | C5h G5h | A5w | G5w"
 
 
 def test_a_receiver_that_holds_a_note_of_its_own_is_busy() -> None:
@@ -120,7 +128,7 @@ def test_a_receiver_that_holds_a_note_of_its_own_is_busy() -> None:
 
 
 def test_one_that_may_leave_drops_the_note_it_holds() -> None:
-    data = sketch("4/4 | C4q D4 C5 G4 | A4w |", others={"Pad": "4/4 | E4w | E4w |"})
+    data = sketch("4/4 | C4q D4 C5 G4 | A4w | G4w |", others={"Pad": "4/4 | E4w | E4w | E4w |"})
     text = layout(
         "Vc loco",
         '[line."Vc"]',
@@ -130,44 +138,76 @@ def test_one_that_may_leave_drops_the_note_it_holds() -> None:
         'to = "Vla loco"',
     )
     parts = said(by_layout(data, text, tune="Flute").score)
-    assert parts["Vc"] == "C4q D4q rq G4q | A4w"
-    assert parts["Vla"] == "rh C5q rq | E4w"
+    assert parts["Vc"] == "C4q D4q rq G4q | A4w | G4w"
+    assert parts["Vla"] == "rh C5q rq | E4w | E4w"
 
 
 def test_widening_stops_where_the_receiver_cannot_follow() -> None:
     """The slur begins below the violins' G: they join at the next bar of it."""
-    music = "4/4 | (D3q F3 A3 C4 | E4q G4 B4 D5) | C4w |"
+    music = "4/4 | (D3q F3 A3 C4 | E4q G4 B4 D5) | C4w | D4w |"
     parts = handed(music, "Vc loco", 'above = "C5", to = "Vn I"')
-    assert parts["Vc"] == "(D3q F3q A3q C4q) | R | C4w"
-    assert parts["Vn I"] == "R | (E4q G4q B4q D5q) | R"
+    assert parts["Vc"] == "(D3q F3q A3q C4q) | R | C4w | D4w"
+    assert parts["Vn I"] == "R | (E4q G4q B4q D5q) | R | R"
 
 
 def test_without_a_join_they_take_only_what_is_past_the_limit() -> None:
-    music = "4/4 | (D3q G3 B3 D5) | C4w |"
+    music = "4/4 | (D3q G3 B3 D5) | C4w | D4w |"
     parts = handed(music, "Vc loco", 'above = "C5", to = "Vn I"')
-    assert parts["Vc"] == "(D3q G3q B3q) rq | C4w"
-    assert parts["Vn I"] == "rh rq D5q | R"
+    assert parts["Vc"] == "(D3q G3q B3q) rq | C4w | D4w"
+    assert parts["Vn I"] == "rh rq D5q | R | R"
 
 
 def test_tuplets_are_handed_over_whole() -> None:
-    music = "4/4 | C4h 3{A4e C5 A4} G4q | F4w |"
+    music = "4/4 | C4h 3{A4e C5 A4} G4q | F4w | E4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4h rq G4q | F4w"
-    assert parts["Vla"] == "rh A4e C5e A4e rq | R"
+    assert parts["Vc"] == "C4h rq G4q | F4w | E4w"
+    assert parts["Vla"] == "rh A4e C5e A4e rq | R | R"
 
 
 def test_grace_notes_go_with_what_they_lead_to() -> None:
-    """The violins cannot play the main note, and the grace note alone means nothing."""
-    music = "4/4 | C4h `D5e F3q G4 | F4w |"
+    music = "4/4 | C4h `D5e A4q G4 | F4w | E4w |"
     parts = handed(music, "Vc loco", 'above = "C5", to = "Vn I"')
-    assert parts["Vc"] == "C4h rq G4q | F4w"
-    assert parts["Vn I"] == "rh D5e F3q rq | R"
+    assert parts["Vc"] == "C4h rq G4q | F4w | E4w"
+    assert parts["Vn I"] == "rh D5e A4q rq | R | R"
+
+
+@pytest.mark.parametrize(
+    ("music", "stays"),
+    [
+        # the violins cannot play the main note, and the grace note alone means nothing
+        ("4/4 | C4h `D5e F3q G4 | F4w | E4w |", "C4h D5e F3q G4q | F4w | E4w"),
+        # nor one note of a tuplet
+        ("4/4 | C4h 3{F3e D5 C4} G4q | F4w | E4w |", "C4h F3e D5e C4e G4q | F4w | E4w"),
+    ],
+)
+def test_what_cannot_be_parted_stays_where_the_receiver_cannot_play_it(
+    music: str, stays: str
+) -> None:
+    text = layout("Vc loco", '[line."Vc"]', 'handover = { above = "C5", to = "Vn I" }')
+    made = by_layout(sketch(music), text)
+    assert said(made.score)["Vc"] == stays
+    assert said(made.score)["Vn I"] == "R | R | R"
+    (found,) = (one for one in made.report.findings if one.rule == "receiver-out-of-range")
+    assert (found.severity, found.sounds, found.text) == (
+        "warning",
+        "D5",
+        "the line goes above C5 here, out of the range of Vn I; not handed over, "
+        "name another section",
+    )
+
+
+def test_a_note_passes_between_two_that_cannot_play_it() -> None:
+    """F6 is beyond the violas' range, yet out of the cellos' reach."""
+    music = "4/4 | C4w | F6h D5 | C4w | D4w |"
+    parts = handed(music, "Vc loco", 'above = "C5", to = "Vla"')
+    assert parts["Vc"] == "C4w | R | C4w | D4w"
+    assert parts["Vla"] == "R | F6h D5h | R | R"
 
 
 def test_the_receiver_is_told_the_dynamic_and_technique_in_force() -> None:
-    music = '4/4 | p "pizz." C4q D4 E4 F4 | C5h G4 | A4w |'
+    music = '4/4 | p "pizz." C4q D4 E4 F4 | C5h G4 | A4w | G4w |'
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vla"] == 'R | "pizz." p C5h rh | R'
+    assert parts["Vla"] == 'R | "pizz." p C5h rh | R | R'
 
 
 def test_a_second_giver_finds_the_receiver_busy() -> None:
@@ -178,10 +218,10 @@ def test_a_second_giver_finds_the_receiver_busy() -> None:
         '[line."Vn II"]',
         'handover = { above = "B4", to = "Vla" }',
     )
-    made = by_layout(sketch("4/4 | C4w | C5w | A4w |"), text)
+    made = by_layout(sketch("4/4 | C4w | C5w | A4w | G4w |"), text)
     parts = said(made.score)
-    assert (parts["Vn II"], parts["Vc"]) == ("C4w | R | A4w", "C4w | C5w | A4w")
-    assert parts["Vla"] == "R | C5w | R"
+    assert (parts["Vn II"], parts["Vc"]) == ("C4w | R | A4w | G4w", "C4w | C5w | A4w | G4w")
+    assert parts["Vla"] == "R | C5w | R | R"
     assert [
         one.place.section for one in made.report.findings if one.rule == "receiver-busy"
     ] == ["Vc"]
@@ -190,7 +230,7 @@ def test_a_second_giver_finds_the_receiver_busy() -> None:
 @pytest.mark.parametrize(
     ("music", "text"),
     [
-        ("4/4 | C4w | C5w | A4w |", "handed over to Vla here; the line goes above B4"),
+        ("4/4 | C4w | C5w | A4w | G4w |", "handed over to Vla here; the line goes above B4"),
         (
             "4/4 | C4w | (C5w | D5w) |",
             "handed over to Vla here to bar 3; the line goes above B4",
@@ -262,17 +302,17 @@ def test_one_that_leaves_comes_back_behind_the_tied_note() -> None:
 
 def test_runs_closer_than_a_bar_to_the_end_of_a_tied_note_are_one() -> None:
     """Three quarters lie between the end of the tied C5 and the next C5."""
-    music = "4/4 | C5w~ | C5q G4 A4 G4 | C5h G4 |"
+    music = "4/4 | C5w~ | C5q G4 A4 G4 | C5h G4 | F4w | E4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "R | R | rh G4h"
-    assert parts["Vla"] == "C5w~ | C5q G4q A4q G4q | C5h rh"
+    assert parts["Vc"] == "R | R | rh G4h | F4w | E4w"
+    assert parts["Vla"] == "C5w~ | C5q G4q A4q G4q | C5h rh | R | R"
 
 
-def test_runs_a_bar_from_the_end_of_a_tied_note_are_two() -> None:
-    music = "4/4 | C5w~ | C5q G4 A4 G4 | F4q C5h G4q |"
+def test_two_bars_are_counted_from_the_end_of_a_tied_note() -> None:
+    music = "4/4 | C5w~ | C5q G4 A4 G4 | F4w | F4q C5h. |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "R | rq G4q A4q G4q | F4q rq rq G4q"
-    assert parts["Vla"] == "C5w~ | C5q rq rh | rq C5h rq"
+    assert parts["Vc"] == "R | rq G4q A4q G4q | F4w | F4q rq rh"
+    assert parts["Vla"] == "C5w~ | C5q rq rh | R | rq C5h."
 
 
 def test_a_tie_is_no_rest() -> None:
@@ -283,26 +323,25 @@ def test_a_tie_is_no_rest() -> None:
 
 
 def test_whole_bars_go_on_to_where_nothing_is_tied_over_the_barline() -> None:
-    music = "4/4 | C4w | G4h C5~ | C5q A4 G4h | G4w |"
+    music = "4/4 | C4w | G4h C5~ | C5q A4 G4h | G4w | F4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla", at = "bar"')
-    assert parts["Vc"] == "C4w | R | R | G4w"
-    assert parts["Vla"] == "R | G4h C5h~ | C5q A4q G4h | R"
+    assert parts["Vc"] == "C4w | R | R | G4w | F4w"
+    assert parts["Vla"] == "R | G4h C5h~ | C5q A4q G4h | R | R"
 
 
 def test_a_tuplet_that_ends_a_tied_note_goes_with_all_of_it() -> None:
     """E5 is past the limit; its tuplet begins with the end of the D4 held from bar 1."""
-    music = "4/4 | C4h D4h~ | 3{D4e C5 A4} G4q F4h |"
+    music = "4/4 | C4h D4h~ | 3{D4e C5 A4} G4q F4h | E4w | D4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4h rh | rq G4q F4h"
-    assert parts["Vla"] == "rh D4h~ | D4e C5e A4e rq rh"
+    assert parts["Vc"] == "C4h rh | rq G4q F4h | E4w | D4w"
+    assert parts["Vla"] == "rh D4h~ | D4e C5e A4e rq rh | R | R"
 
 
 def test_dovetail_has_both_play_all_of_a_tied_note() -> None:
-    music = "4/4 | C5w~ | C5q D5 E5h~ | E5h rh | G4w |"
-    rule = 'above = "B4", to = "Vla", at = "rest", dovetail = true'
-    parts = handed(music, "Vc loco", rule)
-    assert parts["Vc"] == "C5w~ | C5q rq E5h~ | E5h rh | G4w"
-    assert parts["Vla"] == "C5w~ | C5q D5q E5h~ | E5h rh | R"
+    music = "4/4 | G4w~ | G4q C5 E5 A4~ | A4h G4 | F4w | E4w |"
+    parts = handed(music, "Vc loco", 'above = "B4", to = "Vla", dovetail = true')
+    assert parts["Vc"] == "G4w~ | G4q rq rq A4q~ | A4h G4h | F4w | E4w"
+    assert parts["Vla"] == "G4w~ | G4q C5q E5q A4q~ | A4h rh | R | R"
 
 
 @pytest.mark.parametrize(
@@ -320,24 +359,24 @@ def test_the_limit_itself_is_not_past_it(rule: str, giver: str, music: str) -> N
 
 def test_the_lowest_note_of_the_receiver_is_in_its_range() -> None:
     """A violin's open G begins the slur."""
-    parts = handed("4/4 | (G3q B3 D4 D5) | C4w |", "Vc loco", 'above = "C5", to = "Vn I"')
-    assert parts["Vn I"] == "(G3q B3q D4q D5q) | R"
-    assert parts["Vc"] == "R | C4w"
+    parts = handed("4/4 | (G3q B3 D4 D5) | C4w | D4w |", "Vc loco", 'above = "C5", to = "Vn I"')
+    assert parts["Vn I"] == "(G3q B3q D4q D5q) | R | R"
+    assert parts["Vc"] == "R | C4w | D4w"
 
 
-def test_runs_of_just_a_bar_between_are_two() -> None:
+def test_runs_of_just_a_bar_between_with_a_breath_are_two() -> None:
     """From beat 3 to beat 3 of the next bar, four quarters of 4/4."""
-    music = "4/4 | C4q C5 D4 E4 | F4q G4 C5 D4 | A4w |"
+    music = "4/4 | C4q C5^breath-mark D4 E4 | F4q G4 C5 D4 | A4w | G4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4q rq D4q E4q | F4q G4q rq D4q | A4w"
-    assert parts["Vla"] == "rq C5q rh | rh C5q rq | R"
+    assert parts["Vc"] == "C4q rq D4q E4q | F4q G4q rq D4q | A4w | G4w"
+    assert parts["Vla"] == "rq C5q rh | rh C5q rq | R | R"
 
 
 def test_runs_of_a_beat_less_between_are_one() -> None:
-    music = "4/4 | C4q C5 D4 E4 | F4q C5 G4 D4 | A4w |"
+    music = "4/4 | C4q C5^breath-mark D4 E4 | F4q C5 G4 D4 | A4w | G4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4q rq rh | rh G4q D4q | A4w"
-    assert parts["Vla"] == "rq C5q D4q E4q | F4q C5q rh | R"
+    assert parts["Vc"] == "C4q rq rh | rh G4q D4q | A4w | G4w"
+    assert parts["Vla"] == "rq C5q D4q E4q | F4q C5q rh | R | R"
 
 
 @pytest.mark.parametrize(
@@ -368,7 +407,7 @@ def test_a_note_that_only_touches_a_run_keeps_nobody_busy(
 def test_grace_notes_before_a_tuplet_go_with_it_and_nothing_before_them(
     grace: str,
 ) -> None:
-    music = f"4/4 | C4q {grace} 3{{A4e C5 A4}} G4h | F4w |"
+    music = f"4/4 | C4q {grace} 3{{A4e C5 A4}} G4h | F4w | E4w |"
     parts = handed(music, "Vc loco", 'above = "B4", to = "Vla"')
-    assert parts["Vc"] == "C4q rq G4h | F4w"
-    assert parts["Vla"] == f"rq {grace.replace('`', '')} A4e C5e A4e rh | R"
+    assert parts["Vc"] == "C4q rq G4h | F4w | E4w"
+    assert parts["Vla"] == f"rq {grace.replace('`', '')} A4e C5e A4e rh | R | R"

@@ -209,11 +209,17 @@ def test_nothing_in_the_arc_is_doubled_but_what_the_stacks_double() -> None:
 def test_seconds_and_cellos_both_play_the_joining_notes() -> None:
     """Rimsky-Korsakov, Principles of Orchestration (1922), p. 107."""
     parts = heard("ferry-handover")
-    peak = moment("ferry-handover", "7"), moment("ferry-handover", "8", 3)
-    run = between(parts["Vn II"], *peak)
-    assert run == between(tune_of("ferry-handover"), *peak)
-    assert between(parts["Vc"], *peak) == [run[0], run[-1]]
-    assert max(note.midi for note in parts["Vn II"] if note.onset < peak[1]) == 74  # D5
+    tune = tune_of("ferry-handover")
+    points = (("start", "6", 1), ("joint", "6", 3), ("peak", "7", 1), ("next", "8", 3))
+    at = {name: moment("ferry-handover", bar, beat) for name, bar, beat in points}
+    assert between(parts["Vc"], at["start"], at["next"]) == between(
+        tune, at["start"], at["peak"]
+    )
+    assert between(parts["Vn II"], Fraction(0), at["next"]) == between(
+        tune, at["joint"], at["next"]
+    )
+    (joint,) = between(parts["Vc"], at["joint"], at["peak"])
+    assert joint[1] == 72  # C5, the limit itself
 
 
 def test_seconds_leave_the_firsts_while_they_help_the_cellos() -> None:
@@ -231,7 +237,7 @@ def test_what_is_handed_over_comes_in_whole_slurs_and_comes_back() -> None:
     report = expanded("ferry-handover").report
     said = [f"{f.place.bar}.{f.place.beat}" for f in report.findings if f.rule == "handed-over"]
     assert said == ["7.1", "8.3", "12.3", "16.3"]
-    last = moment("ferry-handover", "21")
+    last = moment("ferry-handover", "21", 3)
     assert between(heard("ferry-handover")["Vc"], last, Fraction(80)) == between(
         tune_of("ferry-handover"), last, Fraction(80)
     )

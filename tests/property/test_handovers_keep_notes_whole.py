@@ -4,6 +4,7 @@ The model here counts quarters from the beginning of the piece and knows nothing
 that one has four; music21 reads what was written.
 """
 
+from collections.abc import Callable
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
@@ -119,27 +120,95 @@ def handed(tones: list[Tone], at: str) -> list[list[Tone]]:
         if all(tone.midi <= LIMIT for tone in block):
             continue
         if found and block[0].start - found[-1][-1].end < BAR:
-            begin, end = found[-1][0].start, block[-1].start
-            found[-1] = [tone for tone in tones if begin <= tone.start <= end]
+            found[-1] = tones[tones.index(found[-1][0]) : tones.index(block[-1]) + 1]
         else:
             found.append(block)
     return found
 
 
+def breathes(tones: list[Tone], at: int) -> bool:
+    """Whether the line ends or rests behind a note, and no slur goes on."""
+    if at + 1 == len(tones):
+        return True
+    before, after = tones[at : at + 2]
+    return before.end < after.start and not before.slur == after.slur >= 0
+
+
+def joinable(tones: list[Tone], at: int) -> bool:
+    """Whether a slur or a bar ends behind a note."""
+    before, after = tones[at : at + 2]
+    lines = range(0, after.start + 1, BAR)
+    return before.slur != after.slur or any(before.end <= line <= after.start for line in lines)
+
+
+def kept(
+    tones: list[Tone], away: list[tuple[int, int]], idle: Callable[[int, int], bool]
+) -> list[tuple[int, int]]:
+    """First and last index of what is away, until nobody comes back too briefly."""
+
+    def free(first: int, last: int) -> bool:
+        return idle(tones[first].start, tones[last].end)
+
+    now = [*away]
+    for at in reversed(range(len(now))):
+        first, last = now[at]
+        until = now[at + 1][0] if at + 1 < len(now) else len(tones)
+        back = last + 1
+        ends = [n for n in range(back, until) if n + 1 == until or breathes(tones, n)]
+        if ends and not breathes(tones, last):
+            end = ends[0]
+            if tones[end].end - tones[back].start < 2 * BAR:
+                stops = [end]
+                busy = [n for n in range(back, end + 1) if not free(n, n)]
+                if busy:
+                    stops = [
+                        n
+                        for n in range(back, busy[0])
+                        if joinable(tones, n) and tones[end].end - tones[n + 1].start >= BAR
+                    ]
+                for stop in reversed(stops):
+                    if free(first, stop):
+                        last = stop
+                        break
+        now[at] = first, last
+        if at + 1 < len(now):
+            following = now[at + 1]
+            gap = tones[following[0]].start - tones[last].end
+            if gap < BAR and free(first, following[1]):
+                now[at : at + 2] = [(first, following[1])]
+    return now
+
+
+def joined(
+    tones: list[Tone], one: tuple[int, int], idle: Callable[[int, int], bool]
+) -> tuple[int, int]:
+    """With the notes in which both meet."""
+
+    def meet(at: int) -> bool:
+        return tones[at].midi <= LIMIT and idle(tones[at].start, tones[at].end)
+
+    first, last = one
+    if first and not breathes(tones, first - 1) and meet(first - 1):
+        first -= 1
+    if not breathes(tones, last) and meet(last + 1):
+        last += 1
+    return first, last
+
+
 def what_is_left(tone: Tone, taken: list[tuple[int, int]]) -> list[Tone]:
     """A note of the receiver's own without the written pieces that sound in what it takes."""
-    kept = [
+    sounds = [
         (start, end)
         for start, end in pieces(tone)
         if not any(start < stop and begin < end for begin, stop in taken)
     ]
-    joined: list[Tone] = []
-    for start, end in kept:
-        if joined and joined[-1].end == start:
-            joined[-1] = joined[-1]._replace(end=end)
+    left: list[Tone] = []
+    for start, end in sounds:
+        if left and left[-1].end == start:
+            left[-1] = left[-1]._replace(end=end)
         else:
-            joined.append(tone._replace(start=start, end=end))
-    return joined
+            left.append(tone._replace(start=start, end=end))
+    return left
 
 
 def sounding(tones: list[Tone]) -> list[Heard]:
@@ -157,18 +226,23 @@ def test_each_note_sounds_in_full_where_the_handover_says(
     bars, tune, own = cue
     if not tune or not own:
         return
-    starts = [tone.start for tone in tune]
-    away, taken = [], []
-    for block in handed(tune, rule.at):
-        behind = [start for start in starts if start > block[-1].start]
-        times = (block[0].start, behind[0] if behind else block[-1].end)
-        if rule.leave or not any(times[0] < o.end and o.start < times[1] for o in own):
-            away.append(block)
-            taken.append(times)
-    stays = (
-        {tone for block in away for tone in (block[0], block[-1])} if rule.dovetail else set()
-    )
-    gone = {tone for block in away for tone in block} - stays
+    spans = [(tune.index(block[0]), tune.index(block[-1])) for block in handed(tune, rule.at)]
+
+    def idle(begin: int, end: int) -> bool:
+        return rule.leave or not any(begin < o.end and o.start < end for o in own)
+
+    away = [one for one in spans if idle(tune[one[0]].start, tune[one[1]].end)]
+    stuck = [one for one in spans if one not in away]
+    fixed = {tune[at].start for first, last in stuck for at in range(first, last + 1)}
+
+    def plays_on(begin: int, end: int) -> bool:
+        return idle(begin, end) and not any(begin <= start < end for start in fixed)
+
+    away = kept(tune, away, plays_on)
+    gone = {tune[at] for first, last in away for at in range(first, last + 1)}
+    taken = [joined(tune, one, plays_on) for one in away] if rule.dovetail else away
+    theirs = {tune[at] for first, last in taken for at in range(first, last + 1)}
+    times = [(tune[first].start, tune[last].end) for first, last in taken]
 
     made = by_layout(
         sketch(text(tune, bars), others={"Pad": text(own, bars)}),
@@ -185,9 +259,8 @@ def test_each_note_sounds_in_full_where_the_handover_says(
     )
     first, second, *others = heard_by_music21(made.score)
     assert sorted(first) == sounding([tone for tone in tune if tone not in gone])
-    theirs = [tone for block in away for tone in block]
-    theirs += [rest for tone in own for rest in what_is_left(tone, taken)]
-    assert sorted(second) == sounding(theirs)
+    left = [rest for tone in own for rest in what_is_left(tone, times)]
+    assert sorted(second) == sounding([*theirs, *left])
     assert not any(others)
     for part in (first, second):
         in_order = sorted(part)

@@ -24,6 +24,7 @@ from rewriter.checking.rules import (
     overlap_in_sketch,
     overlong_in_sketch,
     receiver_busy,
+    receiver_out_of_range,
     silenced,
 )
 
@@ -39,6 +40,7 @@ RULES: tuple[Rule[Any, Any], ...] = (
     divided_by_three.RULE,
     handed_over.RULE,
     receiver_busy.RULE,
+    receiver_out_of_range.RULE,
     enters_late.RULE,
     octave_leap.RULE,
     not_true_here.RULE,
