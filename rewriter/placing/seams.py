@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Frame, Sounding, Voice
 
 _BREATHS: Final = frozenset(("breath-mark", "caesura", "fermata"))
-_SECTION_ENDS: Final = (b"light-light", b"heavy", b"<repeat")
+_SECTION_ENDS: Final = (b"light-light", b"heavy", b"<repeat", b"<fermata")
 
 
 class Excursion(NamedTuple):
@@ -71,7 +71,7 @@ def looked_at(voice: Voice, soundings: Sequence[Sounding], closing: Collection[i
 
 
 def closing_bars(frame: Frame) -> frozenset[int]:
-    """Bars behind which a section of the piece ends: a double bar, a repeat, the last bar."""
+    """Bars that end a section of the piece: by a double bar, a repeat, a pause, as the last."""
     bars = frame.bars
     return frozenset(
         at
