@@ -117,7 +117,8 @@ def refusal(text: str) -> Refused:
         ),
         (
             'title = "x"\nstack = "Vn I"\n[line."Vc"]\nmarking = "espr."\n'
-            'handover = { above = "A4", to = "Vla" }\n[[with]]\nfrom = "Bass"\nto = "Vc / Db"\n',
+            'handover = { above = "A4", to = "Vla" }\n'
+            '[[with]]\nfrom = "Bass"\nto = "Vc / Db"\n',
             [
                 'broad.toml:5: line."Vc".handover: Vc only accompanies in this layout, and the '
                 "tune is handed over; name it in the stack too, or take this out"
@@ -125,10 +126,11 @@ def refusal(text: str) -> Refused:
         ),
         (
             'title = "x"\nstack = "Vn II"\n[line."Vn"]\n'
-            'handover.below = "C4"\nhandover.to = "Vla"\n[[with]]\nfrom = "Pad"\nto = "Vn I"\n',
+            'handover.below = "C4"\nhandover.to = "Vla"\n'
+            '[[with]]\nfrom = "Pad"\nto = "Vn I"\n',
             [
-                'broad.toml:4: line."Vn".handover: Vn I only accompanies in this layout, and the '
-                "tune is handed over; name it in the stack too, or take this out"
+                'broad.toml:4: line."Vn".handover: Vn I only accompanies in this layout, and '
+                "the tune is handed over; name it in the stack too, or take this out"
             ],
         ),
         (
