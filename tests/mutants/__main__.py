@@ -1,7 +1,8 @@
 """Do the tests bite? Small wrong changes, one at a time: ``python -m tests.mutants``.
 
-Each is made in a copy, and the tests that reach its line are run there until one fails. What
-no test notices is listed: a test is missing, or the change makes no difference.
+Each is made in a copy, and the tests that reach its line are run there until one fails; then
+the examples in its module's docstrings, and last the property tests. What none of them
+notices is listed: a test is missing, or the change makes no difference.
 """
 
 import argparse
@@ -23,6 +24,9 @@ ROOMS = ("theory", "placing", "sketch", "notating", "scores")
 KEPT = ROOT / ".mutants" / "reached.json"
 MEMORY = 6 << 30
 """Bytes: a change may make a list grow without end."""
+
+PATIENCE = 900.0
+"""Seconds that docstrings and property tests may take."""
 
 NOT_COPIED = shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache", ".mutants")
 
@@ -72,6 +76,11 @@ def noticed(mutant: Mutant, copied: Path, tests: Sequence[str], limit: float) ->
     return done.returncode != 0
 
 
+def doctests(module: Path, copied: Path) -> list[str]:
+    """The module itself, if its docstrings have examples."""
+    return [module.as_posix()] if ">>> " in (copied / module).read_text("utf-8") else []
+
+
 def main() -> int:
     """Draw, try, and tell; the status is 0 when at least nine of ten were noticed."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutants", description=__doc__)
@@ -90,7 +99,10 @@ def main() -> int:
         for mutant in drawn:
             tests = known.tests(mutant.path.as_posix(), mutant.line)
             limit = 30 + 3 * sum(known.seconds[test] for test in tests)
-            if not noticed(mutant, copied, tests, limit):
+            further = (doctests(mutant.path, copied), ["tests/property"])
+            if not noticed(mutant, copied, tests, limit) and not any(
+                noticed(mutant, copied, these, PATIENCE) for these in further
+            ):
                 survived += 1
                 said = mutant.seen((ROOT / mutant.path).read_bytes())
                 none = "" if tests else "; no test comes here"
