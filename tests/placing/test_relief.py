@@ -32,6 +32,8 @@ KEYS = ("Vn I", "Vla", "Vc", "Db")
             "octave",
             [Relief(1, 1, -1), Relief(2, 2, 1)],
         ),
+        ("a grace note that just can", "C4q `E5e B2h C4q", "octave", [Relief(1, 2, 1)]),
+        ("a grace note that just cannot", "C4q `F5e B2h C4q", "octave", [Relief(2, 2, 1)]),
         ("a slur rests", "C4q (C4q B2q C4q) | C4w", "rest", [Relief(1, 3, None)]),
         ("loose notes rest", "C4q B2q A2q C4q", "rest", [Relief(1, 2, None)]),
         ("grace notes rest along", "C4q `D3e B2h C4q", "rest", [Relief(1, 2, None)]),

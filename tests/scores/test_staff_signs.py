@@ -30,6 +30,7 @@ INSTRUMENTS = {
     "glockenspiel, two octaves": (
         "<chromatic>0</chromatic><octave-change>2</octave-change>", (14, 24)
     ),
+    "as far as five octaves": ("<diatonic>35</diatonic><chromatic>60</chromatic>", (35, 60)),
     "a tritone, steps not said: a fourth": ("<chromatic>6</chromatic>", (3, 6)),
     "a ninth, steps not said": ("<chromatic>14</chromatic>", (8, 14)),
 }  # fmt: skip

@@ -126,6 +126,12 @@ def test_the_first_voice_is_the_tune_and_the_rest_is_reported() -> None:
     assert made.report.not_played == ['"Flute" (P1), staff 1, voice 2: 2 notes']
 
 
+def test_a_voice_of_nothing_but_rests_is_nobodys() -> None:
+    made = rewriter.expand(sketch("4/4 | A5w & rh rh |"), "Vn I loco")
+    assert made.report.not_played == []
+    assert refusal(sketch("4/4 | A5w & rh rh |"), "P1 voice 2").endswith("it has 1")
+
+
 def test_the_only_voice_of_a_part_may_have_any_name() -> None:
     data = score([bar_of(note("A4", 8, voice="2"))])
     assert tune_of(data)[1] == tune_of(data, "P1 voice 2")[1] == ["A4"]
