@@ -1,20 +1,20 @@
-"""Which clef a line is read in: few leger lines, rare changes."""
+"""Which clef a line is read in: few leger lines, rare changes, each before what needs it."""
 
 from __future__ import annotations
 
-from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from functools import cached_property
+from itertools import accumulate, pairwise
+from math import inf
+from operator import mul
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.notating.clef_places import AFTER_A_BAR, AT_A_BARLINE, INSIDE_A_SLUR, Place
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
+    from rewriter.notating.clef_places import ReadBar, Reading, Slur
     from rewriter.rulefiles.ensembles import ClefUse, Section
-    from rewriter.sketch.model import Sounding
-    from rewriter.theory.time import Timeline
-
-READABLE_LEGER_LINES = 4
-"""A clef that has not stayed long enough is left all the same where a group needs more leger
-lines than this (common practice, no source)."""
 
 _STEP_OF_SEMITONE = (0, 0, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 """Diatonic step above C of a MIDI number, black keys spelled C# Eb F# Ab Bb."""
@@ -22,29 +22,25 @@ _STEP_OF_SEMITONE = (0, 0, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 _POSITION_OF_SIGN = {"G": 32, "F": 24, "C": 28}
 """Diatonic steps above C0 of the note a clef's own line names: G4, F3, C4."""
 
+_OUTSIDE: Final = 16
+"""Strain of a note outside a clef's pitches, for each division; that of a note inside them
+which a clef nearer to the first would show too is 1 (common practice, no source)."""
 
-class Group(NamedTuple):
-    """Notes between which no clef may stand: a slur with what leads to it, a bar's loose notes.
+_CHANGE: Final = 3 / 8
+"""A change costs as much as this share of `clef_stays_bars` outside, so that the shortest stay
+is worth its two changes when three quarters of it lie outside (common practice, no source)."""
 
-    Attributes:
-        first: position of its first note in the tune's list.
-        last: position of its last note.
-        bar: index of the bar it begins in.
-        onset: divisions from the start of that bar.
-        last_bar: index of the bar it ends in.
-        pitches: sounding MIDI number in the tune and divisions, note by note.
-        lowest: lowest MIDI number in the tune.
-        highest: highest MIDI number in the tune.
-    """
+_OPENING: Final = 7 / 8
+"""As much of that to begin in another clef than the first: over a bar or so that either shows,
+the clef of what follows is drawn at once (common practice, no source)."""
 
-    first: int
-    last: int
-    bar: int
-    onset: int
-    last_bar: int
-    pitches: tuple[tuple[float, int], ...]
-    lowest: float
-    highest: float
+_READS_WELL: Final = 1
+"""With so many leger lines a note may stand behind a clef that the next ones need, for the sake
+of a barline or a rest (common practice, no source)."""
+
+_HARD_TO_READ: Final = 2
+"""Each leger line past what reads well adds as many times that strain (common practice, no
+source)."""
 
 
 class ClefChange(NamedTuple):
@@ -61,73 +57,6 @@ class ClefChange(NamedTuple):
     bar: int
     onset: int
     clef: ClefUse
-
-
-def grouped(notes: Sequence[Sounding], timeline: Timeline) -> list[Group]:
-    """Gather the tune's notes once, for all sections.
-
-    A clef may stand after a rest, after the end of a slur, or at a barline outside slurs;
-    groups are what lies between such places. Grace notes in no slur belong to the note they
-    lead to.
-
-    Args:
-        notes: the tune in order; groups of chained slurs are expected to be one group.
-        timeline: where each bar begins.
-    """
-    owners = _owners(notes)
-    groups: list[Group] = []
-    first = end = 0
-    for at, note in enumerate(notes):
-        if at and _may_change(notes, owners, at, timeline, rested=note.start > end):
-            groups.append(_group(notes[first:at], first, timeline))
-            first = at
-        end = max(end, note.end)
-    if notes:
-        groups.append(_group(notes[first:], first, timeline))
-    return groups
-
-
-def _owners(notes: Sequence[Sounding]) -> list[int]:
-    """The group of each note; of a grace note in none, that of the note it leads to."""
-    owners = [note.group for note in notes]
-    for at in range(len(notes) - 2, -1, -1):
-        note, following = notes[at], notes[at + 1]
-        if note.group < 0 and note.leads_to(following):
-            owners[at] = owners[at + 1]
-    return owners
-
-
-def _may_change(
-    notes: Sequence[Sounding],
-    owners: Sequence[int],
-    at: int,
-    timeline: Timeline,
-    *,
-    rested: bool,
-) -> bool:
-    """True when a clef may stand before this note."""
-    note, previous = notes[at], notes[at - 1]
-    if owners[at] == owners[at - 1] >= 0:
-        return False
-    at_barline = note.bar != previous.bar and note.start == timeline.starts[note.bar]
-    return rested or at_barline or owners[at - 1] >= 0
-
-
-def _group(inside: Sequence[Sounding], first: int, timeline: Timeline) -> Group:
-    midis = [note.midi for note in inside]
-    last = inside[-1]
-    end = max([start + length for _, start, length, *_ in inside])
-    sounds_on = end > timeline.starts[last.bar + 1]
-    return Group(
-        first=first,
-        last=first + len(inside) - 1,
-        bar=inside[0].bar,
-        onset=inside[0].start - timeline.starts[inside[0].bar],
-        last_bar=timeline.ending(end).bar if sounds_on else last.bar,
-        pitches=tuple([(midi, length) for _, _, length, midi, *_ in inside]),
-        lowest=min(midis),
-        highest=max(midis),
-    )
 
 
 def leger_lines(midi: float, clef: ClefUse) -> int:
@@ -148,19 +77,19 @@ def leger_lines(midi: float, clef: ClefUse) -> int:
     return max(position - bottom - 8, 0) // 2
 
 
-def plan_clefs(section: Section, groups: Sequence[Group], octave: int) -> list[ClefChange]:
+def plan_clefs(section: Section, reading: Reading, octave: int) -> list[ClefChange]:
     """Choose clefs so that leger lines are few and changes rare.
 
-    A higher clef is taken when most of a group (by length) lies above its `above`, and left
-    when most lies below its `back_below`; in between the clef stays, unless a note needs
-    more than four leger lines and another clef needs fewer over the group. A clef that would
-    stay fewer than `clef_stays_bars` bars, or be taken back within them, is not changed
-    unless a group could not be read otherwise (more than four again). The first clef suits
-    the opening, and where that is short and the next clef suits it as well, that one.
+    Each clef has its pitches: from its `back_below` up to the `above` of the next. Time
+    outside them is weighed against changes, so that a clef is changed for no less than three
+    quarters of `clef_stays_bars` outside; behind a bar's rest for half of that. It stays at
+    least so many bars, unless a note would need more than `readable_leger_lines`, and always
+    `clef_stays_notes` notes. It stands before the first note that needs it: if within the bar
+    before there is a rest or a barline since when all reads well in it, there.
 
     Args:
         section: whose clefs hold.
-        groups: from :func:`grouped`.
+        reading: what it plays, and where clefs may stand.
         octave: whole octaves of the line from the tune.
 
     Returns:
@@ -169,143 +98,217 @@ def plan_clefs(section: Section, groups: Sequence[Group], octave: int) -> list[C
     home = section.clefs[0]
     figures = [clef.above for clef in section.clefs if clef.above is not None]
     shift = 12 * octave
-    if not figures or max((group.highest for group in groups), default=0) + shift <= min(
-        figures
-    ):
+    highest = max((bar.highest for bar in reading.bars), default=0)
+    if not figures or highest + shift <= min(figures):
         return [ClefChange(0, 0, 0, home)]
-    walk = _Walk(section, groups, shift)
-    return walk.changes_from(walk.opening())
+    return _Choice(section, reading, shift).changes()
 
 
-@cache
-def _readable(clef: ClefUse) -> tuple[int, int]:
-    """Lowest and highest written MIDI number without too many leger lines in a clef."""
-    read = [n for n in range(128) if abs(leger_lines(n, clef)) <= READABLE_LEGER_LINES]
-    return read[0], read[-1]
+class _Stay(NamedTuple):
+    """Notes read in one clef.
+
+    Attributes:
+        place: where it is changed to.
+        clef: its index.
+        stop: position of the first note behind them.
+        stop_bar: index of the bar that note is in, or of one behind the last.
+    """
+
+    place: Place
+    clef: int
+    stop: int
+    stop_bar: int
 
 
-class _Walk:
-    """One line walked through group by group."""
+class _Choice:
+    """The clefs of one line."""
 
-    def __init__(self, section: Section, groups: Sequence[Group], shift: int) -> None:
-        self.section = section
-        self.clefs = section.clefs
-        self.groups = groups
-        self.shift = shift
-        self._known: dict[tuple[int, int], int] = {}
-        written = shift + 12 * section.written_octave
-        self._readable = [
-            (lowest - written, highest - written)
-            for lowest, highest in map(_readable, section.clefs)
+    def __init__(self, section: Section, reading: Reading, shift: int) -> None:
+        self._section = section
+        self._clefs = section.clefs
+        self._reading = reading
+        self._written = shift + 12 * section.written_octave
+        uppers = [clef.above for clef in section.clefs[1:]]
+        self._bands = [
+            (
+                -inf if clef.back_below is None else clef.back_below - shift,
+                min([up - shift for up in uppers[at:] if up is not None], default=inf),
+            )
+            for at, clef in enumerate(section.clefs)
         ]
 
-    def changes_from(self, current: int) -> list[ClefChange]:
-        """The clefs of the line when it begins in the clef with this index."""
-        changes = [ClefChange(0, 0, 0, self.clefs[current])]
-        since = self.groups[0].bar - self.section.clef_stays_bars
-        for at, group in enumerate(self.groups):
-            if not at:
-                continue
-            wanted = self.wanted(at, current)
-            if wanted == current:
-                continue
-            if self._lasts(at, wanted, since) or self._needed(at, current, wanted):
-                current, since = wanted, group.bar
-                changes.append(
-                    ClefChange(group.first, group.bar, group.onset, self.clefs[current])
-                )
+    def changes(self) -> list[ClefChange]:
+        fitting = [self._fitting(bar.lowest, bar.highest) for bar in self._reading.bars]
+        stays = self._long_enough(self._cheapest(self._places(fitting)))
+        changes = [ClefChange(0, 0, 0, self._clefs[stays[0].clef])]
+        for before, stay in pairwise(stays):
+            place = self._best_place(before, stay)
+            onset = place.time - self._reading.bar_starts[place.bar]
+            changes.append(ClefChange(place.note, place.bar, onset, self._clefs[stay.clef]))
         return changes
 
-    def opening(self) -> int:
-        """Index of the clef that suits the opening, or soon follows and suits it as well."""
-        first = self.wanted(0, 0)
-        last_bar = self.groups[0].bar + self.section.clef_stays_bars
-        for at, group in enumerate(self.groups):
-            if group.bar >= last_bar:
-                break
-            wanted = self.wanted(at, first)
-            if wanted == first:
+    def _fitting(self, lowest: float, highest: float) -> frozenset[int]:
+        """Indexes of the clefs among whose pitches these lie."""
+        bands = enumerate(self._bands)
+        return frozenset(at for at, (low, high) in bands if low <= lowest and highest <= high)
+
+    def _places(self, fitting: Sequence[frozenset[int]]) -> list[Place]:
+        """Where a change is thought of: not within bars that are read like their neighbours."""
+        bars = self._reading.bars
+        places = {0: Place(0, bars[0].bar, self._reading.starts[0], AT_A_BARLINE)}
+        for at, (bar, fit) in enumerate(zip(bars, fitting, strict=True)):
+            if fit and all(fit == near for near in fitting[max(at - 1, 0) : at + 2]):
                 continue
-            bears = all(self.wanted(before, wanted) == wanted for before in range(at))
-            longer = len(self.changes_from(first)) > len(self.changes_from(wanted))
-            return wanted if bears and longer else first
-        return first
+            for place in self._reading.places_in(bar):
+                places.setdefault(place.note, place)
+        for slur in self._reading.slurs:
+            if self._is_unreadable(slur):
+                for place in self._reading.places_under(slur):
+                    places.setdefault(place.note, place)
+        return [places[note] for note in sorted(places)]
 
-    def wanted(self, at: int, current: int) -> int:
-        """Index of the clef a group asks for, coming from another."""
-        known = self._known.get((at, current))
-        if known is None:
-            known = self._known[at, current] = self._ask(at, current)
-        return known
+    def _is_unreadable(self, slur: Slur) -> bool:
+        """True when a slurred group has too many leger lines in whatever clef."""
+        most = self._section.clef_breaks_slur_beyond_leger_lines
+        lowest, highest = self._reading.compass(slur)
+        return all(
+            max(self._leger_lines(lowest, clef), self._leger_lines(highest, clef)) > most
+            for clef in range(len(self._clefs))
+        )
 
-    def _ask(self, at: int, current: int) -> int:
-        group = self.groups[at]
-        higher = [
-            i
-            for i in range(current + 1, len(self.clefs))
-            if self._mostly(group, self.clefs[i].above, 1)
+    def _leger_lines(self, midi: float, clef: int) -> int:
+        return abs(leger_lines(midi + self._written, self._clefs[clef]))
+
+    @cached_property
+    def _strains(self) -> list[list[int]]:
+        """By clef, the strain of reading all notes before each."""
+        lengths = [length or 1 for length in self._reading.lengths]
+        pitches = set(self._reading.midis)
+        return [
+            list(accumulate(map(mul, lengths, map(weight.__getitem__, midis)), initial=0))
+            for midis in (self._reading.midis,)
+            for weight in (
+                {midi: self._weight(midi, clef) for midi in pitches}
+                for clef in range(len(self._clefs))
+            )
         ]
-        if higher:
-            current = higher[-1]
-        while current and self._mostly(group, self.clefs[current].back_below, -1):
-            current -= 1
-        lowest, highest = self._readable[current]
-        if lowest <= group.lowest and group.highest <= highest:
-            return current
-        return min(
-            range(len(self.clefs)),
-            key=lambda i: (self._all_leger_lines(group, i), i != current),
-        )
 
-    def most_leger_lines(self, at: int, clef: int) -> int:
-        """Leger lines of the note of a group that needs most."""
-        group, use = self.groups[at], self.clefs[clef]
-        written = self.shift + 12 * self.section.written_octave
-        return max(
-            leger_lines(group.highest + written, use), -leger_lines(group.lowest + written, use)
-        )
+    def _weight(self, midi: float, clef: int) -> int:
+        """Strain of a note for each division."""
+        low, high = self._bands[clef]
+        if low <= midi <= high:
+            return int(any(low <= midi <= high for low, high in self._bands[:clef]))
+        past = self._leger_lines(midi, clef) - self._section.readable_leger_lines
+        return _OUTSIDE * (1 + _HARD_TO_READ * max(past, 0))
 
-    def _all_leger_lines(self, group: Group, clef: int) -> int:
-        """Leger lines of all notes of a group, times their lengths."""
-        written = self.shift + 12 * self.section.written_octave
-        return sum(
-            length * abs(leger_lines(midi + written, self.clefs[clef]))
-            for midi, length in group.pitches
-        )
+    def _strain(self, first: int, stop: int, clef: int) -> int:
+        return self._strains[clef][stop] - self._strains[clef][first]
 
-    def _lasts(self, at: int, wanted: int, since: int) -> bool:
-        """True when the old clef has stayed long enough and the new one will."""
-        stays = self.section.clef_stays_bars
-        bar = self.groups[at].bar
-        if bar - since < stays:
+    def _cost_of_change(self, place: Place) -> int:
+        bars = self._section.clef_stays_bars * self._reading.length(place.bar)
+        whole = int(_OUTSIDE * bars * _CHANGE)
+        return whole // 2 if place.rank == AFTER_A_BAR else whole
+
+    def _cheapest(self, places: Sequence[Place]) -> list[_Stay]:
+        """The clefs that cost least; of equal ones those with the latest changes."""
+        clefs = range(len(self._clefs))
+        stops = [place.note for place in places[1:]] + [len(self._reading.midis)]
+        costs = [self._strain(0, stops[0], clef) for clef in clefs]
+        opening = int(_OPENING * self._cost_of_change(places[0]))
+        costs[1:] = [cost + opening for cost in costs[1:]]
+        from_clefs: list[list[int]] = []
+        for place, stop in zip(places[1:], stops[1:], strict=True):
+            change = self._cost_of_change(place)
+            nearest = min(clefs, key=costs.__getitem__)
+            came = [
+                nearest if costs[nearest] + change <= costs[clef] else clef for clef in clefs
+            ]
+            costs = [
+                costs[came[clef]]
+                + (change if came[clef] != clef else 0)
+                + self._strain(place.note, stop, clef)
+                for clef in clefs
+            ]
+            from_clefs.append(came)
+        read_in = [min(clefs, key=costs.__getitem__)]
+        for came in reversed(from_clefs):
+            read_in.append(came[read_in[-1]])
+        return self._stays(list(zip(places, reversed(read_in), strict=True)))
+
+    def _stays(self, chosen: Sequence[tuple[Place, int]]) -> list[_Stay]:
+        """Places and their clefs, those that change nothing left out."""
+        begins = [
+            (place, clef)
+            for at, (place, clef) in enumerate(chosen)
+            if not at or chosen[at - 1][1] != clef
+        ]
+        last = self._reading.bars[-1]
+        ends = [(place.note, place.bar) for place, _ in begins[1:]]
+        ends.append((last.stop, last.bar + 1))
+        return [_Stay(*begin, *end) for begin, end in zip(begins, ends, strict=True)]
+
+    def _long_enough(self, stays: list[_Stay]) -> list[_Stay]:
+        """The stays without those that are too short: what is nearer reaches over them."""
+        at = 1
+        while at < len(stays):
+            stay, before, after = stays[at], stays[at - 1], stays[at + 1 : at + 2]
+            if self._is_long_enough(stay, [before, *after]):
+                at += 1
+                continue
+            reach = min([before, *after], key=lambda other: self._strain_in(stay, other.clef))
+            chosen = [(other.place, other.clef) for other in stays]
+            chosen[at] = (stay.place, reach.clef)
+            stays = self._stays(chosen)
+            at = max(at - 1, 1)
+        return stays
+
+    def _strain_in(self, stay: _Stay, clef: int) -> int:
+        return self._strain(stay.place.note, stay.stop, clef)
+
+    def _is_long_enough(self, stay: _Stay, others: Sequence[_Stay]) -> bool:
+        section, first = self._section, stay.place.note
+        if stay.stop - first < section.clef_stays_notes:
             return False
-        following = at + 1
-        while following < len(self.groups) and self.groups[following].bar < bar + stays:
-            if self.wanted(following, wanted) != wanted:
-                return False
-            following += 1
-        return True
-
-    def _needed(self, at: int, current: int, wanted: int) -> bool:
-        """True when a group cannot well be read in the current clef, but in the wanted."""
-        now = self.most_leger_lines(at, current)
-        return now > READABLE_LEGER_LINES and self.most_leger_lines(at, wanted) < now
-
-    def _mostly(self, group: Group, figure: int | None, side: int) -> bool:
-        """True when most of a group's length lies above (side 1) or below (-1) a pitch."""
-        if figure is None:
-            return False
-        limit = figure - self.shift
-        nearest, farthest = group.lowest, group.highest
-        if side < 0:
-            nearest, farthest = -farthest, -nearest
-        if farthest <= side * limit:
-            return False
-        if nearest > side * limit:
+        if stay.stop_bar - stay.place.bar >= section.clef_stays_bars:
             return True
-        past = sum(length for midi, length in group.pitches if side * (midi - limit) > 0)
-        whole = sum(length for _, length in group.pitches)
-        if not whole:
-            past = sum(side * (midi - limit) > 0 for midi, _ in group.pitches)
-            whole = len(group.pitches)
-        return 2 * past > whole
+        return all(
+            max(self._leger_lines(midi, other.clef) for midi in self._midis(stay))
+            > section.readable_leger_lines
+            for other in others
+        )
+
+    def _midis(self, stay: _Stay) -> set[float]:
+        return set(self._reading.midis[stay.place.note : stay.stop])
+
+    def _best_place(self, before: _Stay, stay: _Stay) -> Place:
+        """Where the clef is best changed, at most a bar before it must be."""
+        needed = stay.place
+        if needed.rank == INSIDE_A_SLUR:
+            return needed
+        earliest = max(needed.time - self._reading.length(needed.bar), before.place.time)
+        best = needed
+        for place in self._before(needed):
+            between = self._reading.midis[place.note : needed.note]
+            if place.time <= earliest or not all(self._reads_early(between, stay.clef)):
+                break
+            if place.rank < best.rank:
+                best = place
+        return best
+
+    def _reads_early(self, midis: Sequence[float], clef: int) -> Iterator[bool]:
+        """Of each note, whether it reads well in a clef that only what follows needs."""
+        low, high = self._bands[clef]
+        return (
+            low <= midi <= high or self._leger_lines(midi, clef) <= _READS_WELL
+            for midi in midis
+        )
+
+    def _before(self, needed: Place) -> Iterator[Place]:
+        """Places from that needed back to the beginning of the bar before it."""
+        near: list[ReadBar] = [
+            bar for bar in self._reading.bars if needed.bar - 1 <= bar.bar <= needed.bar
+        ]
+        for bar in reversed(near):
+            for place in reversed(self._reading.places_in(bar)):
+                if place.note < needed.note:
+                    yield place

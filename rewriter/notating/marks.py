@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.notating.clefs import grouped, leger_lines, plan_clefs
+from rewriter.notating.clef_places import Reading
+from rewriter.notating.clefs import leger_lines, plan_clefs
 from rewriter.notating.ottava import plan_ottava, reads_down
 from rewriter.sketch.model import Sign
 from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from rewriter.notating.clefs import Group
+    from rewriter.placing.strands import Play
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sounding
 
@@ -43,22 +44,30 @@ class MarkPlanner:
     """Chooses clefs and 8va lines for sections; what several play is looked through once."""
 
     def __init__(self, frame: Frame) -> None:
+        self._frame = frame
         self._timeline = Timeline(bar.length for bar in frame.bars)
-        self._groups: dict[int, tuple[Sequence[Sounding], list[Group]]] = {}
+        self._readings: dict[int, tuple[Sequence[Sounding], Reading]] = {}
         self._parts_with_ottava = 0
 
-    def plan(self, section: Section, soundings: Sequence[Sounding], octave: int) -> Marks:
+    def plan(
+        self,
+        section: Section,
+        soundings: Sequence[Sounding],
+        octave: int,
+        plays: Sequence[Mapping[int, Play]] = (),
+    ) -> Marks:
         """Clefs and 8va lines for what a section plays.
 
         Args:
             section: whose figures hold.
             soundings: what it plays, some octaves away.
             octave: whole octaves from the soundings to the line.
+            plays: what each line on its staff plays, by bar.
         """
         if not may_need_marks(section, soundings, octave):
             return Marks(section.clefs[0], {}, {})
-        groups = self._gathered(soundings)
-        changes = plan_clefs(section, groups, octave)
+        reading = self._read(soundings, plays)
+        changes = plan_clefs(section, reading, octave)
         marks = Marks(changes[0].clef, {}, {})
         for change in changes[1:]:
             if change.onset == 0:
@@ -67,7 +76,7 @@ class MarkPlanner:
                 piece = b"<attributes>" + clef_bytes(change.clef) + b"</attributes>\n"
                 sign = Sign(change.onset, "line", piece, "attributes")
                 marks.signs.setdefault(change.bar, []).append(sign)
-        spans = self._ottavas(section, groups, soundings, octave)
+        spans = self._ottavas(section, reading, soundings, octave)
         for start, end in spans:
             self._add_ottava(marks, start, end)
         self._parts_with_ottava += bool(spans)
@@ -76,7 +85,7 @@ class MarkPlanner:
     def _ottavas(
         self,
         section: Section,
-        groups: Sequence[Group],
+        reading: Reading,
         soundings: Sequence[Sounding],
         octave: int,
     ) -> list[tuple[int, int]]:
@@ -86,7 +95,7 @@ class MarkPlanner:
         another line would come to lie too low there is none.
         """
         spans: list[tuple[int, int]] = []
-        for first, planned in plan_ottava(section, groups, octave):
+        for first, planned in plan_ottava(section, reading, octave):
             last = planned
             while last + 1 < len(soundings) and not soundings[last].length:
                 last += 1  # signs stand at onsets, so grace notes go with the note they lead to
@@ -104,13 +113,13 @@ class MarkPlanner:
         ]
         return [span for span in spans if not any(_overlap(span, time) for time in low)]
 
-    def _gathered(self, soundings: Sequence[Sounding]) -> list[Group]:
-        known = self._groups.get(id(soundings))
+    def _read(
+        self, soundings: Sequence[Sounding], plays: Sequence[Mapping[int, Play]]
+    ) -> Reading:
+        known = self._readings.get(id(soundings))
         if known is None:  # the soundings are kept too, so that their id stays theirs
-            known = self._groups[id(soundings)] = (
-                soundings,
-                grouped(soundings, self._timeline),
-            )
+            reading = Reading(soundings, self._frame, plays)
+            known = self._readings[id(soundings)] = (soundings, reading)
         return known[1]
 
     def _add_ottava(self, marks: Marks, begin: int, end: int) -> None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from bisect import bisect_left, bisect_right
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.clefs import leger_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator
 
-    from rewriter.notating.clefs import Group
+    from rewriter.notating.clef_places import Reading
     from rewriter.rulefiles.ensembles import ClefUse, Section
 
 LEGER_LINES_BELOW_UNDER_OTTAVA = 1
@@ -21,45 +22,38 @@ LEGER_LINES_WORTH_OTTAVA = 3
 practice, no source)."""
 
 
-def plan_ottava(
-    section: Section, groups: Sequence[Group], octave: int
-) -> list[tuple[int, int]]:
+class _Unit(NamedTuple):
+    """A slurred group, or a note in none: first and last position."""
+
+    first: int
+    last: int
+
+
+def plan_ottava(section: Section, reading: Reading, octave: int) -> list[tuple[int, int]]:
     """Find the notes to read under 8va.
 
-    A group that needs more than the section's figure of leger lines goes under 8va whole,
-    unless it reaches so low that reading it an octave down would be no better: then only its
-    high notes do. Neighbouring signs are joined over fewer bars than a clef has to stay,
-    where all between them reads well an octave down.
+    A slurred group or loose note that needs more than the section's figure of leger lines
+    goes under 8va whole, unless the group reaches so low that reading it an octave down would
+    be no better: then only its high notes do, and high notes beside it. Neighbouring signs are
+    joined over fewer bars than a clef has to stay, where all between them reads well an octave
+    down. A sign that would be too short takes in what is high beside it; if it is too short
+    all the same, there is none.
 
     Args:
         section: whose figures hold.
-        groups: from :func:`gather`.
+        reading: what it plays.
         octave: whole octaves of the line from the tune.
 
     Returns:
-        Positions in the tune's list of notes, first and last of each sign, inclusive.
+        Positions among the notes, first and last of each sign, inclusive.
     """
     most = section.ottava_beyond_leger_lines
-    if most is None or not groups:
-        return []
     clef = section.clefs[-1]
     written = 12 * (octave + section.written_octave)
-    if leger_lines(max(group.highest for group in groups) + written, clef) <= most:
+    highest = max((bar.highest for bar in reading.bars), default=0)
+    if most is None or leger_lines(highest + written, clef) <= most:
         return []
-    signs: list[tuple[int, int]] = []
-    previous = -1
-    for at, group in enumerate(groups):
-        if leger_lines(group.highest + written, clef) <= most:
-            continue
-        for first, last in _high_notes(group, written, clef, most):
-            touches = previous >= 0 and first == group.first
-            touches = touches and signs[-1][1] == groups[previous].last
-            if touches and _bridged(section, groups, previous, at, written):
-                signs[-1] = (signs[-1][0], last)
-            else:
-                signs.append((first, last))
-        previous = at
-    return signs
+    return _Search(section, reading, written).signs(most)
 
 
 def reads_down(lowest: float, clef: ClefUse) -> bool:
@@ -67,33 +61,127 @@ def reads_down(lowest: float, clef: ClefUse) -> bool:
     return leger_lines(lowest - 12, clef) >= -LEGER_LINES_BELOW_UNDER_OTTAVA
 
 
-def _high_notes(
-    group: Group, written: float, clef: ClefUse, most: int
-) -> list[tuple[int, int]]:
-    """What of a group goes under 8va: all of it, or each high run with a note past `most`."""
-    if reads_down(group.lowest + written, clef):
-        return [(group.first, group.last)]
-    runs: list[tuple[int, int]] = []
-    start: int | None = None
-    needed = False
-    for at, (midi, _) in enumerate([*group.pitches, (float("-1e3"), 0)]):
-        lines = leger_lines(midi + written, clef)
-        if lines >= LEGER_LINES_WORTH_OTTAVA:
-            start = at if start is None else start
-            needed = needed or lines > most
-        elif start is not None:
-            if needed:
-                runs.append((group.first + start, group.first + at - 1))
-            start, needed = None, False
-    return runs
+class _Search:
+    """One line looked through for what needs 8va."""
 
+    def __init__(self, section: Section, reading: Reading, written: int) -> None:
+        self._section = section
+        self._reading = reading
+        clef = section.clefs[-1]
+        lines = {midi: leger_lines(midi + written, clef) for midi in set(reading.midis)}
+        low = {midi for midi in lines if not reads_down(midi + written, clef)}
+        self._lines = [lines[midi] for midi in reading.midis]
+        self._reads_down = [midi not in low for midi in reading.midis]
 
-def _bridged(
-    section: Section, groups: Sequence[Group], before: int, at: int, written: float
-) -> bool:
-    """True when an 8va goes on from one group to another, by their indices."""
-    bars_between = groups[at].bar - groups[before].last_bar - 1
-    return bars_between < section.clef_stays_bars and all(
-        reads_down(group.lowest + written, section.clefs[-1])
-        for group in groups[before + 1 : at]
-    )
+    def signs(self, most: int) -> list[tuple[int, int]]:
+        joined: list[tuple[int, int]] = []
+        for sign in self._needed(most):
+            if joined and (sign[0] <= joined[-1][1] + 1 or self._bridged(joined[-1], sign)):
+                joined[-1] = (joined[-1][0], max(sign[1], joined[-1][1]))
+            else:
+                joined.append(sign)
+        signs: list[tuple[int, int]] = []
+        for sign in joined:
+            first, last = self._grown(sign)
+            if self._is_long_enough(first, last):
+                if signs and first <= signs[-1][1] + 1:
+                    first = signs.pop()[0]
+                signs.append((first, last))
+        return signs
+
+    def _needed(self, most: int) -> Iterator[tuple[int, int]]:
+        """Each group or note that needs 8va, or what of it is high."""
+        done = -1
+        for bar in self._reading.bars:
+            for at in range(max(bar.first, done + 1), bar.stop):
+                if self._lines[at] > most and at > done:
+                    unit = self._unit(at)
+                    sign = (unit.first, unit.last)
+                    if not self._whole_reads_down(unit):
+                        sign = self._high_run(at, unit)
+                    done = sign[1]
+                    yield sign
+
+    def _unit(self, at: int) -> _Unit:
+        group = self._reading.groups[at]
+        if group < 0:
+            return _Unit(at, at)
+        return _Unit(self._edge(at, group, -1), self._edge(at, group, 1))
+
+    def _edge(self, at: int, group: int, step: int) -> int:
+        groups = self._reading.groups
+        while 0 <= at + step < len(groups) and groups[at + step] == group:
+            at += step
+        return at
+
+    def _whole_reads_down(self, unit: _Unit) -> bool:
+        return all(self._reads_down[unit.first : unit.last + 1])
+
+    def _is_high(self, at: int) -> bool:
+        return self._lines[at] >= LEGER_LINES_WORTH_OTTAVA
+
+    def _high_run(self, at: int, unit: _Unit) -> tuple[int, int]:
+        """The high notes around one of a group."""
+        first = last = at
+        while first > unit.first and self._is_high(first - 1):
+            first -= 1
+        while last < unit.last and self._is_high(last + 1):
+            last += 1
+        return first, last
+
+    def _bridged(self, before: tuple[int, int], sign: tuple[int, int]) -> bool:
+        """True when an 8va goes on from one sign to another."""
+        between = self._bar_of(sign[0]) - self._last_bar_of(before[1]) - 1
+        return between < self._section.clef_stays_bars and all(
+            self._reads_down[before[1] + 1 : sign[0]]
+        )
+
+    def _bar_of(self, at: int) -> int:
+        return bisect_right(self._reading.bar_starts, self._reading.starts[at]) - 1
+
+    def _last_bar_of(self, at: int) -> int:
+        """Index of the bar in which a note ends."""
+        end = self._reading.starts[at] + max(self._reading.lengths[at], 1)
+        return bisect_left(self._reading.bar_starts, end) - 1
+
+    def _grown(self, sign: tuple[int, int]) -> tuple[int, int]:
+        """A sign that is long enough, as far as what is high beside it allows."""
+        first, last = sign
+        while not self._is_long_enough(first, last):
+            before, after = self._worth(first - 1), self._worth(last + 1)
+            if after is not None and (before is None or self._top(after) >= self._top(before)):
+                last = after.last
+            elif before is not None:
+                first = before.first
+            else:
+                break
+        return first, last
+
+    def _worth(self, at: int) -> _Unit | None:
+        """The group of a note beside a sign, where it is high and reads well down."""
+        if not 0 <= at < len(self._lines):
+            return None
+        unit = self._unit(at)
+        if not self._whole_reads_down(unit):
+            unit = _Unit(at, at)
+        return unit if self._whole_reads_down(unit) and self._is_high(at) else None
+
+    def _top(self, unit: _Unit) -> int:
+        return max(self._lines[unit.first : unit.last + 1])
+
+    def _is_long_enough(self, first: int, last: int) -> bool:
+        """True for a bar and enough notes, tied ones counted, or enough under one slur."""
+        section, reading = self._section, self._reading
+        groups = set(reading.groups[first : last + 1])
+        if (
+            len(groups) == 1
+            and min(groups) >= 0
+            and last - first + 1 >= section.ottava_slur_notes
+        ):
+            return True
+        written = sum(
+            1 + self._last_bar_of(at) - self._bar_of(at) for at in range(first, last + 1)
+        )
+        bars = section.ottava_stays_bars * reading.length(self._bar_of(first))
+        lasts = reading.ends[last] - reading.starts[first]
+        return written >= section.ottava_stays_notes and lasts >= bars

@@ -141,10 +141,10 @@ def _height(line: Line) -> float:
 
 def _marks(section: Section, lines: Sequence[Line], planner: MarkPlanner) -> Marks:
     if len(lines) == 1:
-        return planner.plan(section, lines[0].soundings, lines[0].octave)
+        return planner.plan(section, lines[0].soundings, lines[0].octave, [lines[0].plays])
     if not any(may_need_marks(section, line.soundings, line.octave) for line in lines):
         return planner.plan(section, (), 0)
-    return planner.plan(section, _sounding_together(lines), 0)
+    return planner.plan(section, _sounding_together(lines), 0, [line.plays for line in lines])
 
 
 def _sounding_together(lines: Sequence[Line]) -> list[Sounding]:

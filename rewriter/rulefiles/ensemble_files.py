@@ -22,6 +22,7 @@ from rewriter.theory.pitch import name_of_midi, parse_pitch
 _CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
 
 Sings = Annotated[float, Meta(ge=0, le=1)]
+LegerLines = Annotated[int, Meta(ge=1, le=15)]
 
 
 class RegisterFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
@@ -56,7 +57,13 @@ class SectionFile(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     registers: tuple[RegisterFile, ...] | UnsetType = UNSET
     clefs: tuple[ClefFile, ...] | UnsetType = UNSET
     clef_stays_bars: Annotated[int, Meta(ge=0, le=99)] | UnsetType = UNSET
-    ottava_beyond_leger_lines: Annotated[int, Meta(ge=1, le=15)] | UnsetType = UNSET
+    clef_stays_notes: Annotated[int, Meta(ge=1, le=99)] | UnsetType = UNSET
+    readable_leger_lines: LegerLines | UnsetType = UNSET
+    clef_breaks_slur_beyond_leger_lines: LegerLines | UnsetType = UNSET
+    ottava_beyond_leger_lines: LegerLines | UnsetType = UNSET
+    ottava_stays_bars: Annotated[int, Meta(ge=0, le=99)] | UnsetType = UNSET
+    ottava_stays_notes: Annotated[int, Meta(ge=1, le=99)] | UnsetType = UNSET
+    ottava_slur_notes: Annotated[int, Meta(ge=1, le=99)] | UnsetType = UNSET
     sound: Words | UnsetType = UNSET
     program: Annotated[int, Meta(ge=1, le=128)] | UnsetType = UNSET
     written_octave: Annotated[int, Meta(ge=-2, le=2)] | UnsetType = UNSET
@@ -67,7 +74,13 @@ _MAY_BE_MISSING = {
     "spellings",
     "lowest",
     "clef_stays_bars",
+    "clef_stays_notes",
+    "readable_leger_lines",
+    "clef_breaks_slur_beyond_leger_lines",
     "ottava_beyond_leger_lines",
+    "ottava_stays_bars",
+    "ottava_stays_notes",
+    "ottava_slur_notes",
     "written_octave",
     "group",
 }

@@ -90,7 +90,14 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
         registers: lowest first.
         clefs: in order of preference.
         clef_stays_bars: how many bars a clef stays at least, where the music allows.
+        clef_stays_notes: how many notes a clef stays at least.
+        readable_leger_lines: a clef stays for less where a note would need more in another.
+        clef_breaks_slur_beyond_leger_lines: a clef changes within a slur, at a barline or a
+            rest, only where its notes need more in every clef.
         ottava_beyond_leger_lines: 8va where a group needs more; None for never.
+        ottava_stays_bars: how many bars an 8va line lasts at least ...
+        ottava_stays_notes: ... and how many written notes it covers then ...
+        ottava_slur_notes: ... unless it covers so many under one slur.
         sound: MusicXML sound id.
         program: General MIDI, from 1.
         written_octave: octaves the written note stands above the sounding one.
@@ -110,7 +117,13 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
     registers: tuple[Register, ...]
     clefs: tuple[ClefUse, ...]
     clef_stays_bars: int = 2
+    clef_stays_notes: int = 2
+    readable_leger_lines: int = 4
+    clef_breaks_slur_beyond_leger_lines: int = 5
     ottava_beyond_leger_lines: int | None = None
+    ottava_stays_bars: int = 1
+    ottava_stays_notes: int = 4
+    ottava_slur_notes: int = 5
     sound: str
     program: int
     written_octave: int = 0

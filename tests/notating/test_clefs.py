@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rewriter.notating.clefs import grouped, leger_lines, plan_clefs
+from rewriter.notating.clef_places import Reading
+from rewriter.notating.clefs import leger_lines, plan_clefs
 from rewriter.sketch.model import Sounding
 from rewriter.theory.time import Moment, Timeline
-from tests.placing.ground import midi, section, strings, tune
+from tests.placing.ground import midi, read, reading, section, strings
 
 CLEFS = {
     clef.clef: clef for who in strings().sections for clef in who.clefs
@@ -56,8 +57,7 @@ def test_leger_lines_counted_by_hand(clef, pitch, lines):
 
 
 def clefs_of(key, text, octave=0):
-    notes, timeline = tune(text)
-    changes = plan_clefs(section(key), grouped(notes, timeline), octave)
+    changes = plan_clefs(section(key), read(text), octave)
     return [(change.bar + 1, change.onset / 4 + 1, change.clef.clef) for change in changes]
 
 
@@ -74,9 +74,14 @@ CELLO = [
         [(1, 1, "bass"), (3, 1, "treble")],
     ),
     (
-        "treble to tenor to bass",
+        "treble to bass, over what either can show",
         "C5w | C5w | D4w | C4w | C3w | C3w",
-        [(1, 1, "treble"), (3, 1, "tenor"), (5, 1, "bass")],
+        [(1, 1, "treble"), (3, 1, "bass")],
+    ),
+    (
+        "treble to tenor to bass",
+        "C5w | C5w | F4w | F4w | F4w | C3w | C3w | C3w",
+        [(1, 1, "treble"), (3, 1, "tenor"), (6, 1, "bass")],
     ),
     (
         "between the figures the clef stays",
@@ -86,9 +91,11 @@ CELLO = [
     ("a high bar is no reason", "C3w | C3w | G4w | C3w | C3w", [(1, 1, "bass")]),
     (
         "a bar that could not be read is",
-        "C3w | C3w | E5w | C3w | C3w | C3w",
-        [(1, 1, "bass"), (3, 1, "treble"), (5, 1, "bass")],
+        "C3w | C3w | E5h F5h | C3w | C3w | C3w",
+        [(1, 1, "bass"), (3, 1, "treble"), (4, 1, "bass")],
     ),
+    ("but never a single note", "C3w | C3w | E5w | C3w | C3w | C3w", [(1, 1, "bass")]),
+    ("not even between rests", "C3w | rw | rw | E5w | rw | rw | C3w", [(1, 1, "bass")]),
     (
         "never inside a slur",
         "C3w | C3w | (C3q C4h E4q | A4w | A4w) | G4w | G4w",
@@ -96,7 +103,7 @@ CELLO = [
     ),
     (
         "after a slur in mid-bar",
-        "C3w | C3w | (E3q C3q) G4h | A4w | G4w",
+        "C3w | C3w | (E3q G2q) G4h | A4w | G4w",
         [(1, 1, "bass"), (3, 3, "tenor")],
     ),
     (
@@ -105,9 +112,29 @@ CELLO = [
         [(1, 1, "bass"), (3, 3, "tenor")],
     ),
     (
-        "loose notes wait for the barline",
+        "loose notes that read well in either have the barline",
         "C3w | C3w | E3q G4q A4h | A4w | G4w | G4w",
         [(1, 1, "bass"), (3, 1, "tenor")],
+    ),
+    (
+        "before the first note that needs it, an upbeat included",
+        "C3w | G2h. G4q | A4w | G4w | G4w",
+        [(1, 1, "bass"), (2, 4, "tenor")],
+    ),
+    (
+        "an upbeat that either could show, after a rest",
+        "C3w | C3h rq D4q | A4w | G4w | G4w",
+        [(1, 1, "bass"), (2, 4, "tenor")],
+    ),
+    (
+        "in a slur that no clef shows, at its barline",
+        "C3w | (C2h C3h | E5h C6h) | A5w | G5w",
+        [(1, 1, "bass"), (3, 1, "treble")],
+    ),
+    (
+        "in one that has none, behind its widest rest",
+        "C2w | (C2q D2e re rq C6q) | A5w | G5w",
+        [(1, 1, "bass"), (2, 4, "treble")],
     ),
     (
         "the clef that begins suits what it opens with",
@@ -125,7 +152,7 @@ CELLO = [
         [(1, 1, "bass"), (2, 1, "tenor")],
     ),
     ("nothing to play", "rw | rw", [(1, 1, "bass")]),
-    ("only grace notes", "`C5e `D5e rw", [(1, 1, "treble")]),
+    ("only grace notes", "`C3e `D3e rw", [(1, 1, "bass")]),
 ]
 
 
@@ -166,42 +193,35 @@ def test_basses_stay_in_bass_clef():
     ("high_bar", "expected"),
     [
         # Written C5, four leger lines above the bass staff: a high bar is no reason.
-        ("C4w", ["bass"]),
+        ("C4h C4h", ["bass"]),
         # Written D5, five.
-        ("D4w", ["bass", "tenor", "bass"]),
+        ("D4h D4h", ["bass", "tenor", "bass"]),
     ],
 )
 def test_basses_that_change_clef_are_measured_as_written(high_bar, expected):
     tenor = msgspec.structs.replace(CLEFS["tenor"], above=midi("B3"), back_below=midi("A2"))
     basses = section("Db")
     basses = msgspec.structs.replace(basses, clefs=(*basses.clefs, tenor))
-    notes, timeline = tune(f"E2w | E2w | {high_bar} | E2w | E2w | E2w")
-    changes = plan_clefs(basses, grouped(notes, timeline), 0)
+    changes = plan_clefs(basses, read(f"E2w | E2w | {high_bar} | E2w | E2w | E2w"), 0)
     assert [change.clef.clef for change in changes] == expected
 
 
-def test_a_low_line_looks_at_no_group():
-    class Untouchable(tuple):
-        def __iter__(self):
-            raise AssertionError("the notes were looked at")
+def test_a_low_line_has_no_places_asked_for(monkeypatch):
+    def refuse(*_):
+        raise AssertionError("places were looked for")
 
-    notes, timeline = tune("C3w | E4w | C2w")
-    groups = [group._replace(pitches=Untouchable()) for group in grouped(notes, timeline)]
-    assert [change.clef.clef for change in plan_clefs(section("Vc"), groups, 0)] == ["bass"]
+    monkeypatch.setattr(Reading, "places_in", refuse)
+    for low in ("C3w | E4w | C2w", "C3w | E4q D4q C3h | C2w"):
+        assert clefs_of("Vc", low) == [(1, 1, "bass")]
 
 
-def test_groups_are_slurs_with_their_lead_and_bars_of_loose_notes():
-    notes, timeline = tune("C4q (D4q E4q | F4q) G4q rq A4q | `B4e (C5h) `D5e C5h")
-    groups = [
-        (group.first, group.last, group.bar, group.onset) for group in grouped(notes, timeline)
-    ]
-    assert groups == [
-        (0, 3, 0, 0),
-        (4, 4, 1, 4),
-        (5, 5, 1, 12),
-        (6, 7, 2, 0),
-        (8, 9, 2, 8),
-    ]
+def test_how_long_is_long_enough_stands_in_the_ensemble():
+    cellos = msgspec.structs.replace(section("Vc"), clef_stays_notes=1)
+    single = read("C3w | C3w | E5w | C3w | C3w | C3w")
+    assert [change.bar for change in plan_clefs(cellos, single, 0)] == [0, 2, 3]
+    patient = msgspec.structs.replace(section("Vc"), clef_stays_bars=6)
+    high = read("C3w | C3w | G4w | F4w | A4w | C3w | C3w")
+    assert len(plan_clefs(patient, high, 0)) == 1
 
 
 @st.composite
@@ -232,47 +252,57 @@ def _lines_needed(who, pitches, clef):
     )
 
 
-def _readings(groups, changes):
-    """The clef each group is read in."""
+def _read_in(notes, changes):
+    """The clef each note is read in."""
     return [
-        [change.clef for change in changes if change.note <= group.first][-1]
-        for group in groups
+        [change.clef for change in changes if change.note <= at][-1] for at in range(len(notes))
     ]
+
+
+def _pitches(notes):
+    return [[(note.midi, note.length)] for note in notes]
 
 
 @given(lines(), st.sampled_from(["Vla", "Vc", "Db"]))
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_changes_stand_where_they_may_and_differ(line, key):
     notes, timeline = line
-    who = section(key)
-    octave = {"Vla": 0, "Vc": 0, "Db": -2}[key]
-    groups = grouped(notes, timeline)
-    changes = plan_clefs(who, groups, octave)
+    changes = plan_clefs(section(key), reading(notes, timeline), {"Db": -2}.get(key, 0))
     assert (changes[0].note, changes[0].bar, changes[0].onset) == (0, 0, 0)
-    allowed = {group.first for group in groups}
-    inside = {
-        after.index
-        for before, after in pairwise(notes)
-        if before.group == after.group and after.group >= 0
-    }
     for change in changes[1:]:
-        assert change.note in allowed
-        assert change.note not in inside
-        assert timeline.time(Moment(change.bar, change.onset)) == notes[change.note].start
+        before, after = notes[change.note - 1], notes[change.note]
+        assert timeline.time(Moment(change.bar, change.onset)) == after.start >= before.end
+        if before.group == after.group >= 0:
+            pitches = [note.midi for note in notes if note.group == after.group]
+            assert all(
+                max(abs(leger_lines(pitch, clef)) for pitch in pitches) > 5
+                for clef in section(key).clefs
+            )
+            assert change.onset == 0 or after.start > before.end
     assert all(one.clef != other.clef for one, other in pairwise(changes))
+
+
+@given(lines(), st.sampled_from(["Vla", "Vc"]))
+@settings(deadline=None, derandomize=True, max_examples=200)
+def test_no_clef_comes_for_a_single_note(line, key):
+    notes, timeline = line
+    changes = plan_clefs(section(key), reading(notes, timeline), 0)
+    begins = [change.note for change in changes[1:]]
+    assert all(end - begin > 1 for begin, end in pairwise([*begins, len(notes)]))
 
 
 @given(lines(), st.sampled_from(["Vla", "Vc"]))
 @settings(deadline=None, derandomize=True, max_examples=200)
 def test_a_clef_stays_two_bars_unless_the_music_could_not_be_read(line, key):
     notes, timeline = line
-    who = section(key)
-    groups = grouped(notes, timeline)
-    changes = plan_clefs(who, groups, 0)
-    for one, other in pairwise(changes[1:]):
-        if other.bar - one.bar < who.clef_stays_bars:
-            group = next(group for group in groups if group.first == other.note)
-            assert max(abs(leger_lines(pitch, one.clef)) for pitch, _ in group.pitches) > 4
+    changes = plan_clefs(section(key), reading(notes, timeline), 0)
+    for before, one, after in zip(changes, changes[1:], changes[2:], strict=False):
+        if after.bar - one.bar < section(key).clef_stays_bars:
+            inside = [note.midi for note in notes[one.note : after.note]]
+            assert all(
+                max(abs(leger_lines(midi, clef)) for midi in inside) > 4
+                for clef in (before.clef, after.clef)
+            )
 
 
 @given(lines(), st.sampled_from(["Vla", "Vc"]))
@@ -280,10 +310,9 @@ def test_a_clef_stays_two_bars_unless_the_music_could_not_be_read(line, key):
 def test_changing_clefs_never_costs_more_leger_lines_than_it_saves(line, key):
     notes, timeline = line
     who = section(key)
-    groups = grouped(notes, timeline)
-    read_in = _readings(groups, plan_clefs(who, groups, 0))
-    ours = sum(map(_lines_needed, repeat(who), (group.pitches for group in groups), read_in))
-    home = sum(_lines_needed(who, group.pitches, who.clefs[0]) for group in groups)
+    read_in = _read_in(notes, plan_clefs(who, reading(notes, timeline), 0))
+    ours = sum(map(_lines_needed, repeat(who), _pitches(notes), read_in))
+    home = sum(_lines_needed(who, pitches, who.clefs[0]) for pitches in _pitches(notes))
     # A clef stays on while a line dips for a moment: a quarter of a line a note at most.
     assert ours <= home + sum(note.length for note in notes) / 4
 
@@ -295,21 +324,18 @@ CHANGE_COSTS = 16
 """As much as one leger line under four quarters, in divisions."""
 
 
-def _cost(who, groups, clefs):
-    read = sum(map(_lines_needed, repeat(who), (group.pitches for group in groups), clefs))
-    return read + CHANGE_COSTS * sum(one != other for one, other in pairwise(clefs))
+def _cost(who, notes, clefs):
+    needed = sum(map(_lines_needed, repeat(who), _pitches(notes), clefs))
+    return needed + CHANGE_COSTS * sum(one != other for one, other in pairwise(clefs))
 
 
 @given(lines(), st.sampled_from(["Vla", "Vc"]))
 @settings(deadline=None, derandomize=True, max_examples=60)
 def test_reading_is_nearly_as_easy_as_the_best_clefs_of_all(line, key):
-    """Against brute force over every choice of clefs for the first groups."""
+    """Against brute force over every choice of clefs for the first notes."""
     notes, timeline = line
+    notes = notes[:7]
     who = section(key)
-    groups = grouped(notes, timeline)[:6]
-    if not groups:
-        return
-    ours = _cost(who, groups, _readings(groups, plan_clefs(who, groups, 0)))
-    best = min(_cost(who, groups, clefs) for clefs in product(who.clefs, repeat=len(groups)))
-    length = sum(length for group in groups for _, length in group.pitches)
-    assert ours <= best + SLACK * length
+    ours = _cost(who, notes, _read_in(notes, plan_clefs(who, reading(notes, timeline), 0)))
+    best = min(_cost(who, notes, clefs) for clefs in product(who.clefs, repeat=len(notes)))
+    assert ours <= best + SLACK * sum(note.length for note in notes)

@@ -12,6 +12,7 @@ from functools import cache
 
 from rewriter.checking.places import Places
 from rewriter.checking.running import findings_in
+from rewriter.notating.clef_places import Reading
 from rewriter.placing.facts import Player
 from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.ensembles import Ensemble, Section
@@ -54,6 +55,19 @@ def tune(text: str) -> tuple[list[Sounding], Timeline]:
                 slurred, group = False, group + 1
         lengths.append(now - since)
     return notes, Timeline(lengths)
+
+
+def reading(notes: list[Sounding], timeline: Timeline) -> Reading:
+    """Notes as one voice of a part reads them, without beams."""
+    frame = Frame([_bar(number) for number in range(1, len(timeline.starts))], DIVISIONS)
+    for bar, framed in enumerate(frame.bars):
+        framed.length = timeline.length(bar)
+    return Reading(notes, frame)
+
+
+def read(text: str) -> Reading:
+    """What a text says, as a part reads it."""
+    return reading(*tune(text))
 
 
 def player(key: str, octave: int = 0, share: str = "whole") -> Player:

@@ -1,0 +1,241 @@
+"""What a section plays as its reader meets it: bar by bar, and where a clef may stand."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from functools import cached_property
+from itertools import accumulate, groupby, pairwise
+from operator import add
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.sketch.listening import notes_in
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from rewriter.placing.strands import Play
+    from rewriter.sketch.model import Frame, FrameBar, Sounding, Voice
+
+AFTER_A_BAR, AFTER_A_REST, AT_A_BARLINE, ELSEWHERE, INSIDE_A_SLUR = range(5)
+"""How good a place for a clef is, best first: behind a bar's rest, behind a rest, at a
+barline, between other notes, and within a slur that could not be read otherwise."""
+
+_HALVES: Final = 4
+
+
+class ReadBar(NamedTuple):
+    """A bar in which notes begin.
+
+    Attributes:
+        bar: its index.
+        first: position of the first note that begins in it.
+        stop: position of the first note behind it.
+        lowest: MIDI number.
+        highest: MIDI number.
+    """
+
+    bar: int
+    first: int
+    stop: int
+    lowest: float
+    highest: float
+
+
+class Place(NamedTuple):
+    """A moment before which a clef may stand.
+
+    Attributes:
+        note: position of the first note read in it.
+        bar: index.
+        time: divisions from the start of the piece.
+        rank: how good it is; the lowest is best.
+    """
+
+    note: int
+    bar: int
+    time: int
+    rank: int
+
+
+class Slur(NamedTuple):
+    """Notes under one slur, or under slurs that overlap.
+
+    Attributes:
+        begin: divisions from the start of the piece to its first note.
+        last: likewise to the beginning of its last note.
+    """
+
+    begin: int
+    last: int
+
+
+class Reading:
+    """Notes in order, looked through once for all sections that play them.
+
+    Attributes:
+        bars: those in which notes begin.
+        starts: of each note, divisions from the start of the piece.
+        ends: of each note and all before it, the latest, likewise.
+        lengths: of each note, divisions.
+        midis: of each note, sounding in the voice's octave.
+        groups: of each note, the slurred group; -1 for none.
+    """
+
+    def __init__(
+        self, notes: Sequence[Sounding], frame: Frame, plays: Sequence[Mapping[int, Play]] = ()
+    ) -> None:
+        """Look through notes.
+
+        Args:
+            notes: by bar, then by onset.
+            frame: of the score.
+            plays: what is played in each bar, for its beams; several where lines share a staff.
+        """
+        self._frame = frame
+        self._plays = plays
+        self.starts: tuple[int, ...] = ()
+        self.lengths: tuple[int, ...] = ()
+        self.midis: tuple[float, ...] = ()
+        self.groups: tuple[int, ...] = ()
+        bars: tuple[int, ...] = ()
+        if notes:
+            columns = zip(*notes, strict=True)
+            bars, self.starts, self.lengths, self.midis, self.groups, _ = columns
+        self.ends = list(accumulate(map(add, self.starts, self.lengths), max))
+        self.bar_starts = [0, *accumulate(bar.length for bar in frame.bars)]
+        self.bars = list(self._by_bar(bars))
+
+    def _by_bar(self, bars: Sequence[int]) -> Iterator[ReadBar]:
+        first = 0
+        for bar, run in groupby(bars):
+            stop = first + sum(1 for _ in run)
+            midis = self.midis[first:stop]
+            yield ReadBar(bar, first, stop, min(midis), max(midis))
+            first = stop
+
+    def length(self, bar: int) -> int:
+        """Divisions of a bar by its metre, so that an upbeat counts no less than others."""
+        framed = self._frame.bars[bar]
+        return int(framed.metre.length * self._frame.divisions) or framed.length
+
+    def places_in(self, read: ReadBar) -> list[Place]:
+        """The moments of a bar before which a clef may stand, in order.
+
+        Not while a note sounds on, and neither within a slur nor under a beam.
+        """
+        found: list[Place] = []
+        for note in range(read.first, read.stop):
+            place = self._place(note, read.bar)
+            if place is not None and not self.slur_at(place.time):
+                found.append(place)
+        if len(found) > 1 or (found and found[0].note > read.first):
+            beamed = self._beamed(read.bar)
+            begin = self.bar_starts[read.bar]
+            found = [place for place in found if place.time - begin not in beamed]
+        return found
+
+    def places_under(self, slur: Slur) -> list[Place]:
+        """The barlines within a slur, or failing them behind its widest rest."""
+        first = bisect_left(self.starts, slur.begin)
+        inside: list[Place] = []
+        for note in range(first, len(self.starts)):
+            if self.starts[note] > slur.last:
+                break
+            place = self._place(note, bisect_right(self.bar_starts, self.starts[note]) - 1)
+            if place is not None and place.time > slur.begin:
+                inside.append(place._replace(rank=INSIDE_A_SLUR))
+        at_barlines = [p for p in inside if p.time == self.bar_starts[p.bar]]
+        if at_barlines:
+            return at_barlines
+        rested = [place for place in inside if self._rest_before(place.note)]
+        return [max(rested, key=lambda place: self._rest_before(place.note))] if rested else []
+
+    def slur_at(self, time: int) -> Slur | None:
+        """The slur that a moment lies within; None for none."""
+        at = bisect_left(self._slur_begins, time) - 1
+        if at >= 0 and time <= self.slurs[at].last:
+            return self.slurs[at]
+        return None
+
+    def _place(self, note: int, bar: int) -> Place | None:
+        """The moment before a note; None while another sounds or where one has begun."""
+        time = self.starts[note]
+        if note and (self.starts[note - 1] == time or self.ends[note - 1] > time):
+            return None
+        rest = self._rest_before(note)
+        if rest:
+            rank = AFTER_A_BAR if rest >= self.length(bar) else AFTER_A_REST
+        else:
+            rank = AT_A_BARLINE if time == self.bar_starts[bar] else ELSEWHERE
+        return Place(note, bar, time, rank)
+
+    def _rest_before(self, note: int) -> int:
+        """Divisions of silence before a note."""
+        return self.starts[note] - self.ends[note - 1] if note else 0
+
+    def compass(self, slur: Slur) -> tuple[float, float]:
+        """Lowest and highest MIDI number from a slur's first note to its last."""
+        first = bisect_left(self.starts, slur.begin)
+        inside = self.midis[first : bisect_right(self.starts, slur.last)]
+        return min(inside), max(inside)
+
+    @cached_property
+    def slurs(self) -> list[Slur]:
+        """All slurs in order; those that overlap, in different voices, are one."""
+        count = len(self.groups)
+        last = dict(zip(self.groups, range(count), strict=True))
+        first = dict(zip(reversed(self.groups), range(count - 1, -1, -1), strict=True))
+        spans = sorted(
+            (self.starts[first[group]], self.starts[at])
+            for group, at in last.items()
+            if group >= 0
+        )
+        slurs: list[Slur] = []
+        for begin, end in spans:
+            if slurs and begin < slurs[-1].last:
+                slurs[-1] = Slur(slurs[-1].begin, max(slurs[-1].last, end))
+            else:
+                slurs.append(Slur(begin, end))
+        return slurs
+
+    @cached_property
+    def _slur_begins(self) -> list[int]:
+        return [slur.begin for slur in self.slurs]
+
+    def _beamed(self, bar: int) -> set[int]:
+        """Onsets in a bar at which a beam goes on."""
+        beamed: set[int] = set()
+        for plays in self._plays:
+            play = plays.get(bar)
+            if play is not None:
+                beamed |= _beamed_in(play.voice, bar, self._frame)
+        return beamed
+
+
+def _beamed_in(voice: Voice, bar: int, frame: Frame) -> set[int]:
+    """Onsets at which a beam of a voice goes on, as it is or as an engraver will draw it.
+
+    Where a sketch has no beams, programs draw them: short notes that follow each other are
+    joined within a beat, or half a bar of four (common practice, no source).
+    """
+    notes = [note for note in notes_in(voice, bar) if note.length]
+    beams = {note.onset: dict(note.shape.beams).get("1", "") for note in notes}
+    if any(beams.values()):
+        return {onset for onset, value in beams.items() if value in {"continue", "end"}}
+    joints = _joints(frame.bars[bar], frame.divisions)
+    joined: set[int] = set()
+    for before, note in pairwise(notes):
+        short = max(before.length, note.length) < frame.divisions
+        sounds = before.pitch is not None and note.pitch is not None
+        if short and sounds and note.onset not in joints:
+            joined.add(note.onset)
+    return joined
+
+
+def _joints(bar: FrameBar, divisions: int) -> set[int]:
+    """Onsets at which beams part."""
+    groups = bar.metre.groups
+    lengths = [int(group * divisions) for group in groups]
+    if len(lengths) == _HALVES and len(set(lengths)) == 1:
+        lengths = [2 * lengths[0]] * 2
+    return {start - bar.lacking for start in accumulate(lengths, initial=0)}
