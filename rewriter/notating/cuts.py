@@ -9,6 +9,7 @@ and the playing technique in force.
 from __future__ import annotations
 
 from bisect import bisect_right
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_shapes import Notation
@@ -21,6 +22,7 @@ from rewriter.notating.words import (
     stepped,
     words_direction,
 )
+from rewriter.sketch.beaming import beamed_over
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import LineEnd, Note
 from rewriter.theory.techniques import DEFAULTS
@@ -53,6 +55,9 @@ class Repairs:
             (tag, type).
         behind: likewise of a sign behind the last note of a run.
         unsaid: by note, signs that are not true there: notations by tag, words.
+        beams: of groups that go over a barline, (voice's ``id``, bar it comes into) where
+            they are played on both sides of it.
+        beams_cut: bars in which such a group is cut at a barline.
     """
 
     def __init__(self) -> None:
@@ -64,13 +69,15 @@ class Repairs:
         self.behind: dict[int, set[tuple[str, str]]] = {}
         self._bars_of_lines: set[int] = set()
         self.unsaid: dict[Place, set[str]] = {}
+        self.beams: set[tuple[int, int]] = set()
+        self.beams_cut: set[int] = set()
 
     def bars(self) -> set[int]:
         """Bars that are not as the voice has them."""
         places: Iterable[Place] = (
             *self.notations, *self.ties, *self.before, *self.after, *self.unsaid,
         )  # fmt: skip
-        return {bar for _, bar, _ in places} | self._bars_of_lines
+        return {bar for _, bar, _ in places} | self._bars_of_lines | self.beams_cut
 
     def lose(
         self, where: dict[int, set[tuple[str, str]]], sign: int, span: Span, ends: str
@@ -100,6 +107,7 @@ class VoiceIndex(NamedTuple):
         dynamics: (note it stands before, ``<dynamics>``), in order.
         techniques: (note it stands before, family, words), in order.
         hairpins: (note its end stands before, 1 for louder and -1 for softer).
+        beamed: bars into which a beam comes from the bar before.
     """
 
     notes: list[list[Note]]
@@ -107,6 +115,7 @@ class VoiceIndex(NamedTuple):
     dynamics: list[tuple[Where, bytes]]
     techniques: list[tuple[Where, str, str]]
     hairpins: list[tuple[Where, int]]
+    beamed: list[int]
 
 
 def index_voice(voice: Voice) -> VoiceIndex:
@@ -131,7 +140,8 @@ def index_voice(voice: Voice) -> VoiceIndex:
                     dynamics.append(((index, place), item.detail.dynamic))
                 if item.detail.technique:
                     techniques.append(((index, place), *item.detail.technique))
-    return VoiceIndex(notes, spans, dynamics, techniques, hairpins)
+    beamed = [at for at, (one, two) in enumerate(pairwise(notes), 1) if beamed_over(one, two)]
+    return VoiceIndex(notes, spans, dynamics, techniques, hairpins, beamed)
 
 
 def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
@@ -152,6 +162,7 @@ def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
         for span in _cut(run.first, run.last, index):
             if span.line and not (span.tag == "wedge" and run.change in DYNAMICS):
                 _mend_line(span, run, repairs)
+        _mend_beams(run, index, repairs)
         _restate(run, index, repairs)
     return repairs
 
@@ -247,6 +258,19 @@ def _mend_ties(
         repairs.ties.setdefault((id(voice), *first), set()).add("stop")
     if any(each.shape.starts_tie for each in (ends, *ends.chord)):
         repairs.ties.setdefault((id(voice), *last), set()).add("start")
+
+
+def _mend_beams(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
+    """Beams over barlines: which are played on both sides, and in which bars one is cut."""
+    for bar in index.beamed:
+        before = (bar - 1, len(index.notes[bar - 1]) - 1)
+        ends, begins = (run.first <= where <= run.last for where in (before, (bar, 0)))
+        if ends and begins:
+            repairs.beams.add((id(run.voice), bar))
+        elif ends:
+            repairs.beams_cut.add(bar - 1)
+        elif begins:
+            repairs.beams_cut.add(bar)
 
 
 def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.words import DYNAMICS, stepped
-from rewriter.sketch.beaming import rebeamed
+from rewriter.sketch.beaming import Open, rebeamed
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.open_ends import without_line, without_tie, without_words
 from rewriter.sketch.rests import is_plain_rest
@@ -132,9 +132,14 @@ def _rests_by_gaps(written: Sequence[Written], length: int) -> set[int]:
     return found
 
 
-def closed_beams(written: Sequence[Written]) -> list[Written]:
-    """The bar with beam groups closed where notes have gone."""
-    items = rebeamed([w.item for w in written])
+def closed_beams(written: Sequence[Written], ends: Open) -> list[Written]:
+    """The bar with beam groups closed where notes have gone.
+
+    Args:
+        written: notes and signs of the bar.
+        ends: where groups go on over the barlines.
+    """
+    items = rebeamed([w.item for w in written], ends)
     return [Written(item, w.octave) for item, w in zip(items, written, strict=True)]
 
 

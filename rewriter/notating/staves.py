@@ -33,6 +33,7 @@ from rewriter.notating.repairs import (
 )
 from rewriter.placing.strands import is_whole, runs_of
 from rewriter.problems import Refused
+from rewriter.sketch.beaming import Open
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import bar_rest, rests_between
@@ -200,9 +201,12 @@ class StaffWriter:
         if len(plays) > 1:
             blocks.sort(key=_in_order)
         written = [one for block in blocks for one in block]
-        if len(strand.plays[bar]) == 1 and strand.plays[bar][0].octaves is None:
+        if len(plays) > 1 or plays[0].octaves is not None:
+            written = self._filled(written, bar)
+        elif bar not in strand.repairs.beams_cut:
             return written  # all of the bar's notes are there, and so are its beams
-        return closed_beams(self._filled(written, bar))
+        over = {at - bar for voice, at in strand.repairs.beams if voice in map(_voice, plays)}
+        return closed_beams(written, Open(before=0 in over, after=1 in over))
 
     def _blocks(self, bar: int, play: Play, repairs: Repairs) -> Iterator[list[Written]]:
         """What is played, note by note, each with the signs that stand with it."""
@@ -306,6 +310,10 @@ class StaffWriter:
             for note, below in under:
                 for each in (note, *note.chord) if isinstance(note, Note) else ():
                     yield from self._note_pieces(on_the_stem(each), below, signs)
+
+
+def _voice(play: Play) -> int:
+    return id(play.voice)
 
 
 def _placed(items: Sequence[Written], more: Sequence[Sign]) -> list[Written]:

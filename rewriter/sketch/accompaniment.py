@@ -158,7 +158,9 @@ def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:
                     else item.scope == "line"
                 )
             ]
-            silenced = raw.silenced
+            silenced = raw.silenced or any(
+                isinstance(item, Note) and _is_beyond(item, shared) for item in raw.items
+            )
         items.sort(key=lambda item: (item.onset, isinstance(item, Note)))
         yield RawBar(shared, items, shared.length, sorted=False, silenced=silenced)
 

@@ -39,7 +39,7 @@ class RawBar(NamedTuple):
         items: in document order.
         end: divisions; the furthest any voice of the part reaches.
         sorted: False where items must be put in order of their onsets.
-        silenced: True where a note was made a rest (cue and unpitched notes).
+        silenced: True where notes were made rests (cue and unpitched notes) or left out.
     """
 
     frame: FrameBar

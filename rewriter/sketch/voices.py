@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.accidentals import AccidentalState
-from rewriter.sketch.beaming import rebeamed
+from rewriter.sketch.beaming import Open, beamed_over, rebeamed
 from rewriter.sketch.chords import settled_chord
 from rewriter.sketch.faults import Overlap
 from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
@@ -65,12 +65,26 @@ def build_voice(
     builder = _Builder(divisions, settle)
     bars = [VoiceBar(builder.filled(raw)) for raw in raw_bars]
     frame = [raw.frame for raw in raw_bars]
+    _beam_anew(bars, builder.thinned)
     faults: list[Fault] = [*builder.overlaps, *close_all(bars, frame)]
     timeline = Timeline(bar.length for bar in frame)
     listener, firsts = _write(bars, frame, timeline)
     soundings = listener.soundings
     voice = Voice(name, bars, soundings, timeline, firsts, of_strings, builder.chordal)
     return BuiltVoice(voice, faults, builder.chords)
+
+
+def _beam_anew(bars: Sequence[VoiceBar], thinned: set[int]) -> None:
+    """Close the beams of bars that lost notes; those over barlines are the next bars' too."""
+    near = {at for bar in thinned for at in (bar - 1, bar, bar + 1)}
+    for at in sorted(near & set(range(len(bars)))):
+        before, here, after = (
+            [item for bar in bars[max(0, place) : place + 1] for item in bar.items
+             if isinstance(item, Note)]
+            for place in (at - 1, at, at + 1)
+        )  # fmt: skip
+        ends = Open(beamed_over(before, here), beamed_over(here, after))
+        bars[at].items = rebeamed(bars[at].items, ends)
 
 
 def beat_at(bar: FrameBar, onset: int, divisions: int) -> Fraction:
@@ -88,20 +102,25 @@ class _Builder:
         self.chords: list[SettledChord] = []
         self.chordal = False
         self.overlaps: list[Overlap] = []
+        self.thinned: set[int] = set()
 
     def filled(self, raw: RawBar) -> list[Note | Sign]:
         """The items of the next bar, in order, without a gap."""
         self._bar += 1
-        items = raw.items
+        items, gone = raw.items, raw.silenced
         if not raw.sorted:
             items = sorted(items, key=lambda item: (item.onset, isinstance(item, Note)))
         if any(isinstance(item, Note) and item.shape.chord for item in items):
             items = self._settled(items)
         if not raw.sorted or raw.end != raw.frame.length:
+            before = len(self.overlaps)
             items = self._tiled(items, raw.frame)
+            gone = gone or len(self.overlaps) > before
         if raw.frame.pauses:
             items = held(items, raw.frame, self._divisions)
-        return rebeamed(items) if raw.silenced else items
+        if gone:
+            self.thinned.add(self._bar)
+        return items
 
     def _settled(self, items: list[Note | Sign]) -> list[Note | Sign]:
         """Chords made one note each."""

@@ -264,6 +264,17 @@ def beams(rng: Random, bars: list[Bar], line: Line) -> None:  # noqa: ARG001
                     beam = {0: "begin", len(run) - 1: "end"}.get(place, "continue")
                     one.beams = [f'<beam number="1">{beam}</beam>']
             run = []
+    for one, two in pairwise(bars):
+        _beam_over(rng, *(next(iter(bar.voices.values()), []) for bar in (one, two)))
+
+
+def _beam_over(rng: Random, before: Line, after: Line) -> None:
+    """Now and then one beam over the barline."""
+    ends, begins = '<beam number="1">end</beam>', '<beam number="1">begin</beam>'
+    if not before or not after or rng.random() > 0.3:
+        return
+    if before[-1].beams == [ends] and after[0].beams == [begins]:
+        before[-1].beams = after[0].beams = ['<beam number="1">continue</beam>']
 
 
 def mid_bar_attributes(rng: Random, bars: list[Bar], line: Line) -> None:  # noqa: ARG001
