@@ -25,7 +25,7 @@ from rewriter.notating.words import (
 from rewriter.sketch.beaming import beamed_over
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import LineEnd, Note
-from rewriter.theory.techniques import DEFAULTS
+from rewriter.theory.techniques import ORDINARY, techniques_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -138,8 +138,9 @@ def index_voice(voice: Voice) -> VoiceIndex:
             elif item.detail is not None and item.scope == "line":
                 if item.detail.dynamic:
                     dynamics.append(((index, place), item.detail.dynamic))
-                if item.detail.technique:
-                    techniques.append(((index, place), *item.detail.technique))
+                techniques += [
+                    ((index, place), one.family, one.words) for one in item.detail.techniques
+                ]
     beamed = [at for at, (one, two) in enumerate(pairwise(notes), 1) if beamed_over(one, two)]
     return VoiceIndex(notes, spans, dynamics, techniques, hairpins, beamed)
 
@@ -293,7 +294,7 @@ def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
         family: (where, words) for where, family, words in index.techniques if where <= entry
     }
     for where, words in techniques.values():
-        if where < run.first and not DEFAULTS.search(words):
+        if where < run.first and techniques_in(words)[0].value not in ORDINARY.values():
             said.insert(0, words_direction(words))
     if said:
         place = (id(run.voice), *run.first)

@@ -14,7 +14,7 @@ from rewriter.scores.children import attributes_of
 from rewriter.scores.directions import DirectionForm, read_direction_form
 from rewriter.scores.notes import positive
 from rewriter.scores.spans import spans_of
-from rewriter.theory.techniques import TECHNIQUES
+from rewriter.theory.techniques import techniques_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -67,7 +67,8 @@ class Playing:
         """What was told last; empty where nothing was.
 
         Args:
-            kind: ``dynamic``, ``tempo`` (quarters a minute), ``bow``, ``mute`` or ``place``.
+            kind: ``dynamic``, ``tempo`` (quarters a minute), ``bow``, ``mute``, ``place`` or
+                ``stroke``.
             time: divisions from the start of the piece; what is told there counts.
             staff: counted from the top, as text.
         """
@@ -115,9 +116,8 @@ def _of_direction(form: DirectionForm, time: int) -> Iterator[Told]:
         if sign.tag == "dynamics" and _LEVEL.fullmatch(sign.text):
             yield Told(time, "dynamic", form.staff, "p" if sign.text == "fp" else sign.text)
         elif sign.tag == "words":
-            for family, pattern in TECHNIQUES:
-                if found := list(pattern.finditer(sign.text)):
-                    yield Told(time, family, form.staff, found[-1][0])
+            for one in techniques_in(sign.text):
+                yield Told(time, one.family, form.staff, one.words)
     yield from _tempo(time, dict(form.sound))
 
 

@@ -49,7 +49,7 @@ class Account(NamedTuple):
     Attributes:
         carried: kind → count.
         dropped: kind → count.
-        notes: what was done with its chords, for people.
+        notes: what was done with its chords and with doubtful words, for people.
         faults: what had to be mended, in order.
     """
 
@@ -77,7 +77,8 @@ def account_of(whole: Sketch, stretches: Sequence[ReadStretch]) -> Account:
     gone.update(fault.kind for fault in faults if isinstance(fault, OpenEnd) and fault.begins)
     carried = carried - merged - gone
     dropped.update(gone)
-    return Account(dict(carried), dict(sorted(dropped.items())), _said(stretches), faults)
+    notes = [*_said(stretches), *_either_said(whole)]
+    return Account(dict(carried), dict(sorted(dropped.items())), notes, faults)
 
 
 def _chords(whole: Sketch, stretches: Sequence[ReadStretch]) -> Iterator[SettledChord]:
@@ -124,3 +125,16 @@ def _said(stretches: Sequence[ReadStretch]) -> list[str]:
 def _bars_text(stretches: Sequence[str]) -> str:
     one = len(stretches) == 1 and "-" not in stretches[0]
     return f"{'bar' if one else 'bars'} {', '.join(stretches)}"
+
+
+def _either_said(whole: Sketch) -> Iterator[str]:
+    """What words were taken for that may be tempo or expression."""
+    for tempo, taken in ((True, "tempo"), (False, "expression")):
+        places: dict[str, list[str]] = {}
+        for part, words in whole.either:
+            if words.tempo == tempo:
+                bar = f"bar {whole.frame.bars[words.bar].number}"
+                places.setdefault(words.text, []).append(f"{part}, {bar}" if part else bar)
+        if places:
+            listed = "; ".join(f'"{text}" ({", ".join(at)})' for text, at in places.items())
+            yield f"taken for {taken}: {listed}"

@@ -15,13 +15,18 @@ from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
 from rewriter.sketch.model import DirectionDetail, Scope
 from rewriter.sketch.sounds import JUMPS, for_strings, scaled_offset, scope_of_sound
+from rewriter.sketch.tempo_marks import ALONE, Around
+from rewriter.theory.expression_words import expression_in
 from rewriter.theory.strings import string_words
-from rewriter.theory.techniques import TECHNIQUES
+from rewriter.theory.techniques import techniques_in
+from rewriter.theory.tempo_words import tempo_kind
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from lxml.etree import _Element as Element
+
+    from rewriter.theory.techniques import Technique
 
 _LINES_OWN: Final = frozenset(("dynamics", "wedge", "dashes", "bracket"))
 """What a line keeps though words for all stand beside it, so that both ends stay together."""
@@ -39,15 +44,9 @@ _CARRIED: Final = {
 }  # fmt: skip
 _SPANS: Final = frozenset(("wedge", "dashes", "bracket"))
 
-_TEMPO_WORDS: Final = re.compile(
-    r"\s*\(?((un )?(poco|po'|molto|sempre|più|meno|etwas|un peu)\s+|e\s+)*"
-    r"(rit(ard(ando)?|en(uto)?)?|rall(entando)?|allarg(ando)?|slentando|accel(erando)?|"
-    r"string(endo)?|stretto|a tempo|tempo (i|1|primo)|mosso|lento|largo|langsamer|schneller|"
-    r"zurückhalten(d)?|drängend|im tempo|cédez|ralentir|pressez|au mouvement)\b\.?"
-    r"(\s+(poco a poco|molto|un poco|al fine))*\)?\.{0,3}\s*",
-    re.IGNORECASE,
-)
-"""Words that change the speed and so are for everybody, though the file may not say so."""
+_NUMBER_FOR_ALL: Final = "16"
+"""Of dashes on the top part that are for everybody: lines number their own from 1
+(W3C MusicXML 4.0, number-level: 1 to 16)."""
 
 _LAYOUT: Final = re.compile(r"\s*\[([^\[\]]+)\]\s*")
 
@@ -78,12 +77,13 @@ class DirectionParts(NamedTuple):
     voice: str = ""
 
 
-def read_direction(direction: Element, scale: float) -> DirectionParts:
+def read_direction(direction: Element, scale: float, around: Around = ALONE) -> DirectionParts:
     """Take a ``<direction>`` apart; the element itself may be changed.
 
     Args:
         direction: nobody else's.
         scale: output divisions for one division of the sketch.
+        around: what stands around it.
 
     Raises:
         Refused: its offset is no number.
@@ -94,7 +94,7 @@ def read_direction(direction: Element, scale: float) -> DirectionParts:
     kinds: dict[Scope, list[Element]] = {"score": [], "every": [], "line": []}
     dropped: list[str] = []
     layouts: list[str] = []
-    whole = is_for_score(direction)
+    asker = _Asker(direction, around)
     for holder in children.get("direction-type", ()):
         tags = {str(child.tag) for child in holder}
         if tags & _LEFT_BEHIND.keys():
@@ -104,7 +104,7 @@ def read_direction(direction: Element, scale: float) -> DirectionParts:
         if layout:
             layouts.append(layout[1].strip())
             continue
-        kinds[_scope_of(tags, whole_score=whole)].append(holder)
+        kinds[asker.scope_of(holder, tags)].append(holder)
     sound = next(iter(children.get("sound", ())), None)
     if sound is not None:
         sound, left = for_strings(sound, scale)
@@ -129,25 +129,46 @@ class _Frame(NamedTuple):
     offset: int
 
 
-def is_for_score(direction: Element) -> bool:
-    """True when the direction speaks to the whole score."""
+class _Asker:
+    """Says for whom each ``<direction-type>`` of a direction is."""
+
+    def __init__(self, direction: Element, around: Around) -> None:
+        words = [element.text or "" for element in direction.iterfind("direction-type/words")]
+        self._lines = around.lines
+        self._says_so = around.tempo or _speaks_to_all(direction)
+        self._is_tempo = tempo_kind(" ".join(word.strip() for word in words)) == "tempo"
+
+    def scope_of(self, holder: Element, tags: set[str]) -> Scope:
+        """Who has it; dashes that go with words of tempo get a number nobody else has."""
+        if tags & _FOR_EVERY:
+            return "every"
+        if tags & _FOR_SCORE:
+            return "score"
+        if tags & _LINES_OWN:
+            lines = {(str(sign.tag), sign.get("number", "1")) for sign in holder}
+            if not lines <= self._lines:
+                return "line"
+            for sign in holder:
+                sign.set("number", _NUMBER_FOR_ALL)
+            return "score"
+        return "score" if self._says_so or self._has_tempo(holder) else "line"
+
+    def _has_tempo(self, holder: Element) -> bool:
+        """True for words of tempo; the other words beside them go with them or are a line's."""
+        text = " ".join((word.text or "").strip() for word in holder.iterfind("words"))
+        if not text:
+            return False
+        return tempo_kind(text) == "tempo" or (self._is_tempo and not expression_in(text))
+
+
+def _speaks_to_all(direction: Element) -> bool:
+    """True when a direction is marked as the score's as a whole, or has a tempo in figures."""
     if direction.get("directive") == "yes" or direction.get("system") not in {None, "none"}:
         return True
     sound = direction.find("sound")
     if sound is not None and sound.get("tempo") is not None:
         return True
-    if direction.find("direction-type/metronome") is not None:
-        return True
-    words = [element.text or "" for element in direction.iterfind("direction-type/words")]
-    return bool(words) and all(_TEMPO_WORDS.fullmatch(text) for text in words)
-
-
-def _scope_of(tags: set[str], *, whole_score: bool) -> Scope:
-    if tags & _FOR_EVERY:
-        return "every"
-    if tags & _FOR_SCORE or (whole_score and not tags & _LINES_OWN):
-        return "score"
-    return "line"
+    return direction.find("direction-type/metronome") is not None
 
 
 def _settle_jumps(sound: Element | None, kinds: dict[Scope, list[Element]]) -> None:
@@ -164,7 +185,8 @@ def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShap
     opening = serialised(frame.direction).partition(b">")[0] + b">"
     detail = DirectionDetail(
         dynamic=b"".join(serialised(s) for s in signs if s.tag == "dynamics"),
-        technique=_technique(signs) if "words" in tags else None,
+        techniques=tuple(_techniques(signs)),
+        expression=_expression(signs),
         string=_string(signs) if "words" in tags else "",
         rehearsal=_rehearsal(signs) if "rehearsal" in tags else "",
         spans=tuple(
@@ -178,6 +200,20 @@ def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShap
         offset_sounds=any(e.get("sound") == "yes" for e in frame.children.get("offset", ())),
     )
     return DirectionShape(scope, detail, tuple(_carried(signs)))
+
+
+def with_element(detail: DirectionDetail, element: Element) -> DirectionDetail:
+    """What a direction says once some of it has been taken out.
+
+    Args:
+        detail: as it was read.
+        element: what is left of the ``<direction>``.
+    """
+    opening = serialised(element).partition(b">")[0] + b">"
+    signs = b"".join(map(serialised, element.findall("direction-type")))
+    rest = (child for child in element if child.tag not in {"direction-type", "offset"})
+    tail = b"".join(map(serialised, rest)) + b"</direction>\n"
+    return detail._replace(head=opening + signs, tail=tail)
 
 
 def _only_heard(frame: _Frame, scope: Scope) -> DirectionShape:
@@ -246,10 +282,12 @@ def _rehearsal(signs: Iterable[Element]) -> str:
     return next(filter(None, said), "")
 
 
-def _technique(signs: Iterable[Element]) -> tuple[str, str] | None:
+def _techniques(signs: Iterable[Element]) -> Iterator[Technique]:
     for sign in signs:
         if sign.tag == "words" and sign.text:
-            for family, pattern in TECHNIQUES:
-                if pattern.search(sign.text):
-                    return family, sign.text.strip()
-    return None
+            yield from techniques_in(sign.text)
+
+
+def _expression(signs: Iterable[Element]) -> str:
+    words = (sign.text.strip() for sign in signs if sign.tag == "words" and sign.text)
+    return expression_in(" ".join(words))

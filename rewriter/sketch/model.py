@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.theory.metre import Metre
+    from rewriter.theory.techniques import Technique
     from rewriter.theory.time import Timeline
 
 Scope = Literal["line", "score", "every"]
@@ -124,7 +125,8 @@ class DirectionDetail(NamedTuple):
 
     Attributes:
         dynamic: ``<dynamics>`` as bytes, empty for none.
-        technique: family and word, such as ``("bow", "pizz.")``, or None.
+        techniques: ways of playing in it, in their order.
+        expression: words of expression in it, such as ``con anima``; empty for none.
         string: words in it that name a string, such as ``sul G``; empty for none.
         rehearsal: the rehearsal mark in it; empty for none.
         spans: ends of hairpins, dashes and brackets in it: (tag, type, number, data).
@@ -135,7 +137,8 @@ class DirectionDetail(NamedTuple):
     """
 
     dynamic: bytes = b""
-    technique: tuple[str, str] | None = None
+    techniques: tuple[Technique, ...] = ()
+    expression: str = ""
     string: str = ""
     rehearsal: str = ""
     spans: tuple[tuple[str, str, str, bytes], ...] = ()

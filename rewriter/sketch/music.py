@@ -20,6 +20,7 @@ from rewriter.scores.events import (
 )
 from rewriter.scores.leaving import PLACES_ON_THE_PAGE, attributes, leaving
 from rewriter.sketch.pauses import pauses_in
+from rewriter.sketch.tempo_marks import measures_in, tempo_marks
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from rewriter.scores.notes import NoteForm
     from rewriter.scores.score import Part, Score
     from rewriter.sketch.pauses import BarPauses
+    from rewriter.sketch.tempo_marks import TempoMarks
 
 LEFT_ON_THE_PAGE: Final = (
     *PLACES_ON_THE_PAGE,
@@ -54,12 +56,14 @@ class PartMusic(NamedTuple):
         bars: in order.
         forms: every form of note in it.
         divisions: of a quarter, in which it is counted.
+        marks: words in it that are tempo by what stands around them.
     """
 
     part: Part
     bars: Sequence[BarEvents]
     forms: Sequence[NoteForm]
     divisions: int
+    marks: TempoMarks
 
 
 class SketchMusic:
@@ -89,6 +93,8 @@ class SketchMusic:
         )
         self._read: dict[Part, PartMusic] = {}
         self._counted: set[Part] = set()
+        self._measures = measures_in(score.parts)
+        self._marks: dict[Part, TempoMarks] = {}
         while tune not in self._read:
             try:
                 self.of(tune)
@@ -113,13 +119,21 @@ class SketchMusic:
                 for slip in bar.slips:
                     raise _refusal(slip, part)
                 bars.append(bar)
-            self._read[part] = PartMusic(part, bars, reader.forms, self.divisions)
+            self._read[part] = PartMusic(
+                part, bars, reader.forms, self.divisions, self.marks_of(part)
+            )
         return self._read[part]
 
     @cached_property
     def pauses(self) -> dict[int, BarPauses]:
         """Where everybody holds, by bar."""
         return pauses_in(self.score.parts, self.divisions)
+
+    def marks_of(self, part: Part) -> TempoMarks:
+        """Words of a part that are tempo by what stands around them in the sketch."""
+        if part not in self._marks:
+            self._marks[part] = tempo_marks(part, self._measures)
+        return self._marks[part]
 
     def left_on_the_page(self, part: Part) -> Counter[str]:
         """What only belongs to the page of a part, kind → count; a second time nothing."""

@@ -24,6 +24,7 @@ from rewriter.sketch.ornaments import has_marks, with_moved_marks
 from rewriter.sketch.requests import Keep, RawBar, Wanted
 from rewriter.sketch.shaping import ShapeReader
 from rewriter.sketch.sounds import for_strings, scope_of_sound
+from rewriter.sketch.tempo_marks import ALONE
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 from rewriter.theory.time import Moment
@@ -41,7 +42,8 @@ _HIGHEST_ALTER: Final = 4
 
 _FOR_SCORE: Final = frozenset(("link", "bookmark"))
 _DIRECTIONS: Final[Remembered[DirectionParts]] = Remembered()
-"""Directions by scale and bytes, from one score to the next: most are the same."""
+"""Directions by scale, bytes and what is around them, from one score to the next: most are the
+same."""
 
 _OF_STRINGS: Final = frozenset(("harmonic", "open-string"))
 _OTHERS: Final = {
@@ -65,6 +67,7 @@ class PartReader:
         dropped: kinds left behind, of all but notes.
         others: notes of other voices, by (staff, voice).
         layouts: stacks written above the tune, by moment.
+        marks: words of the part that are tempo by what stands around them.
     """
 
     def __init__(self, music: PartMusic, wanted: Wanted, *, by: Interval, keep: Keep) -> None:
@@ -80,13 +83,14 @@ class PartReader:
         self.dropped: dict[str, int] = self.frame.dropped
         self.others: dict[tuple[str, str], int] = {}
         self.layouts: list[tuple[Moment, str]] = []
+        self.marks = music.marks
         self._of_form: dict[NoteForm, NoteShape] = {}
         self._pitches: dict[WrittenPitch, SketchPitch] = {}
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
         self._string_words = False
         self._items: list[Note | Sign] = []
-        self._at = 0
+        self._at = self._place = 0
         self._scale: Fraction | int
         self._bar: FrameBar
 
@@ -157,7 +161,7 @@ class PartReader:
 
     def _other(self, event: Event, bar: BarEvents) -> bool:
         """Take in what is no note; False where what follows may not stand in order."""
-        self._at = event.onset
+        self._at, self._place = event.onset, event.place
         if event.place in bar.scales:
             self._scale = _whole(bar.scales[event.place])
         if event.tag in {"backup", "forward"}:
@@ -271,10 +275,11 @@ class PartReader:
             self._sign("every", data, "barline")
 
     def _direction(self, data: bytes) -> None:
-        key = (self._scale, data)
+        around = self.marks.around.get((len(self.bars), self._place), ALONE)
+        key = (self._scale, data, around)
         parts = _DIRECTIONS.get(key)
         if parts is None:
-            parts = read_direction(element_of(data), float(self._scale))
+            parts = read_direction(element_of(data), float(self._scale), around)
             _DIRECTIONS.keep(key, parts)
         mine = self._is_of_voice(parts.staff, parts.voice)
         for shape in parts.shapes:

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from functools import partial
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.problems import Refused
 from rewriter.sketch.chords import gather
 from rewriter.sketch.faults import VoicePlace
 from rewriter.sketch.frame_reading import UNISON
-from rewriter.sketch.model import Frame, Note, Sign, Voice
-from rewriter.sketch.others import OtherPart
+from rewriter.sketch.model import Frame, Sign, Voice
+from rewriter.sketch.others import OtherPart, add_signs_of_others
 from rewriter.sketch.pauses import hold
 from rewriter.sketch.reading import PartReader
 from rewriter.sketch.requests import Keep, RawBar
@@ -21,21 +20,17 @@ from rewriter.sketch.tune import said_part
 from rewriter.sketch.voices import build_voice
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from rewriter.rulefiles.words import Chords
     from rewriter.scores.score import Part
     from rewriter.sketch.chords import SettledChord
     from rewriter.sketch.faults import Fault
     from rewriter.sketch.music import SketchMusic
+    from rewriter.sketch.tempo_marks import EitherWords
     from rewriter.sketch.tune import Tune
     from rewriter.theory.fifths import Interval
     from rewriter.theory.time import Moment
-
-_TOPICS: Final = re.compile(
-    rb"<(?:metronome|rehearsal|segno|coda|words)\b"
-    rb"| (?:tempo|dacapo|dalsegno|segno|coda|tocoda|fine)="
-)
 
 
 class Sketch(NamedTuple):
@@ -52,6 +47,8 @@ class Sketch(NamedTuple):
         faults: what had to be mended while reading.
         layouts: stacks written above the tune between square brackets, by moment.
         place: of the tune.
+        either: words that may be tempo or expression, of all parts, each with the name of its
+            part; without one in the tune's.
     """
 
     frame: Frame
@@ -64,6 +61,7 @@ class Sketch(NamedTuple):
     faults: list[Fault]
     layouts: list[tuple[Moment, str]]
     place: VoicePlace
+    either: list[tuple[str, EitherWords]]
 
 
 def read_sketch(
@@ -90,9 +88,17 @@ def read_sketch(
     dropped = music.left_on_the_page(part)
     try:
         reader = PartReader(music.of(part), tune.wanted, by=by, keep=keep or Keep()).read()
-        others = [OtherPart(p, music.divisions) for p in music.score.parts if p is not part]
+        others = [
+            OtherPart(other, music.divisions, music.marks_of(other))
+            for other in music.score.parts
+            if other is not part
+        ]
         _settle_lengths(reader.bars, others, music.divisions)
-        _add_signs_of_others(reader, others)
+        add_signs_of_others(reader.bars, others)
+        for raw in reader.bars:
+            raw.frame.signs = [
+                item for item in raw.items if isinstance(item, Sign) and item.scope != "line"
+            ]
         for index, pauses in music.pauses.items():
             if index < len(reader.bars):
                 hold(reader.bars[index].frame, pauses)
@@ -116,6 +122,7 @@ def read_sketch(
         frame, built.voice, tune.why, carried, dict(sorted(dropped.items())),
         _not_carried(reader, music.score.parts, tune), built.chords, built.faults,
         reader.layouts, VoicePlace(part.id, tune.wanted.staff, tune.wanted.voice or "1"),
+        list(_either_words(music, part)),
     )  # fmt: skip
 
 
@@ -146,41 +153,6 @@ def _settle_lengths(
         before = frame
 
 
-def _add_signs_of_others(reader: PartReader, others: Sequence[OtherPart]) -> None:
-    """Tempo and rehearsal marks that only another part of the sketch has."""
-    for other in others:
-        for index, sign in other.signs():
-            if index >= len(reader.bars):
-                continue
-            raw = reader.bars[index]
-            if not _is_said(sign, raw.items):
-                raw.items.append(sign)
-                reader.bars[index] = raw._replace(sorted=False)
-    for raw in reader.bars:
-        raw.frame.signs = [
-            item for item in raw.items if isinstance(item, Sign) and item.scope != "line"
-        ]
-
-
-def _is_said(sign: Sign, items: Sequence[Note | Sign]) -> bool:
-    """True when the tune's own signs at that moment already say what another part's says."""
-    said: set[bytes] = set()
-    for item in items:
-        if isinstance(item, Sign) and item.scope != "line" and item.onset == sign.onset:
-            said |= _topics(item)
-    return _topics(sign) <= said
-
-
-def _topics(sign: Sign) -> set[bytes]:
-    """What a sign for everybody is about: the tempo, a rehearsal mark, each kind of jump."""
-    topics = {found.strip(b" <=") for found in _TOPICS.findall(sign.piece)}
-    if b"metronome" in topics or (topics == {b"words"}):
-        topics = topics - {b"metronome", b"words"} | {b"tempo"}
-    elif len(topics) > 1:
-        topics.discard(b"words")
-    return topics or {sign.piece}
-
-
 def counts_of(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
     """What of a voice is carried and what is left behind, kind → count."""
     carried: Counter[str] = Counter(reader.carried)
@@ -192,6 +164,16 @@ def counts_of(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
             for kind in shape.dropped:
                 dropped[kind] += shape.count
     return dict(sorted(carried.items())), dropped
+
+
+def _either_words(music: SketchMusic, tune: Part) -> Iterator[tuple[str, EitherWords]]:
+    """Words that may be tempo or expression, wherever they stand; the same in a bar once."""
+    seen: set[EitherWords] = set()
+    for part in [tune, *(part for part in music.score.parts if part is not tune)]:
+        for words in music.marks_of(part).either:
+            if words not in seen:
+                seen.add(words)
+                yield "" if part is tune else part.full_name or part.id, words
 
 
 def _not_carried(reader: PartReader, parts: Sequence[Part], tune: Tune) -> list[str]:

@@ -7,7 +7,6 @@ in the same bar already is left as it is.
 
 from __future__ import annotations
 
-import re
 from copy import deepcopy
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -18,7 +17,9 @@ from rewriter.musicxml.note_reading import POSITIONS, serialised
 from rewriter.scores.children import element_of
 from rewriter.scores.quarters import in_quarters
 from rewriter.sketch.directions import read_direction
+from rewriter.sketch.said_once import SaidOnce, topics
 from rewriter.sketch.sounds import for_strings, scope_of_sound
+from rewriter.sketch.tempo_marks import ALONE, measures_in, speaks_for_all, tempo_marks
 from rewriter.stands.durations import number_text
 
 if TYPE_CHECKING:
@@ -28,12 +29,10 @@ if TYPE_CHECKING:
 
     from rewriter.scores.events import Event
     from rewriter.scores.quarters import BarInQuarters
+    from rewriter.sketch.said_once import Topic
+    from rewriter.sketch.tempo_marks import Around, TempoMarks
     from rewriter.stands.copying import PartCopy
 
-_SPEAKS: Final = re.compile(
-    rb'<metronome|<rehearsal|<segno|<coda|<direction[^>]* (?:directive="yes"|system="(?!none"))'
-    rb"|<sound[^>]* (?:tempo|dacapo|dalsegno|segno|coda|tocoda|fine)="
-)
 _WHERE_IT_STOOD: Final = (*POSITIONS, "color", "id")
 
 
@@ -41,16 +40,14 @@ class ScoreSign(NamedTuple):
     """A sign for the whole score.
 
     Attributes:
-        bar: index.
+        source: the part it stands in, counted from the top.
         onset: quarters from the start of the bar.
         element: ``<direction>`` or ``<sound>``, without an offset.
-        says: what it says, sign by sign.
     """
 
-    bar: int
+    source: int
     onset: Fraction
     element: Element
-    says: frozenset[tuple[str, str]]
 
 
 def spread_signs(parts: Sequence[PartCopy], targets: Iterable[PartCopy]) -> None:
@@ -60,47 +57,52 @@ def spread_signs(parts: Sequence[PartCopy], targets: Iterable[PartCopy]) -> None
         parts: all parts of the score; any of them may have such signs.
         targets: those of them that get them; their bars are changed.
     """
-    found = [(part, list(_signs_of(part))) for part in parts]
+    measures = measures_in(parts)
+    found = [
+        _signs_of(place, part, tempo_marks(part, measures)) for place, part in enumerate(parts)
+    ]
     for target in targets:
         by_bar: dict[int, list[ScoreSign]] = {}
-        for part, signs in found:
+        for part, signs in zip(parts, found, strict=True):
             if part is not target:
-                for sign in signs:
-                    by_bar.setdefault(sign.bar, []).append(sign)
+                for index, own in signs.items():
+                    by_bar.setdefault(index, []).extend(own)
         in_time = in_quarters(target, by_bar)
-        for index, signs in by_bar.items():
+        spread = _Spread()
+        for index in sorted(by_bar):
             if index < len(target.bars):
-                _put_into(target, index, in_time[index], signs)
+                spread.put_into(target, index, in_time[index], by_bar[index])
 
 
-def _signs_of(part: PartCopy) -> Iterator[ScoreSign]:
-    speaking = [
-        index
-        for index, bar in enumerate(part.bars)
-        if (b"<direction" in bar or b"<sound" in bar) and _SPEAKS.search(bar)
-    ]
+def _signs_of(source: int, part: PartCopy, marks: TempoMarks) -> dict[int, list[ScoreSign]]:
+    """By bar, what a part says for the score or every part."""
+    speaking = {at for at, bar in enumerate(part.bars) if speaks_for_all(bar)}
+    speaking |= {at for at, _ in marks.around}
+    found: dict[int, list[ScoreSign]] = {}
     for index, bar in in_quarters(part, speaking).items():
-        signs = [event for event in bar.events if event.tag in _SIGNS]
-        if not any(_SPEAKS.search(event.data) for event in signs):
-            continue  # it was a barline's
-        for event in signs:
-            for element, offset in _SIGNS[event.tag](event.data):
+        for event in bar.events:
+            if event.tag not in _SIGNS:
+                continue
+            around = marks.around.get((index, event.place), ALONE)
+            for element, offset in _SIGNS[event.tag](event.data, around):
                 onset = bar.onset(event) + offset / bar.divisions_at(event.place)
-                yield ScoreSign(index, onset, element, frozenset(_said(element)))
+                found.setdefault(index, []).append(ScoreSign(source, onset, element))
+    return found
 
 
-def _of_direction(data: bytes) -> Iterator[tuple[Element, Fraction]]:
+def _of_direction(data: bytes, around: Around) -> Iterator[tuple[Element, Fraction]]:
     """What a direction says for the score or every part, and its offset in divisions."""
     direction = element_of(data)
     etree.strip_attributes(direction, *_WHERE_IT_STOOD)
-    for shape in read_direction(direction, 1).shapes:
+    for shape in read_direction(direction, 1, around).shapes:
         if shape.scope != "line":
             written = element_of(shape.detail.head + shape.detail.tail)
             yield written, Fraction(shape.detail.offset)
 
 
-def _of_sound(data: bytes) -> Iterator[tuple[Element, Fraction]]:
+def _of_sound(data: bytes, around: Around) -> Iterator[tuple[Element, Fraction]]:
     """The same of a sound that stands in no direction."""
+    del around
     sound, _ = for_strings(element_of(data), 1)
     if sound is not None and scope_of_sound(sound) != "line":
         offset = sound.find("offset")
@@ -113,51 +115,42 @@ def _of_sound(data: bytes) -> Iterator[tuple[Element, Fraction]]:
 _SIGNS: Final = {"direction": _of_direction, "sound": _of_sound}
 
 
-def _put_into(
-    target: PartCopy, index: int, bar: BarInQuarters, signs: Iterable[ScoreSign]
-) -> None:
-    measure = target.tree(index)
-    children = list(measure)  # by their places; what is put in does not count
-    said = set(_said(measure))
-    changed = False
-    for sign in signs:
-        element = _still_to_say(sign, said)
-        if element is None:
-            continue
-        said.update(sign.says)
-        place, distance = _place(bar, sign.onset)
-        if distance:
-            _offset(element, distance)
-        if place < len(children):
-            children[place].addprevious(element)
-        else:
-            measure.append(element)
-        changed = True
-    if changed:
-        target.bars[index] = serialised(measure)
+class _Spread:
+    """Puts signs into one part, bar after bar."""
+
+    def __init__(self) -> None:
+        self._once: dict[int, SaidOnce] = {}
+
+    def put_into(
+        self, target: PartCopy, index: int, bar: BarInQuarters, signs: Iterable[ScoreSign]
+    ) -> None:
+        """Put what a bar does not say yet into it, each sign at its place."""
+        measure = target.tree(index)
+        children = list(measure)  # by their places; what is put in does not count
+        own = set(topics(measure))
+        put: list[tuple[ScoreSign, set[Topic]]] = []
+        for sign in signs:
+            others = (says for one, says in put if not _is_another_moment(one, sign))
+            said = own.union(*others)
+            once = self._once.setdefault(sign.source, SaidOnce())
+            element = once.left_of(deepcopy(sign.element), said.__contains__)
+            if element is None:
+                continue
+            put.append((sign, set(topics(element))))
+            place, distance = _place(bar, sign.onset)
+            if distance:
+                _offset(element, distance)
+            if place < len(children):
+                children[place].addprevious(element)
+            else:
+                measure.append(element)
+        if put:
+            target.bars[index] = serialised(measure)
 
 
-def _said(within: Element) -> Iterator[tuple[str, str]]:
-    for holder in within.iter("direction-type"):  # itself, too
-        for sign in holder:
-            text = "".join(str(piece) for piece in sign.itertext())
-            yield str(sign.tag), " ".join(text.split()).lower()
-    for sound in within.iter("sound"):
-        if sound.get("tempo") is not None:
-            yield "sound", "tempo"
-
-
-def _still_to_say(sign: ScoreSign, said: set[tuple[str, str]]) -> Element | None:
-    """A copy without what the bar says already; None where nothing is left."""
-    if said.isdisjoint(sign.says):
-        return deepcopy(sign.element)
-    if sign.element.tag == "sound":
-        return None
-    left = deepcopy(sign.element)
-    for holder in left.findall("direction-type"):
-        if said.issuperset(_said(holder)):
-            left.remove(holder)
-    return left if left.find("direction-type") is not None else None
+def _is_another_moment(one: ScoreSign, sign: ScoreSign) -> bool:
+    """True for signs of the same part at two moments, where the same may be said again."""
+    return one.source == sign.source and one.onset != sign.onset
 
 
 def _place(bar: BarInQuarters, onset: Fraction) -> tuple[int, Fraction]:

@@ -100,7 +100,7 @@ def test_how_it_is_played_at_a_moment() -> None:
     )  # fmt: skip
     assert [found.last("dynamic", time) for time in (1, 2, 12)] == ["", "f", "f"]
     said = [found.last(kind, 4) for kind in ("bow", "mute", "place", "tempo")]
-    assert said == ["pizz.", "con sord", "", "96"]
+    assert said == ["pizz.", "con sord.", "", "96"]
     assert found.last("tempo", 3) == ""
     hairpin = found.hairpin(11)
     assert hairpin is not None

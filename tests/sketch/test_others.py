@@ -4,13 +4,15 @@ from lxml import etree
 
 from rewriter.scores.score import read_score
 from rewriter.sketch.others import OtherPart
+from rewriter.sketch.tempo_marks import measures_in, tempo_marks
 from tests.plain_xml import bar_of, direction, note, score
 
 TEMPO = '<sound tempo="60"/>'
 
 
 def other(*bars: str, divisions: int = 2) -> OtherPart:
-    return OtherPart(read_score(score(list(bars))).parts[0], divisions)
+    parts = read_score(score(list(bars))).parts
+    return OtherPart(parts[0], divisions, tempo_marks(parts[0], measures_in(parts)))
 
 
 def test_bars_are_as_long_as_their_longest_voice() -> None:
