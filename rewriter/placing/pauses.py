@@ -27,7 +27,8 @@ def moving_on(lines: Sequence[Line], frame: Frame) -> Iterator[MovesOn]:
                 begins = line.voice.timeline.starts[bar]
                 after, until = begins + pause.onset, begins + pause.until
                 first = bisect_left(line.soundings, bar, key=lambda sounding: sounding.bar)
-                for note in line.soundings[first:]:
+                for at in range(first, len(line.soundings)):
+                    note = line.soundings[at]
                     if note.start >= until:
                         break
                     if note.start > after and note.length > 0:
