@@ -160,11 +160,13 @@ def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
             for span in _cut(first, last, index):
                 if not span.line and span.end >= first and span.begin <= last:
                     _mend_notation(span, _Stretch(run.voice, first, last, index.notes), repairs)
+        entry = _Stretch(run.voice, run.first, run.last, index.notes).entry()
         for span in _cut(run.first, run.last, index):
             if span.line and not (span.tag == "wedge" and run.change in DYNAMICS):
-                _mend_line(span, run, repairs)
+                _mend_line(span, run, entry, repairs)
         _mend_beams(run, index, repairs)
-        _restate(run, index, repairs)
+        if entry is not None:
+            _restate(run, entry, index, repairs)
     return repairs
 
 
@@ -175,8 +177,15 @@ def _cut(first: Where, last: Where, index: VoiceIndex) -> list[Span]:
     return [span for span in seen.values() if span.begin < first or span.end > last]
 
 
-def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
-    """A hairpin or line; its ends stand before the notes they name."""
+def _mend_line(span: Span, run: Run, entry: Where | None, repairs: Repairs) -> None:
+    """A hairpin or line; its ends stand before the notes they name.
+
+    Args:
+        span: reaches over an end of the run.
+        run: of the strand.
+        entry: where the run begins to sound; before that nothing is begun again.
+        repairs: brought up to date.
+    """
     behind = (run.last[0], run.last[1] + 1)
     if span.end < run.first or span.begin > behind:
         return
@@ -188,10 +197,14 @@ def _mend_line(span: Span, run: Run, repairs: Repairs) -> None:
             repairs.lose(repairs.behind, ends, span, "stop")
     elif span.end == run.first:
         repairs.lose(repairs.ahead, ends, span, "stop")
+    elif span.begin < run.first and (entry is None or span.end <= entry):
+        if span.end <= behind:
+            seen = repairs.ahead if span.end < behind else repairs.behind
+            repairs.lose(seen, ends, span, "stop")
     else:
-        if span.begin < run.first:
+        if span.begin < run.first and entry:
             again = line_start(span.begin_data), (span.tag, "start", span.number)
-            repairs.before.setdefault((voice, *run.first), []).append(again)
+            repairs.before.setdefault((voice, *entry), []).append(again)
         if span.end > behind:
             end = line_end(span.tag, span.number), (span.tag, "stop", span.number)
             repairs.after.setdefault((voice, *run.last), []).append(end)
@@ -216,6 +229,12 @@ class _Stretch(NamedTuple):
             else:
                 place += 1
         return bar, place
+
+    def entry(self) -> Where | None:
+        """Where it begins to sound; None where it does not."""
+        bar, place = self.first_sounding()
+        sounds = self.notes[bar][place].pitch is not None
+        return (bar, place) if sounds else None
 
     def last_sounding(self) -> Where:
         """Its last note that is no rest."""
@@ -274,12 +293,11 @@ def _mend_beams(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
             repairs.beams_cut.add(bar)
 
 
-def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
+def _restate(run: Run, entry: Where, index: VoiceIndex, repairs: Repairs) -> None:
     """Dynamic and playing technique in force, for whoever enters after the beginning.
 
     A line with a dynamic of its own is told so; with steps, the sketch's dynamic is stepped.
     """
-    entry = _Stretch(run.voice, run.first, run.last, index.notes).first_sounding()
     said: list[bytes] = []
     if run.change in DYNAMICS:
         said.append(dynamic_direction(b"<dynamics><%b/></dynamics>" % run.change.encode()))
@@ -297,7 +315,7 @@ def _restate(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
         if where < run.first and techniques_in(words)[0].value not in ORDINARY.values():
             said.insert(0, words_direction(words))
     if said:
-        place = (id(run.voice), *run.first)
+        place = (id(run.voice), *entry)
         repairs.before.setdefault(place, [])[:0] = [(each, None) for each in said]
 
 

@@ -146,7 +146,7 @@ def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:
     """The bars with the tune's frame in place of their own, and nothing beyond it."""
     for index, shared in enumerate(frame.bars):
         items: list[Note | Sign] = list(shared.signs)
-        silenced = False
+        silenced = loud = False
         if index < len(bars):
             raw = bars[index]
             items += [
@@ -161,8 +161,9 @@ def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:
             silenced = raw.silenced or any(
                 isinstance(item, Note) and _is_beyond(item, shared) for item in raw.items
             )
+            loud = raw.loud
         items.sort(key=lambda item: (item.onset, isinstance(item, Note)))
-        yield RawBar(shared, items, shared.length, sorted=False, silenced=silenced)
+        yield RawBar(shared, items, shared.length, sorted=False, silenced=silenced, loud=loud)
 
 
 def _is_beyond(note: Note, bar: FrameBar) -> bool:

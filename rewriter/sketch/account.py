@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.sketch.faults import OpenEnd, Overlap, Overlong
+from rewriter.sketch.faults import InSilence, OpenEnd, Overlap, Overlong
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -75,6 +75,7 @@ def account_of(whole: Sketch, stretches: Sequence[ReadStretch]) -> Account:
         merged.update(chord.merged)
         gone.update(chord.dropped)
     gone.update(fault.kind for fault in faults if isinstance(fault, OpenEnd) and fault.begins)
+    gone.update(fault.kind for fault in faults if isinstance(fault, InSilence))
     carried = carried - merged - gone
     dropped.update(gone)
     notes = [*_said(stretches), *_either_said(whole)]
@@ -97,6 +98,7 @@ def _faults(whole: Sketch, stretches: Sequence[ReadStretch]) -> Iterator[Fault]:
         found += [fault for fault in one.sketch.faults if _in(one, fault)]
     overlaps = [fault for fault in found if isinstance(fault, Overlap)]
     ends = [fault for fault in found if isinstance(fault, OpenEnd)]
+    yield from (fault for fault in found if isinstance(fault, InSilence))
     yield from sorted(overlaps, key=lambda fault: (fault.bar, fault.onset))
     yield from sorted(ends, key=lambda fault: (fault.bar, fault.onset))
 

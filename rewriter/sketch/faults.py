@@ -54,7 +54,21 @@ class Overlong(NamedTuple):
     notes: int
 
 
-Fault = OpenEnd | Overlap | Overlong
+class InSilence(NamedTuple):
+    """A dynamic or hairpin left out, since nothing sounds there and another follows.
+
+    Attributes:
+        kind: it is counted as.
+        bar: index from 0.
+        onset: divisions from the start of the bar.
+    """
+
+    kind: str
+    bar: int
+    onset: int
+
+
+Fault = OpenEnd | Overlap | Overlong | InSilence
 
 
 class VoicePlace(NamedTuple):

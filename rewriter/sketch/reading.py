@@ -88,7 +88,7 @@ class PartReader:
         self._pitches: dict[WrittenPitch, SketchPitch] = {}
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
-        self._string_words = False
+        self._string_words = self._loud = False
         self._items: list[Note | Sign] = []
         self._at = self._place = 0
         self._scale: Fraction | int
@@ -125,6 +125,7 @@ class PartReader:
         self._scale = _whole(bar.scale)
         items: list[Note | Sign] = []
         self._items = items
+        self._loud = False
         self._at = 0
         if in_c:  # a part without any key is in C as programs read it; elsewhere it must say so
             self._attributes(_IN_C)
@@ -157,7 +158,7 @@ class PartReader:
             self._move_marks(items)
         if silenced:  # a grace note leaves no rest behind
             items = [item for item in items if not self._is_silent_grace(item)]
-        self.bars.append(RawBar(self._bar, items, bar.end, in_order, silenced))
+        self.bars.append(RawBar(self._bar, items, bar.end, in_order, silenced, self._loud))
 
     def _other(self, event: Event, bar: BarEvents) -> bool:
         """Take in what is no note; False where what follows may not stand in order."""
@@ -289,6 +290,7 @@ class PartReader:
                 self.carried[kind] = self.carried.get(kind, 0) + 1
             detail = shape.detail
             self._string_words = self._string_words or bool(detail.string)
+            self._loud = self._loud or bool(detail.dynamic or detail.spans)
             self._items.append(Sign(self._at, shape.scope, detail.at(0), "direction", detail))
         if mine:
             for kind in parts.dropped:

@@ -40,6 +40,7 @@ class RawBar(NamedTuple):
         end: divisions; the furthest any voice of the part reaches.
         sorted: False where items must be put in order of their onsets.
         silenced: True where notes were made rests (cue and unpitched notes) or left out.
+        loud: True where the voice has dynamics or ends of hairpins.
     """
 
     frame: FrameBar
@@ -47,6 +48,7 @@ class RawBar(NamedTuple):
     end: int
     sorted: bool
     silenced: bool
+    loud: bool = False
 
 
 class Keep(NamedTuple):

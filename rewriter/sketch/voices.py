@@ -18,6 +18,7 @@ from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBa
 from rewriter.sketch.open_ends import close_all
 from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import rests_between
+from rewriter.sketch.silence import move_to_entries
 from rewriter.theory.metre import beat_of
 from rewriter.theory.time import Timeline
 
@@ -67,6 +68,7 @@ def build_voice(
     frame = [raw.frame for raw in raw_bars]
     _beam_anew(bars, builder.thinned)
     faults: list[Fault] = [*builder.overlaps, *close_all(bars, frame)]
+    faults += move_to_entries(bars, [at for at, raw in enumerate(raw_bars) if raw.loud])
     timeline = Timeline(bar.length for bar in frame)
     listener, firsts = _write(bars, frame, timeline)
     soundings = listener.soundings
