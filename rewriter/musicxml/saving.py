@@ -35,31 +35,30 @@ _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _FORBIDDEN = {errno.EACCES, errno.EPERM, errno.EROFS}
 
 
-def stamp(data: bytes) -> bytes:
+def stamp(*pieces: bytes) -> bytes:
     """Fill the digest of a score into its ``content-digest`` field.
 
     Args:
-        data: MusicXML in UTF-8 that holds exactly one
+        pieces: of MusicXML in UTF-8, in order. One holds, whole, the only
             ``<miscellaneous-field name="content-digest">``, with :data:`PLACEHOLDER`.
 
     Returns:
-        The same bytes, the placeholder replaced by the SHA-256 of the bytes that had it.
+        The pieces in one, the placeholder replaced by the SHA-256 of the bytes that had it.
 
     Raises:
         ValueError: no such field, or more than one.
     """
-    field = _FIELD.search(data)
-    if field is None or field[0] != _BLANK_FIELD or _holds_field(data, field.end()):
+    digest = hashlib.sha256()
+    fields: list[tuple[int, re.Match[bytes]]] = []
+    for at, piece in enumerate(pieces):
+        digest.update(piece)
+        if _BEFORE in piece:  # plain finding is the fast way to none
+            fields += [(at, field) for field in _FIELD.finditer(piece)]
+    if len(fields) != 1 or fields[0][1][0] != _BLANK_FIELD:
         raise ValueError("exactly one content-digest field with the placeholder is needed")
-    digest = hashlib.sha256(data).hexdigest().encode()
-    view = memoryview(data)  # the score is copied once, not twice
-    return b"".join((view[: field.start(1)], digest, view[field.end(1) :]))
-
-
-def _holds_field(data: bytes, start: int) -> bool:
-    """True when there is a digest from a place on; plain finding is the fast way to none."""
-    at = data.find(_BEFORE, start)
-    return at >= 0 and _FIELD.search(data, at) is not None
+    (at, field), said = fields[0], digest.hexdigest().encode()
+    filled = field.string[: field.start(1)] + said + field.string[field.end(1) :]
+    return b"".join((*pieces[:at], filled, *pieces[at + 1 :]))  # the score is copied once
 
 
 def is_untouched(data: bytes) -> bool:

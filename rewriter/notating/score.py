@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import chain, groupby
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.heading import HEAD, Origin, heading
@@ -18,8 +19,12 @@ if TYPE_CHECKING:
 
     from rewriter.notating.cuts import VoiceIndex
     from rewriter.notating.section_parts import SectionPart
+    from rewriter.notating.staves import WrittenBar
     from rewriter.rulefiles.ensembles import ClefUse, Section
     from rewriter.sketch.model import Frame, Sign
+
+_Shell = tuple[bytes, bytes]
+"""What stands before and behind the music of a bar."""
 
 _XLINK: Final = b' xmlns:xlink="http://www.w3.org/1999/xlink"'
 _OCTAVE_LOWER: Final = (
@@ -60,13 +65,16 @@ def write_score(
     below = below or SketchBelow()
     entries = list(_entries(parts))
     indexes: dict[int, VoiceIndex] = {}
+    shells = [_shell(frame, bar) for bar in range(len(frame.bars))]
     pieces = [HEAD, heading(root, origin), part_list(entries, language, below.entries)]
     for place, (part, entry) in enumerate(zip(parts, entries, strict=True)):
         pieces.append(b'<part id="%b">\n' % entry.id.encode())
-        pieces += _bars(part, frame, indexes, top=place == 0)
+        extra = _extra(part)
+        writer = StaffWriter(part, frame, top=place == 0, extra=extra, indexes=indexes)
+        pieces += _bars(part, frame, shells, writer.bars())
         pieces.append(b"</part>\n")
     pieces += [below.parts, b"</score-partwise>\n"]
-    return stamp(_declared_once(b"".join(pieces)))
+    return stamp(*_declared_once(pieces))
 
 
 def part_ids(parts: Sequence[SectionPart]) -> list[str]:
@@ -74,12 +82,13 @@ def part_ids(parts: Sequence[SectionPart]) -> list[str]:
     return [entry.id for entry in _entries(parts)]
 
 
-def _declared_once(score: bytes) -> bytes:
+def _declared_once(pieces: list[bytes]) -> list[bytes]:
     """Links need a namespace; it is declared on the root and not on every element."""
-    if _XLINK not in score:
-        return score
+    if not any(_XLINK in piece for piece in pieces):
+        return pieces
     root = b"<score-partwise"
-    return score.replace(_XLINK, b"").replace(root, root + _XLINK, 1)
+    score = b"".join(pieces).replace(_XLINK, b"")
+    return [score.replace(root, root + _XLINK, 1)]
 
 
 def _entries(parts: Sequence[SectionPart]) -> Iterator[Entry]:
@@ -90,48 +99,56 @@ def _entries(parts: Sequence[SectionPart]) -> Iterator[Entry]:
         yield Entry(name, part.section, part.second, part.strength)
 
 
-def _bars(
-    part: SectionPart, frame: Frame, indexes: dict[int, VoiceIndex], *, top: bool
-) -> Iterator[bytes]:
+def _extra(part: SectionPart) -> dict[int, list[Sign]]:
+    """Clefs, 8va lines and words of a part by bar, in order."""
     extra: dict[int, list[Sign]] = {bar: list(signs) for bar, signs in part.signs.items()}
     for bar, signs in part.marks.signs.items():
         extra[bar] = sorted([*signs, *extra.get(bar, ())], key=lambda sign: sign.onset)
-    writer = StaffWriter(part, frame, top=top, extra=extra, indexes=indexes)
-    shift: int | None = None
-    run: list[bytes] = []
-    for place, (content, its) in enumerate(writer.bars()):
-        framed = frame.bars[place]
-        clef = part.marks.clef if place == 0 else part.marks.at_bars.get(place)
-        if its != shift:
-            yield _settled(run, shift, part.section)
-            run, shift = [], its
-        opening = _opening(part.section, frame, place, clef)
-        run += (framed.opening, framed.left, opening, content, framed.right, b"</measure>\n")
-    yield _settled(run, shift, part.section)
+    return extra
 
 
-def _settled(run: list[bytes], shift: int | None, section: Section) -> bytes:
+def _bars(
+    part: SectionPart, frame: Frame, shells: Sequence[_Shell], bars: Sequence[WrittenBar]
+) -> Iterator[bytes]:
+    """The bars of a part in their shells; those with a clef, and the first, have their own."""
+    own = list(shells)
+    for place, clef in {**part.marks.at_bars, 0: part.marks.clef}.items():
+        own[place] = _shell(frame, place, part.section, clef)
+    before, behind = zip(*own, strict=True)
+    contents, shifts = zip(*bars, strict=True)
+    start = 0
+    for shift, run in groupby(shifts):
+        stop = start + len(list(run))
+        pieces = zip(before[start:stop], contents[start:stop], behind[start:stop], strict=True)
+        yield _settled(b"".join(chain.from_iterable(pieces)), shift, part.section)
+        start = stop
+
+
+def _settled(run: bytes, shift: int | None, section: Section) -> bytes:
     """Bars that move by the same octaves, moved all at once."""
-    joined = b"".join(run)
     if shift is None:
-        return joined
+        return run
     try:
-        return settle(joined, shift)
+        return settle(run, shift)
     except OctaveUnwritable:
         raise unwritable(section.key) from None
 
 
-def _opening(section: Section, frame: Frame, place: int, clef: ClefUse | None) -> bytes:
-    """The ``<attributes>`` a bar begins with."""
-    before, after = frame.bars[place].attributes
+def _shell(
+    frame: Frame, place: int, section: Section | None = None, clef: ClefUse | None = None
+) -> _Shell:
+    """Barlines and opening ``<attributes>`` of a bar; clef and octave are a section's own."""
+    framed = frame.bars[place]
+    before, after = framed.attributes
     middle = clef_bytes(clef) if clef else b""
     if place == 0:
         divisions = b"<divisions>%d</divisions>" % frame.divisions
         keys = [at for tag in (b"<key", b"<time") if (at := before.find(tag)) >= 0]
         at = min(keys, default=len(before))
         before = before[:at] + divisions + before[at:]
-        if section.written_octave:
+        if section and section.written_octave:
             middle += _OCTAVE_LOWER % -section.written_octave
-    if not (before or middle or after):
-        return b""
-    return b"<attributes>" + before + middle + after + b"</attributes>\n"
+    opening = framed.opening + framed.left
+    if before or middle or after:
+        opening += b"<attributes>" + before + middle + after + b"</attributes>\n"
+    return opening, framed.right + b"</measure>\n"

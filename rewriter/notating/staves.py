@@ -55,11 +55,8 @@ class _Strand(NamedTuple):
     mended_bars: set[int]
 
 
-class WrittenBar(NamedTuple):
-    """A bar, and how many octaves its octave bytes still have to be moved by, if it has any."""
-
-    data: bytes
-    shift: int | None
+WrittenBar = tuple[bytes, int | None]
+"""A bar, and how many octaves its octave bytes still have to be moved by, if it has any."""
 
 
 def unwritable(place: str) -> Refused:
@@ -105,17 +102,28 @@ class StaffWriter:
         self._stemmed = stemmed_bars(part.strands)
         self._unseen: list[set[tuple[str, str]]] = [set() for _ in part.strands]
 
-    def bars(self) -> Iterator[WrittenBar]:
+    def bars(self) -> list[WrittenBar]:
         """The content of each bar between its opening attributes and its right barline.
 
         Raises:
             Refused: a note would leave the octaves MusicXML can write.
         """
-        for bar, framed in enumerate(self._frame.bars):
-            try:
-                yield self._bar(bar)
-            except OctaveUnwritable:
-                raise unwritable(f"{self._section.key}, bar {framed.number}") from None
+        bars = range(len(self._frame.bars))
+        if len(self._strands) != 1:
+            return [self._bar(bar) for bar in bars]
+        plays, _, mended_bars = self._strands[0]
+        changed = {*self._extra, *mended_bars}
+        top, up = self._top, self._section.written_octave
+        written: list[WrittenBar] = []
+        for bar, entries in enumerate(plays):  # nearly every bar is one of the sketch's
+            if len(entries) == 1 and bar not in changed and entries[0].is_plain:
+                play = entries[0]
+                source = play.voice.bars[bar]
+                template = source.top_template if top else source.template
+                written.append((template, play.octave + up))
+            else:
+                written.append(self._bar(bar))
+        return written
 
     def _repaired(self, plays: Plays) -> Repairs:
         if is_whole(plays):
@@ -127,11 +135,13 @@ class StaffWriter:
         return repair(runs, self._indexes)
 
     def _bar(self, bar: int) -> WrittenBar:
-        if len(self._strands) == 1:  # as most bars of most sections are
-            (strand,) = self._strands
-            plays = strand.plays[bar]
-            if len(plays) == 1 and self._is_plain(bar, strand):
-                return self._template(plays[0], bar, self._extra.get(bar, ()))
+        try:
+            return self._put_together(bar)
+        except OctaveUnwritable:
+            number = self._frame.bars[bar].number
+            raise unwritable(f"{self._section.key}, bar {number}") from None
+
+    def _put_together(self, bar: int) -> WrittenBar:
         playing = [
             (depth, strand)
             for depth, strand in enumerate(self._strands)
@@ -139,7 +149,7 @@ class StaffWriter:
         ]
         extra = self._extra.get(bar, ())
         if not playing:
-            return WrittenBar(self._resting(bar, extra), None)
+            return self._resting(bar, extra), None
         depth, strand = playing[0]
         plays = strand.plays[bar]
         if len(playing) == 1 and depth == 0 and len(plays) == 1 and self._is_plain(bar, strand):
@@ -150,21 +160,20 @@ class StaffWriter:
                 with_signs_of_others(lines, [s.plays[bar] for _, s in playing]), bar, extra
             )
             signs = BarSigns(self._frame.bars[bar])
-            return WrittenBar(b"".join(self._on_one_stem(lines, signs)), None)
+            return b"".join(self._on_one_stem(lines, signs)), None
         lines[0] = self._with_extra(lines[0], bar, extra)
         depths = [depth for depth, _ in playing]
-        return WrittenBar(self._in_voices(bar, lines, depths), None)
+        return self._in_voices(bar, lines, depths), None
 
     def _is_plain(self, bar: int, strand: _Strand) -> bool:
-        play = strand.plays[bar][0]
-        return play.octaves is None and not play.change and bar not in strand.mended_bars
+        return strand.plays[bar][0].is_plain and bar not in strand.mended_bars
 
     def _template(self, play: Play, bar: int, extra: Sequence[Sign]) -> WrittenBar:
         """The bar as the sketch has it, with extra signs put in at their onsets."""
         source = play.voice.bars[bar]
         shift = play.octave + self._section.written_octave
         if not extra:
-            return WrittenBar(source.top_template if self._top else source.template, shift)
+            return source.top_template if self._top else source.template, shift
         pieces: list[bytes] = []
         waiting = sorted(extra, key=lambda sign: sign.onset)
         for item in source.items:
@@ -173,7 +182,7 @@ class StaffWriter:
             if isinstance(item, Note) or self._top or item.scope != "score":
                 pieces.append(item.piece)
         pieces += [sign.piece for sign in waiting]
-        return WrittenBar(b"".join(pieces), shift)
+        return b"".join(pieces), shift
 
     def _resting(self, bar: int, extra: Sequence[Sign]) -> bytes:
         frame = self._frame.bars[bar]

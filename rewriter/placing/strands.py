@@ -39,6 +39,11 @@ class Play(NamedTuple):
     change: str = ""
 
     @property
+    def is_plain(self) -> bool:
+        """True when the bar is played as the sketch has it, at one octave."""
+        return self.octaves is None and not self.change
+
+    @property
     def silent(self) -> bool:
         """True when no note of the bar is played."""
         return self.octaves is not None and all(octave is None for octave in self.octaves)
@@ -82,20 +87,21 @@ def played_between(
     A note belongs to where it begins; grace notes go with the note they lead to. Borders are
     expected where :func:`cut_moment` puts them.
     """
-    plays: dict[int, Play] = {}
+    whole = Play(voice, octave, None, change)
     last = min(stop.bar + 1, len(voice.bars))
-    for bar in range(start.bar, last):
-        if start <= (bar, 0) and bar < stop.bar:
-            plays[bar] = Play(voice, octave, None, change)
+    first = start.bar if start.onset <= 0 else start.bar + 1
+    plays = dict.fromkeys(range(first, min(stop.bar, last)), whole)
+    for bar in sorted({start.bar, stop.bar}):
+        if bar in plays or bar >= last:
             continue
         octaves = tuple(
             octave if start <= (bar, note.onset) < stop else None
             for note in notes_in(voice, bar)
         )
         if any(each is not None for each in octaves):
-            whole = all(each is not None for each in octaves)
-            plays[bar] = Play(voice, octave, None if whole else octaves, change)
-    return plays
+            cut = None in octaves
+            plays[bar] = Play(voice, octave, octaves, change) if cut else whole
+    return dict(sorted(plays.items()))
 
 
 def cut_moment(voice: Voice, moment: Moment, divisions: int) -> Moment:
@@ -152,8 +158,12 @@ def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
     Two plays of one voice in one bar become one. Where a note of the strand still sounds, the
     newcomer waits for its next note.
     """
+    alone: dict[int, tuple[Play]] = {}  # bars that are played alike are the same
     for bar, play in more.items():
         known = plays[bar]
+        if not known:
+            plays[bar] = alone.setdefault(id(play), (play,))
+            continue
         same = next(
             (k for k in known if k.voice is play.voice and k.change == play.change), None
         )
@@ -165,10 +175,8 @@ def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
                 joined = same._replace(octave=octaves[0] or 0, octaves=None)
             others = [k for k in known if k is not same]
             plays[bar] = _one_after_the_other(others, joined, bar) if others else (joined,)
-        elif known:
-            plays[bar] = _one_after_the_other(known, play, bar)
         else:
-            plays[bar] = (play,)
+            plays[bar] = _one_after_the_other(known, play, bar)
 
 
 def _one_after_the_other(known: Sequence[Play], play: Play, bar: int) -> tuple[Play, ...]:
@@ -207,16 +215,12 @@ def _clear_of(
 def is_whole(plays: Sequence[tuple[Play, ...]]) -> bool:
     """True when a strand plays one voice at one octave from end to end: nothing is cut."""
     first = plays[0][0] if plays and plays[0] else None
-    if first is None or first.octaves is not None or first.change:
+    if first is None or not first.is_plain:
         return False
     voice, octave = first.voice, first.octave
     return all(
-        len(bar) == 1
-        and bar[0].voice is voice
-        and bar[0].octave == octave
-        and bar[0].octaves is None
-        and not bar[0].change
-        for bar in plays
+        len(bar) == 1 and bar[0].voice is voice and bar[0].octave == octave and bar[0].is_plain
+        for bar in {id(bar): bar for bar in plays}.values()
     )
 
 
