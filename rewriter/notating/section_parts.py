@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.crossing import lines_cross
+from rewriter.notating.depths import depths, held_beside
 from rewriter.notating.marks import MarkPlanner, Marks, may_need_marks
-from rewriter.notating.strand_words import Told, told, words_of
+from rewriter.notating.strand_words import Told, told, told_beside, words_of
 from rewriter.placing.strands import Plays, laid_into
 from rewriter.sketch.model import Sounding
 
@@ -83,19 +84,26 @@ class _Gathered:
         self.lines: list[list[Line]] = []
         self.unsaid: dict[Place, set[str]] = {}
         self._bars = len(frame.bars)
+        lines = [
+            [line for line in passage.lines if line.section is section] for passage in passages
+        ]
+        own = [[line for line in some if not line.taken_from] for some in lines]
+        for some in own:
+            if len(some) > 1:
+                some.sort(key=_height)
+        beside = held_beside(own)
+        lying = depths(own, beside, _height)
         said: list[Told] = []
-        for passage in passages:
-            lines = [line for line in passage.lines if line.section is section]
-            own = [line for line in lines if not line.taken_from]
-            if len(own) > 1:
-                own.sort(key=_height)
-            for depth, line in enumerate(own):
+        for at, passage in enumerate(passages):
+            for depth, line in zip(lying[at], own[at], strict=True):
                 self._lay(depth, line)
-            for line in lines:
+            for line in lines[at]:
                 if line.taken_from:
                     self._lay(0, line)
             detail = passage.layout.line.get(section.key)
-            said += told(own, detail.marking if detail else "", language)
+            news = told(own[at], detail.marking if detail else "", language)
+            held = max((one.until for one in beside if one.after[0] == at), default=None)
+            said += news if held is None else told_beside(news, own[at], held)
         self.words = words_of(said, language)
 
     def _lay(self, depth: int, line: Line) -> None:

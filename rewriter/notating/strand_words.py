@@ -71,6 +71,24 @@ def told(lines: Sequence[Line], marking: str, language: str) -> list[Told]:
     return events
 
 
+def told_beside(news: Sequence[Told], lines: Sequence[Line], until: Moment) -> list[Told]:
+    """The same where others of the section hold a note of the passage before: divided.
+
+    Args:
+        news: what :func:`told` returned.
+        lines: of the section in the passage.
+        until: where the held note ends.
+    """
+    if len(lines) != 1 or not news:
+        return list(news)
+    first, *others = news
+    written = (_written(lines[0], sounding) for sounding in lines[0].soundings)
+    alone = next((moment for moment in written if moment >= until), None)
+    divided = first._replace(manner=Manner(2, ""))
+    again = [] if alone is None else [Told(alone, first.manner, ())]
+    return [divided, *again, *(one for one in others if one.moment > until)]
+
+
 def _written(line: Line, sounding: Sounding) -> Moment:
     """Where the first note of a sounding is written."""
     return Moment(sounding.bar, sounding.start - line.voice.timeline.starts[sounding.bar])

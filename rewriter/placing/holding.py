@@ -1,24 +1,29 @@
 """Where one passage follows another within a bar: who still holds a note of the first.
 
 A note begun before the border is played to its end. Until then its players cannot begin
-something else, so the first notes of the new line are left out, and that is told.
+something else, so the first notes of the new line are left out, and that is told. Players are
+counted: where half a section holds a note, the other half is free.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from rewriter.placing.facts import BegunLate
 from rewriter.placing.strands import with_octaves
 from rewriter.placing.tuplets import beginnings, whole
+from rewriter.rulefiles.stack_lines import PLAYERS_AT_A_DESK
 from rewriter.sketch.listening import left_of, notes_in
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from rewriter.placing.lines import Line
     from rewriter.sketch.listening import Where
     from rewriter.theory.time import Moment
+
+_PARTS: Final = 60
+"""Of a player, to count in: halves, thirds and the like of a section need not be whole."""
 
 
 def held_over(
@@ -31,20 +36,63 @@ def held_over(
         after: lines of the passage that begins there.
         border: between them.
     """
-    free: dict[str, int] = {}
-    for line in before:
-        key = line.section.key
-        free[key] = max(free.get(key, 0), _end_of_last(line, border.bar))
-    lines, facts = [], []
-    for line in after:
-        late = _waiting(line, border, free.get(line.section.key, 0))
-        if late:
-            count = len(line.soundings)
-            line = _without(line, late)  # noqa: PLW2901 - the same line, later
-            count -= len(line.soundings)
+    late: dict[int, list[Where]] = {}
+    for section in {line.section.key for line in before}:
+        busy = _busy_until([line for line in before if line.section.key == section], border.bar)
+        mine = [at for at, line in enumerate(after) if line.section.key == section]
+        for at, end in zip(mine, _free_from([after[at] for at in mine], busy), strict=True):
+            late[at] = _waiting(after[at], border, end)
+    lines, facts = list(after), []
+    for at in sorted(late):
+        if late[at]:
+            line = lines[at]
+            lines[at] = _without(line, late[at])
+            count = len(line.soundings) - len(lines[at].soundings)
             facts.append(BegunLate(line.player, border.bar, count))
-        lines.append(line)
     return lines, facts
+
+
+def _busy_until(lines: Sequence[Line], bar: int) -> list[int]:
+    """For every part of every player of a section, until when in a bar he holds a note."""
+    busy = [0] * (_PARTS * lines[0].section.strength)
+    ends = [(_end_of_last(line, bar), line) for line in lines]
+    for end, line in sorted(ends, key=lambda each: (not _named(each[1]), each[0])):
+        for player in _players(line, busy, range(len(busy))):
+            busy[player] = max(busy[player], end)
+    return busy
+
+
+def _free_from(lines: Sequence[Line], busy: Sequence[int]) -> list[int]:
+    """For each line of a section from when its players are free; nobody plays two."""
+    free = [0] * len(lines)
+    idle = set(range(len(busy)))
+    for at in sorted(range(len(lines)), key=lambda at: not _named(lines[at])):
+        line = lines[at]
+        players = _players(line, busy, idle or range(len(busy)))
+        free[at] = max(busy[player] for player in players)
+        if not line.taken_from:
+            idle.difference_update(players)
+    return free
+
+
+def _named(line: Line) -> Sequence[int]:
+    """The players of whom it is said who they are: those of a desk, and who plays alone."""
+    share = line.share
+    first, last = PLAYERS_AT_A_DESK * (share.first - 1), PLAYERS_AT_A_DESK * share.last
+    if share.kind == "solo":
+        first, last = 0, 1
+    elif share.kind not in {"desk", "desks"}:
+        return range(0)
+    return range(_PARTS * first, _PARTS * min(last, line.section.strength))
+
+
+def _players(line: Line, busy: Sequence[int], among: Collection[int]) -> Sequence[int]:
+    """Who plays a line: those named, or who is free first, of equals the last desks."""
+    named = _named(line)
+    if named:
+        return named
+    count = max(round(_PARTS * line.strength), 1)
+    return sorted(among, key=lambda player: (busy[player], -player))[:count]
 
 
 def _end_of_last(line: Line, bar: int) -> int:

@@ -179,6 +179,20 @@ def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
             plays[bar] = _one_after_the_other(known, play, bar)
 
 
+def sound_together(one: Play, other: Play, bar: int) -> bool:
+    """True when notes of two plays sound at the same time of a bar."""
+    return any(
+        begin < end and start < stop
+        for begin, stop in _times([one], bar, sounding=True)
+        for start, end in _times([other], bar, sounding=True)
+    )
+
+
+def last_end(play: Play, bar: int) -> int:
+    """Until when a play sounds in a bar, divisions from its start; 0 where it is silent."""
+    return max((end for _, end in _times([play], bar, sounding=True)), default=0)
+
+
 def _one_after_the_other(known: Sequence[Play], play: Play, bar: int) -> tuple[Play, ...]:
     """Plays of several voices in one bar: a note makes way for notes, a rest for both."""
     play = _clear_of(play, _times(known, bar, sounding=True), bar, rests_only=False)

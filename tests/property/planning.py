@@ -2,7 +2,7 @@
 
 It shares no line with the package. A written note belongs to the passage it begins in; what
 stands under a tuplet or between two notes of a tremolo belongs to where that begins, since it
-is not cut. A section begins nothing new while it holds a note of the passage before. Notes
+is not cut. Nobody begins something new while he holds a note of the passage before. Notes
 are compared split at the borders, so that it does not matter here whether a tie over a border
 is one note still or two.
 """
@@ -166,6 +166,34 @@ def _portions(things: int, among: int) -> list[int]:
     return [things // among + (place < things % among) for place in range(among)]
 
 
+PARTS = 12  # of a player: a third of sixteen is five and a third
+STRENGTH = dict(zip(SECTIONS, (16, 14, 12, 10, 8), strict=True))
+
+
+class Players(NamedTuple):
+    """Who plays a line, counted in parts of players: how many, and whether they have names."""
+
+    count: int
+    named: bool
+
+    def first_free(self, until: Sequence[Fraction], among: set[int]) -> list[int]:
+        """From the front of the section those named; from its back whoever is free first."""
+        if self.named:
+            return list(range(self.count))
+        return sorted(among, key=lambda at: (until[at], -at))[: self.count]
+
+
+def players_of(line: Line, lines: list[Line]) -> Players:
+    """Of a line among all its section has; who is not spoken of shares what is left."""
+    whole = PARTS * STRENGTH[line.section]
+    named = {"solo": PARTS, "desk 1": 2 * PARTS, "desks 1-2": 4 * PARTS}
+    part = {"half": whole // 2, "third": whole // 3, **named}
+    if line.share:
+        return Players(part[line.share], line.share in named)
+    left = whole - sum(part[one.share] for one in lines if one.share)
+    return Players(left // sum(not one.share for one in lines), named=False)
+
+
 class Model:
     """What every section should sound by a plan.
 
@@ -173,7 +201,7 @@ class Model:
         lines: by section, (passage, line, notes) of each line.
         borders: quarters from the beginning, where notes may be cut.
         passages: of the plan, with the borders where they come to lie.
-        busy: by section, (passage, bar, end in the bar) of all it plays.
+        busy: by section, (passage, players, {bar: end of its last note there}) of each line.
     """
 
     def __init__(self, plan: Plan, expansion: rewriter.Expansion) -> None:
@@ -182,7 +210,9 @@ class Model:
         self.lines: dict[str, list[tuple[Passage, Line, list[Found]]]] = {}
         self.borders: set[Fraction] = set()
         self.passages: list[Passage] = []
-        self.busy: dict[str, list[tuple[Passage, int, Fraction]]] = {s: [] for s in SECTIONS}
+        self.busy: dict[str, list[tuple[Passage, Players, dict[int, Fraction]]]] = {
+            section: [] for section in SECTIONS
+        }
         tune = written_in(plan.sketch.data, plan.tune, self.starts)
         for said, placed in zip(plan.passages, expansion.report.passages, strict=True):
             self.borders |= {self._time(said.start), self._time(said.stop)}
@@ -191,8 +221,10 @@ class Model:
             passage = replace(said, start=start, stop=stop)
             self.passages.append(passage)
             inside = self._within(tune, passage)
+            everybody = [*passage.lines, *(line for one in passage.withs for line in one.lines)]
+            free = self._free(passage, everybody)
             for line in passage.lines:
-                self._add(passage, line, [_top(one) for one in inside], up)
+                self._add(passage, line, [_top(one) for one in inside], up, free[id(line)])
             for one in passage.withs:
                 voice = written_in(plan.sketch.data, one.source, self.starts)
                 inside = self._within(voice, passage)
@@ -205,7 +237,7 @@ class Model:
                             each._replace(notes=tuple(dealt(each.notes, place, count)))
                             for each in inside
                         ]
-                    self._add(passage, line, chosen, 0)
+                    self._add(passage, line, chosen, 0, free[id(line)])
 
     def _time(self, moment: Moment) -> Fraction:
         return self.starts[moment[0]] + moment[1]
@@ -218,18 +250,41 @@ class Model:
                 self.borders.add(min(n.heard.onset for one in some for n in one.notes))
         return inside
 
-    def _add(self, passage: Passage, line: Line, played: Sequence[Written], up: int) -> None:
+    def _free(self, passage: Passage, lines: list[Line]) -> dict[int, tuple[Players, Fraction]]:
+        """For each line its players, and from when in the passage's first bar they are free."""
+        bar = passage.start[0]
+        found = {}
+        for section in {line.section for line in lines}:
+            mine = [line for line in lines if line.section == section]
+            held = [
+                (players, ends.get(bar, Fraction(0)))
+                for before, players, ends in self.busy[section]
+                if before is not passage
+            ]
+            until = [Fraction(0)] * (PARTS * STRENGTH[section])
+            for players, end in sorted(held, key=lambda one: (not one[0].named, one[1])):
+                for at in players.first_free(until, set(range(len(until)))):
+                    until[at] = max(until[at], end)
+            left = set(range(len(until)))
+            every = [(line, players_of(line, mine)) for line in mine]
+            for line, players in sorted(every, key=lambda one: not one[1].named):
+                chosen = players.first_free(until, left or set(range(len(until))))
+                left -= {*chosen}
+                found[id(line)] = players, max(until[at] for at in chosen)
+        return found
+
+    def _add(
+        self,
+        passage: Passage,
+        line: Line,
+        played: Sequence[Written],
+        up: int,
+        who: tuple[Players, Fraction],
+    ) -> None:
         """What a line plays, but for what begins while its players still hold a note."""
         mine = self.lines.setdefault(line.section, [])
         bar, onset = passage.start
-        free = max(
-            (
-                end
-                for before, at, end in self.busy[line.section]
-                if before is not passage and at == bar
-            ),
-            default=Fraction(0),
-        )
+        players, free = who
         groups = Counter(one.moment for one in played)
         late = {
             one.moment
@@ -240,11 +295,12 @@ class Model:
         }
         played = [one for one in played if one.moment not in late]
         heard_of = {one.moment for one in played if one.notes}
-        self.busy[line.section] += [
-            (passage, one.moment[0], one.end)
-            for one in played
-            if one.notes or (one.moment in heard_of and one.onset > one.moment[1])
-        ]
+        ends: dict[int, Fraction] = {}
+        for one in played:
+            if one.notes or (one.moment in heard_of and one.onset > one.moment[1]):
+                at = one.moment[0]
+                ends[at] = max(ends.get(at, Fraction(0)), one.end)
+        self.busy[line.section].append((passage, players, ends))
         shift = passage.semitones + 12 * (line.octave + up)
         notes = [
             one._replace(heard=one.heard._replace(midi=one.heard.midi + shift))
