@@ -16,6 +16,7 @@ class Place(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         section: as the ensemble abbreviates it; empty where it is about the sketch.
         share: of the section, as lines have it (``half``); empty for the whole.
         voice: of the sketch's part, as its file numbers it; empty where a section is named.
+        movement: of the bar, counted from 1; 0 in a file of one movement.
         bar: as printed; empty for the whole cue.
         bar_counted: the same bar counted from 1 from the beginning of the file; 0 for the
             whole cue.
@@ -28,6 +29,7 @@ class Place(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     section: str = ""
     share: str = ""
     voice: str = ""
+    movement: int = 0
     bar: str = ""
     bar_counted: int = 0
     beat: str = ""
@@ -42,6 +44,8 @@ class Place(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     def text(self) -> str:
         """For people: ``Vn I, bar 31, beat 2.5``."""
         parts = [self.who]
+        if self.bar and self.movement:
+            parts.append(f"movement {self.movement}")
         if self.bar:
             parts.append(f"bar {self.bar}")
         if self.beat:

@@ -123,6 +123,7 @@ class Places:
             section=section.key if section else "",
             share=player.share.text if player else "",
             voice=voice,
+            movement=self._frame.movement(bar),
             bar=self._frame.bars[bar].number,
             bar_counted=bar + 1,
             beat=beat,

@@ -63,8 +63,9 @@ def findings_of_cue(cue: Cue, parts: Sequence[PartLines]) -> list[Finding]:
         facts = passage.scored.facts
         if passage.refuses:
             _refuse(facts, at)
-        findings += findings_in(facts, at)
-    return list(dict.fromkeys(findings))  # two passages may find the same
+        known = frozenset(findings)  # two passages may find the same
+        findings += (found for found in findings_in(facts, at) if found not in known)
+    return findings
 
 
 def _refuse(facts: Iterable[object], at: Places) -> None:

@@ -169,13 +169,22 @@ def word(finding: Finding) -> str:
     return f"{said}  [{finding.rule}]"
 
 
+def _bars(movement: int, bars: list[str], *, every: bool) -> str:
+    """Bars of one movement: each of them, or the first and the last."""
+    where = shorten_bars(list(dict.fromkeys(bars)), len(bars)) if every else span_bars(bars)
+    return f"movement {movement}, {where}" if movement else where
+
+
 def _summary(left: list[Finding]) -> str:
     """What is not told one by one; of errors at least every bar is."""
-    bars = [finding.place.bar for finding in left if finding.place.bar]
-    if left[0].severity == "error":
-        where = shorten_bars(list(dict.fromkeys(bars)), len(bars))
-    else:
-        where = span_bars(bars)
+    movements: dict[int, list[str]] = {}
+    for finding in left:
+        if finding.place.bar:
+            movements.setdefault(finding.place.movement, []).append(finding.place.bar)
+    every = left[0].severity == "error"
+    where = "; ".join(
+        _bars(movement, bars, every=every) for movement, bars in movements.items()
+    )
     place = ", ".join(part for part in (left[0].place.who, where) if part)
     said = f"{place}: " if place else ""
     return f"{said}{len(left)} more like these; --report lists all  [{left[0].rule}]"

@@ -35,7 +35,7 @@ def joined_frame(base: Frame, stretches: Sequence[tuple[Moment, Moment, Frame]])
             of_bar[bar] = frame
         if onset > 0:
             inside.setdefault(start, []).append((onset, frame))
-    return Frame(_bars(base, of_bar, inside), base.divisions)
+    return base._replace(bars=_bars(base, of_bar, inside))
 
 
 def _bars(

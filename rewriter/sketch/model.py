@@ -7,9 +7,12 @@ part is joining them; pitches stand in them as octave bytes (see ``musicxml.note
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.theory.metre import Metre
     from rewriter.theory.techniques import Technique
@@ -229,10 +232,21 @@ class FrameBar:
 
 
 class Frame(NamedTuple):
-    """What all parts share: the bars, and divisions per quarter."""
+    """What all parts share.
+
+    Attributes:
+        bars: in order.
+        divisions: of a quarter.
+        movements: index of the first bar of each movement.
+    """
 
     bars: list[FrameBar]
     divisions: int
+    movements: Sequence[int] = (0,)
+
+    def movement(self, bar: int) -> int:
+        """Which movement a bar is in, counted from 1; 0 where there is only one."""
+        return bisect_right(self.movements, bar) if len(self.movements) > 1 else 0
 
 
 class VoiceBar:

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.problems import Refused
+from rewriter.scores.movements import movement_starts
 from rewriter.sketch.chords import gather
 from rewriter.sketch.faults import VoicePlace
 from rewriter.sketch.frame_reading import UNISON
@@ -115,7 +116,11 @@ def read_sketch(
         raise Refused(
             f"there is no note in {tune.why.partition(':')[0]}", "choose another with --tune"
         )
-    frame = Frame([raw.frame for raw in reader.bars], music.divisions)
+    frame = Frame(
+        [raw.frame for raw in reader.bars],
+        music.divisions,
+        movement_starts(music.score.parts[0]),
+    )
     carried, more_dropped = counts_of(reader)
     dropped.update(more_dropped)
     return Sketch(

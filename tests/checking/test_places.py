@@ -5,7 +5,7 @@ import pytest
 
 import rewriter
 from rewriter.problems import Finding, Place
-from tests.planned import by_layout, layout
+from tests.planned import by_layout, by_plan, layout
 from tests.shorthand import sketch
 
 
@@ -32,6 +32,38 @@ def test_a_place(music: str, bar: str, counted: int, beat: str, moment: str, sai
         moment=moment,
     )  # fmt: skip
     assert place.text == f"half Vn II, {said}"
+
+
+TWO_MOVEMENTS = "4/4 | A4h E3h | A4w | bar=1 A4h E3h | bar=2 A4w | bar=3 E3h E3h |"
+
+
+def test_where_bar_numbers_begin_again_a_bar_is_named_with_its_movement() -> None:
+    made = rewriter.expand(sketch(TWO_MOVEMENTS), "Vn II loco")
+    places = _places(made, "below-lowest-string")
+    assert [place.text for place in places] == [
+        "Vn II, movement 1, bar 1, beat 3",
+        "Vn II, movement 2, bar 1, beat 3",
+        "Vn II, movement 2, bar 3, beat 1",
+        "Vn II, movement 2, bar 3, beat 3",
+    ]
+    assert [(place.movement, place.bar_counted) for place in places] == [
+        (1, 1), (2, 3), (2, 5), (2, 5),
+    ]  # fmt: skip
+
+
+def test_in_another_key_movements_stay() -> None:
+    made = by_plan(
+        sketch(TWO_MOVEMENTS),
+        'from = "1(1)"\nto = "2(1)"\nstack = "Vn II loco"\nby = "up m2"',
+        'from = "1(2)"\nto = "end"\nstack = "Vn II loco"',
+    )
+    assert [one.movement for one in _places(made, "below-lowest-string")] == [1, 2, 2, 2]
+
+
+def test_two_notes_at_one_place_are_two_findings() -> None:
+    """Grace notes take no time, so both stand at the moment of the note they lead to."""
+    made = rewriter.expand(sketch("4/4 | `E3e `E3e A4w |"), "Vn II loco")
+    assert len(_places(made, "below-lowest-string")) == 2
 
 
 def test_a_fault_of_the_sketch_lies_in_a_part_and_voice_of_it_and_in_no_section() -> None:

@@ -316,6 +316,20 @@ def test_of_errors_every_bar_is_named() -> None:
     )
 
 
+def test_bars_of_several_movements_are_named_apart() -> None:
+    places = [
+        msgspec.structs.replace(below_open_string(bar), movement=movement)
+        for movement, bar in [(1, 1), (1, 2), (1, 3), (1, 4), (2, 1), (2, 4), (2, 4)]
+    ]
+    findings = [msgspec.structs.replace(BELOW_OPEN_STRING, place=place) for place in places]
+    report = msgspec.structs.replace(PLAIN, findings=findings)
+    lines = as_text(report, "quay-strings.musicxml", 200).splitlines()
+    assert lines[-1] == (
+        "  Vla, movement 1, bar 4; movement 2, bars 1 and 4: 4 more like these; "
+        "--report lists all  [below-open-string]"
+    )
+
+
 def test_without_a_file_the_sketch_is_named() -> None:
     assert summarise(PLAIN, "") == "quay.mxl: expanded, 1 bar, 5 sections; no findings"
 
