@@ -104,6 +104,7 @@ class Reading:
         self.ends = list(accumulate(map(add, self.starts, self.lengths), max))
         self.bar_starts = [0, *accumulate(bar.length for bar in frame.bars)]
         self.bars = list(self._by_bar(bars))
+        self._places: dict[int, list[Place]] = {}
 
     def _by_bar(self, bars: Sequence[int]) -> Iterator[ReadBar]:
         first = 0
@@ -115,22 +116,43 @@ class Reading:
 
     def length(self, bar: int) -> int:
         """Divisions of a bar by its metre, so that an upbeat counts no less than others."""
-        framed = self._frame.bars[bar]
-        return int(framed.metre.length * self._frame.divisions) or framed.length
+        return self._bar_lengths[bar]
+
+    @cached_property
+    def _bar_lengths(self) -> list[int]:
+        lengths: list[int] = []
+        metre, length = None, 0
+        for bar in self._frame.bars:
+            if bar.metre is not metre:
+                metre, length = bar.metre, int(bar.metre.length * self._frame.divisions)
+            lengths.append(length or bar.length)
+        return lengths
+
+    def place_at(self, read: ReadBar) -> Place | None:
+        """The beginning of a bar; None where no clef may stand, or nothing begins there."""
+        place = self._place(read.first, read.bar)
+        at_barline = self.starts[read.first] == self.bar_starts[read.bar]
+        return place if place and at_barline and not self.slur_at(place.time) else None
 
     def places_in(self, read: ReadBar) -> list[Place]:
         """The moments of a bar before which a clef may stand, in order.
 
         Not while a note sounds on, and neither within a slur nor under a beam.
         """
+        known = self._places.get(read.bar)
+        if known is None:
+            known = self._places[read.bar] = self._looked_for(read)
+        return known
+
+    def _looked_for(self, read: ReadBar) -> list[Place]:
         found: list[Place] = []
         for note in range(read.first, read.stop):
             place = self._place(note, read.bar)
             if place is not None and not self.slur_at(place.time):
                 found.append(place)
-        if len(found) > 1 or (found and found[0].note > read.first):
+        begin = self.bar_starts[read.bar]
+        if any(place.time > begin for place in found):
             beamed = self._beamed(read.bar)
-            begin = self.bar_starts[read.bar]
             found = [place for place in found if place.time - begin not in beamed]
         return found
 

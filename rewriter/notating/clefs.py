@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from functools import cached_property
 from itertools import accumulate, pairwise
 from math import inf
-from operator import mul
+from operator import attrgetter, mul
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.notating.clef_places import AFTER_A_BAR, AT_A_BARLINE, INSIDE_A_SLUR, Place
@@ -13,7 +14,7 @@ from rewriter.notating.clef_places import AFTER_A_BAR, AT_A_BARLINE, INSIDE_A_SL
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from rewriter.notating.clef_places import ReadBar, Reading, Slur
+    from rewriter.notating.clef_places import Reading, Slur
     from rewriter.rulefiles.ensembles import ClefUse, Section
 
 _STEP_OF_SEMITONE = (0, 0, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
@@ -41,6 +42,9 @@ of a barline or a rest (common practice, no source)."""
 _HARD_TO_READ: Final = 2
 """Each leger line past what reads well adds as many times that strain (common practice, no
 source)."""
+
+
+_index = attrgetter("bar")
 
 
 class ClefChange(NamedTuple):
@@ -153,24 +157,45 @@ class _Choice:
         return frozenset(at for at, (low, high) in bands if low <= lowest and highest <= high)
 
     def _places(self, fitting: Sequence[frozenset[int]]) -> list[Place]:
-        """Where a change is thought of: not within bars that are read like their neighbours."""
-        bars = self._reading.bars
-        places = {0: Place(0, bars[0].bar, self._reading.starts[0], AT_A_BARLINE)}
+        """Where a change is thought of.
+
+        Between bars that each read well in some clef, but not the same, it is the barline; only
+        bars that do not, or where no clef may stand there, are looked into.
+        """
+        bars, reading = self._reading.bars, self._reading
+        places = {0: Place(0, bars[0].bar, reading.starts[0], AT_A_BARLINE)}
+        before = fitting[0]
         for at, (bar, fit) in enumerate(zip(bars, fitting, strict=True)):
-            if fit and all(fit == near for near in fitting[max(at - 1, 0) : at + 2]):
-                continue
-            for place in self._reading.places_in(bar):
+            found: Sequence[Place] = ()
+            if not fit or not before:
+                found = reading.places_in(bar)
+            elif fit != before:
+                place = reading.place_at(bar)
+                found = [place] if place else [*self._near(at - 1), *reading.places_in(bar)]
+            before = fit
+            for place in found:
                 places.setdefault(place.note, place)
-        for slur in self._reading.slurs:
+        for slur in reading.slurs if self._is_wide() else ():
             if self._is_unreadable(slur):
                 for place in self._reading.places_under(slur):
                     places.setdefault(place.note, place)
         return [places[note] for note in sorted(places)]
 
+    def _near(self, at: int) -> Sequence[Place]:
+        return self._reading.places_in(self._reading.bars[at])
+
+    def _is_wide(self) -> bool:
+        """True when some slur may have too many leger lines in whatever clef."""
+        bars = self._reading.bars
+        lowest, highest = min(b.lowest for b in bars), max(b.highest for b in bars)
+        return self._is_past(lowest, highest)
+
     def _is_unreadable(self, slur: Slur) -> bool:
         """True when a slurred group has too many leger lines in whatever clef."""
+        return self._is_past(*self._reading.compass(slur))
+
+    def _is_past(self, lowest: float, highest: float) -> bool:
         most = self._section.clef_breaks_slur_beyond_leger_lines
-        lowest, highest = self._reading.compass(slur)
         return all(
             max(self._leger_lines(lowest, clef), self._leger_lines(highest, clef)) > most
             for clef in range(len(self._clefs))
@@ -305,10 +330,11 @@ class _Choice:
 
     def _before(self, needed: Place) -> Iterator[Place]:
         """Places from that needed back to the beginning of the bar before it."""
-        near: list[ReadBar] = [
-            bar for bar in self._reading.bars if needed.bar - 1 <= bar.bar <= needed.bar
-        ]
-        for bar in reversed(near):
+        bars = self._reading.bars
+        last = bisect_right(bars, needed.bar, key=_index)
+        for bar in bars[max(last - 2, 0) : last][::-1]:
+            if bar.bar < needed.bar - 1:
+                return
             for place in reversed(self._reading.places_in(bar)):
                 if place.note < needed.note:
                     yield place

@@ -47,7 +47,24 @@ class MarkPlanner:
         self._frame = frame
         self._timeline = Timeline(bar.length for bar in frame.bars)
         self._readings: dict[int, tuple[Sequence[Sounding], Reading]] = {}
+        self._highest: dict[int, tuple[Sequence[Sounding], float]] = {}
         self._parts_with_ottava = 0
+
+    def may_need(self, section: Section, soundings: Sequence[Sounding], octave: int) -> bool:
+        """True when a line goes so high that another clef or an 8va line may be wanted.
+
+        Args:
+            section: whose figures hold.
+            soundings: what it plays.
+            octave: whole octaves from the soundings to the line.
+        """
+        if not soundings:
+            return False
+        known = self._highest.get(id(soundings))
+        if known is None:  # the soundings are kept too, so that their id stays theirs
+            highest = max([sounding.midi for sounding in soundings])
+            known = self._highest[id(soundings)] = (soundings, highest)
+        return _goes_high(section, known[1] + 12 * octave)
 
     def plan(
         self,
@@ -64,7 +81,7 @@ class MarkPlanner:
             octave: whole octaves from the soundings to the line.
             plays: what each line on its staff plays, by bar.
         """
-        if not may_need_marks(section, soundings, octave):
+        if not self.may_need(section, soundings, octave):
             return Marks(section.clefs[0], {}, {})
         reading = self._read(soundings, plays)
         changes = plan_clefs(section, reading, octave)
@@ -106,18 +123,16 @@ class MarkPlanner:
             elif end > begin:
                 spans.append((begin, end))
         written = 12 * (octave + section.written_octave)
-        low = [
-            (sounding.start, sounding.end)
-            for sounding in (soundings if spans else ())
-            if not reads_down(sounding.midi + written, section.clefs[-1])
-        ]
+        pitches = set(reading.midis) if spans else ()
+        low_pitches = {m for m in pitches if not reads_down(m + written, section.clefs[-1])}
+        low = [(s.start, s.end) for s in (soundings if spans else ()) if s.midi in low_pitches]
         return [span for span in spans if not any(_overlap(span, time) for time in low)]
 
     def _read(
         self, soundings: Sequence[Sounding], plays: Sequence[Mapping[int, Play]]
     ) -> Reading:
         known = self._readings.get(id(soundings))
-        if known is None:  # the soundings are kept too, so that their id stays theirs
+        if known is None:
             reading = Reading(soundings, self._frame, plays)
             known = self._readings[id(soundings)] = (soundings, reading)
         return known[1]
@@ -135,17 +150,7 @@ def _overlap(one: tuple[int, int], other: tuple[int, int]) -> bool:
     return one[0] < other[1] and other[0] < one[1]
 
 
-def may_need_marks(section: Section, soundings: Sequence[Sounding], octave: int) -> bool:
-    """True when a line goes so high that another clef or an 8va line may be wanted.
-
-    Args:
-        section: whose figures hold.
-        soundings: what it plays.
-        octave: whole octaves from the soundings to the line.
-    """
-    if not soundings:
-        return False
-    highest = max(sounding.midi for sounding in soundings) + 12 * octave
+def _goes_high(section: Section, highest: float) -> bool:
     figures = [clef.above for clef in section.clefs if clef.above is not None]
     if figures and highest > min(figures):
         return True

@@ -68,10 +68,9 @@ class _Search:
         self._section = section
         self._reading = reading
         clef = section.clefs[-1]
-        lines = {midi: leger_lines(midi + written, clef) for midi in set(reading.midis)}
-        low = {midi for midi in lines if not reads_down(midi + written, clef)}
-        self._lines = [lines[midi] for midi in reading.midis]
-        self._reads_down = [midi not in low for midi in reading.midis]
+        pitches = set(reading.midis)
+        self._lines_of = {midi: leger_lines(midi + written, clef) for midi in pitches}
+        self._low = {midi for midi in pitches if not reads_down(midi + written, clef)}
 
     def signs(self, most: int) -> list[tuple[int, int]]:
         joined: list[tuple[int, int]] = []
@@ -93,8 +92,10 @@ class _Search:
         """Each group or note that needs 8va, or what of it is high."""
         done = -1
         for bar in self._reading.bars:
+            if self._lines_of[bar.highest] <= most:
+                continue
             for at in range(max(bar.first, done + 1), bar.stop):
-                if self._lines[at] > most and at > done:
+                if self._lines(at) > most and at > done:
                     unit = self._unit(at)
                     sign = (unit.first, unit.last)
                     if not self._whole_reads_down(unit):
@@ -115,10 +116,13 @@ class _Search:
         return at
 
     def _whole_reads_down(self, unit: _Unit) -> bool:
-        return all(self._reads_down[unit.first : unit.last + 1])
+        return self._low.isdisjoint(self._reading.midis[unit.first : unit.last + 1])
+
+    def _lines(self, at: int) -> int:
+        return self._lines_of[self._reading.midis[at]]
 
     def _is_high(self, at: int) -> bool:
-        return self._lines[at] >= LEGER_LINES_WORTH_OTTAVA
+        return self._lines(at) >= LEGER_LINES_WORTH_OTTAVA
 
     def _high_run(self, at: int, unit: _Unit) -> tuple[int, int]:
         """The high notes around one of a group."""
@@ -132,8 +136,8 @@ class _Search:
     def _bridged(self, before: tuple[int, int], sign: tuple[int, int]) -> bool:
         """True when an 8va goes on from one sign to another."""
         between = self._bar_of(sign[0]) - self._last_bar_of(before[1]) - 1
-        return between < self._section.clef_stays_bars and all(
-            self._reads_down[before[1] + 1 : sign[0]]
+        return between < self._section.clef_stays_bars and self._low.isdisjoint(
+            self._reading.midis[before[1] + 1 : sign[0]]
         )
 
     def _bar_of(self, at: int) -> int:
@@ -159,7 +163,7 @@ class _Search:
 
     def _worth(self, at: int) -> _Unit | None:
         """The group of a note beside a sign, where it is high and reads well down."""
-        if not 0 <= at < len(self._lines):
+        if not 0 <= at < len(self._reading.midis):
             return None
         unit = self._unit(at)
         if not self._whole_reads_down(unit):
@@ -167,7 +171,7 @@ class _Search:
         return unit if self._whole_reads_down(unit) and self._is_high(at) else None
 
     def _top(self, unit: _Unit) -> int:
-        return max(self._lines[unit.first : unit.last + 1])
+        return max(self._lines(at) for at in range(unit.first, unit.last + 1))
 
     def _is_long_enough(self, first: int, last: int) -> bool:
         """True for a bar and enough notes, tied ones counted, or enough under one slur."""
@@ -179,9 +183,11 @@ class _Search:
             and last - first + 1 >= section.ottava_slur_notes
         ):
             return True
-        written = sum(
-            1 + self._last_bar_of(at) - self._bar_of(at) for at in range(first, last + 1)
-        )
+        written = last - first + 1
+        if written < section.ottava_stays_notes:  # tied notes are written in each of their bars
+            written += sum(
+                self._last_bar_of(at) - self._bar_of(at) for at in range(first, last + 1)
+            )
         bars = section.ottava_stays_bars * reading.length(self._bar_of(first))
         lasts = reading.ends[last] - reading.starts[first]
         return written >= section.ottava_stays_notes and lasts >= bars

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.crossing import lines_cross
 from rewriter.notating.depths import depths, held_beside
-from rewriter.notating.marks import MarkPlanner, Marks, may_need_marks
+from rewriter.notating.marks import MarkPlanner, Marks
 from rewriter.notating.strand_words import Told, told, told_beside, words_of
 from rewriter.placing.strands import Plays, laid_into
 from rewriter.sketch.model import Sounding
@@ -150,7 +150,7 @@ def _height(line: Line) -> float:
 def _marks(section: Section, lines: Sequence[Line], planner: MarkPlanner) -> Marks:
     if len(lines) == 1:
         return planner.plan(section, lines[0].soundings, lines[0].octave, [lines[0].plays])
-    if not any(may_need_marks(section, line.soundings, line.octave) for line in lines):
+    if not any(planner.may_need(section, line.soundings, line.octave) for line in lines):
         return planner.plan(section, (), 0)
     return planner.plan(section, _sounding_together(lines), 0, [line.plays for line in lines])
 
