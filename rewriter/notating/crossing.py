@@ -1,4 +1,4 @@
-"""Lines of one section that cross, so that one staff cannot hold them."""
+"""Lines of one section that cross: somewhere a lower one sounds above the one over it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ from rewriter.sketch.listening import notes_in
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.placing.strands import Play, Plays
+    from rewriter.placing.lines import Line
+    from rewriter.placing.strands import Play
 
 
 class _Tone(NamedTuple):
@@ -19,20 +20,19 @@ class _Tone(NamedTuple):
     midi: float
 
 
-def lines_cross(strands: Sequence[Plays]) -> bool:
+def lines_cross(lines: Sequence[Line]) -> bool:
     """True when somewhere a lower line sounds above the line over it, at the same time."""
     return any(
-        _cross(_tones(above[bar], bar), _tones(below[bar], bar))
-        for above, below in pairwise(strands)
-        for bar in range(len(above))
-        if above[bar] and below[bar]
+        _cross(_tones(above.plays[bar], bar), _tones(below.plays[bar], bar))
+        for above, below in pairwise(lines)
+        for bar in above.plays
+        if bar in below.plays
     )
 
 
-def _tones(plays: Sequence[Play], bar: int) -> list[_Tone]:
+def _tones(play: Play, bar: int) -> list[_Tone]:
     return [
         _Tone(note.onset, note.onset + note.length, each.pitch.midi + 12 * octave)
-        for play in plays
         for note, octave in zip(notes_in(play.voice, bar), play.per_note(bar), strict=True)
         if octave is not None and note.length
         for each in (note, *note.chord)

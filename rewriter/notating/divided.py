@@ -10,10 +10,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from rewriter.notating.repairs import Written
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.open_ends import without_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -31,8 +29,10 @@ _NUMBERED: Final = re.compile(
     rb"(?=[ />])([^>]*?)(/?)>"
 )
 _FERMATA: Final = re.compile(rb'<fermata(?: type="\w*")?')
-_OFFSET: Final = re.compile(rb"<offset>[^<]*</offset>")
 _NUMBER: Final = re.compile(rb' number="(\d+)"')
+
+_Movement = list[tuple[object, ...]]
+"""Notes and rests of a bar, with what lines on one stem must have in common."""
 
 
 def stemmed_bars(strands: Sequence[Plays]) -> set[int]:
@@ -41,7 +41,15 @@ def stemmed_bars(strands: Sequence[Plays]) -> set[int]:
         return set()
     stemmed: set[int] = set()
     for block in _blocks(strands[1:]):
-        if all(_together([strand[bar] for strand in strands], bar) for bar in block):
+        if all(
+            _together(
+                [strand[bar] for strand in strands],
+                bar,
+                opens=bar == block[0],
+                closes=bar == block[-1],
+            )
+            for bar in block
+        ):
             stemmed.update(block)
     return stemmed
 
@@ -62,18 +70,36 @@ def _blocks(lower: Sequence[Plays]) -> Iterator[list[int]]:
         yield block
 
 
-def _together(lines: Sequence[Sequence[Play]], bar: int) -> bool:
-    """True when all lines of a section have the same rhythm and signs in a bar, or rest."""
+def _together(lines: Sequence[Sequence[Play]], bar: int, *, opens: bool, closes: bool) -> bool:
+    """True when all lines of a section have the same rhythm and signs in a bar, or rest.
+
+    Args:
+        lines: plays of each in the bar.
+        bar: index.
+        opens: the section divides in this bar, maybe not at its beginning.
+        closes: it is one again in this bar, maybe not at its end.
+    """
     sounding = [line for line in lines if any(not play.silent for play in line)]
     first = sounding[0]
     if len(sounding) < len(lines) and len(sounding) < 2:  # noqa: PLR2004 - nobody beside it
         return False
     if all(_is_all_of(line, first) for line in sounding):
         return True
+    whole, lines_over = _movement(first, bar), _lines(first, bar)
     return all(
-        _movement(line, bar) == _movement(first, bar)
-        and _lines(line, bar) == _lines(first, bar)
+        _is_part(_movement(line, bar), whole, opens=opens, closes=closes)
+        and _lines(line, bar) == lines_over
         for line in sounding[1:]
+    )
+
+
+def _is_part(own: _Movement, whole: _Movement, *, opens: bool, closes: bool) -> bool:
+    """True when a line moves with another from where the section divides to where it ends."""
+    count = len(own)
+    if opens and closes:
+        return any(whole[at : at + count] == own for at in range(len(whole) - count + 1))
+    return (
+        own == whole or (opens and whole[-count:] == own) or (closes and whole[:count] == own)
     )
 
 
@@ -87,7 +113,7 @@ def _is_all_of(line: Sequence[Play], first: Sequence[Play]) -> bool:
     )
 
 
-def _movement(line: Sequence[Play], bar: int) -> list[tuple[object, ...]]:
+def _movement(line: Sequence[Play], bar: int) -> _Movement:
     """What two lines on one stem must have in common."""
     return [
         (
@@ -116,75 +142,6 @@ def _lines(line: Sequence[Play], bar: int) -> list[tuple[object, ...]]:
         for sign in play.voice.bars[bar].items
         if isinstance(sign, Sign) and sign.scope == "line" and sign.detail and sign.detail.spans
     ]
-
-
-def with_signs_of_others(
-    lines: Sequence[list[Written]], plays: Sequence[Sequence[Play]]
-) -> list[Written]:
-    """The first line with the signs only the others have, each at its onset.
-
-    Lines of one voice have nothing of their own.
-    """
-    joined = list(lines[0])
-    if len({id(play.voice) for line in plays for play in line}) == 1:
-        return joined
-    for line in lines[1:]:
-        for one in only_own(line, joined, set()):
-            if isinstance(one.item, Sign):
-                onset = one.item.onset
-                at = next((n for n, w in enumerate(joined) if w.item.onset >= onset), None)
-                joined.insert(len(joined) if at is None else at, one)
-    return joined
-
-
-def only_own(
-    line: Sequence[Written], said: Sequence[Written], unseen: set[tuple[str, str]]
-) -> list[Written]:
-    """A line without the signs that are said already.
-
-    A hairpin or dashed line goes as a whole: where its beginning is left out, so is its end,
-    and where it is not, its end stays, though another line may have the same.
-
-    Args:
-        line: notes and signs of a bar.
-        said: those of the lines above.
-        unseen: tag and number of what began unseen and has not ended; brought up to date.
-    """
-    known = {_said_when(w.item) for w in said if isinstance(w.item, Sign)}
-    own: list[Written] = []
-    for one in line:
-        if isinstance(one.item, Sign):
-            sign = _own_part(one.item, unseen, known=_said_when(one.item) in known)
-            if sign is not None:
-                own.append(Written(sign, one.octave))
-        else:
-            own.append(one)
-    return own
-
-
-def _said_when(sign: Sign) -> tuple[int, bytes]:
-    """What a sign says, and the moment it says it of."""
-    offset = sign.detail.offset if sign.detail else 0
-    return sign.onset + offset, _OFFSET.sub(b"", sign.piece)
-
-
-def _own_part(sign: Sign, unseen: set[tuple[str, str]], *, known: bool) -> Sign | None:
-    """A sign without the ends of what began unseen; None where nothing is left."""
-    starts: set[tuple[str, str]] = set()
-    stops: set[tuple[str, str]] = set()
-    for tag, ends, number in sign.lines:
-        (stops if ends == "stop" else starts).add((tag, number))
-    hidden = stops & unseen
-    if known and hidden == stops:
-        unseen -= stops
-        unseen |= starts
-        return None
-    unseen -= hidden
-    if sign.detail is None:  # a repair: one end and nothing else
-        return None if hidden else sign
-    for one in sorted(hidden):
-        sign = without_line(sign, one[0], "stop")
-    return sign if sign.piece else None
 
 
 def on_the_stem(note: Note) -> Note:

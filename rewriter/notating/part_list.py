@@ -16,7 +16,7 @@ class Entry(NamedTuple):
     """A part for the part list.
 
     Attributes:
-        id: such as ``P4``; ``P4b`` for the second staff of a section whose lines cross.
+        id: such as ``P4``; ``P4b`` for the second staff of a section that needs one.
         section: who plays it.
         second: True for such a second staff.
         strength: how many play it at the most.
@@ -31,6 +31,8 @@ class Entry(NamedTuple):
 def part_list(entries: Sequence[Entry], language: str, more: bytes = b"") -> bytes:
     """The part list: sections in score order, in brackets with their barlines joined.
 
+    A section with a second staff has a bracket of its own within, which carries its name.
+
     Args:
         entries: of the sections.
         language: of the names.
@@ -43,7 +45,13 @@ def part_list(entries: Sequence[Entry], language: str, more: bytes = b"") -> byt
                 b'<part-group type="start" number="1"><group-symbol>bracket</group-symbol>'
                 b"<group-barline>yes</group-barline></part-group>\n"
             )
-        pieces.append(_score_part(entry, number, language))
+        following = entries[number : number + 1]
+        paired = entry.second or any(other.second for other in following)
+        if paired and not entry.second:
+            pieces.append(_staves_of_one(entry.section, language))
+        pieces.append(_score_part(entry, number, language, named=not paired))
+        if entry.second:
+            pieces.append(b'<part-group type="stop" number="2"/>\n')
         if last:
             pieces.append(b'<part-group type="stop" number="1"/>\n')
     return b"".join((*pieces, more, b"</part-list>\n"))
@@ -58,19 +66,28 @@ def _bracketed(entries: Sequence[Entry]) -> Iterator[tuple[bool, Entry, bool]]:
         yield after and not before, entry, before and not after
 
 
-def _score_part(entry: Entry, number: int, language: str) -> bytes:
-    section, part = entry.section, entry.id.encode()
-    ending = " 2" if entry.second else ""
-    name = escaped(section.full_name(language) + ending)
+def _staves_of_one(section: Section, language: str) -> bytes:
+    """The bracket around the staves of one section, with the only name that is printed."""
     return (
-        b'<score-part id="%b">\n<part-name>%b</part-name>\n'
-        b"<part-abbreviation>%b</part-abbreviation>\n"
+        b'<part-group type="start" number="2"><group-name>%b</group-name>'
+        b"<group-abbreviation>%b</group-abbreviation><group-symbol>square</group-symbol>"
+        b"<group-barline>yes</group-barline></part-group>\n"
+    ) % (escaped(section.full_name(language)), escaped(section.short_name(language)))
+
+
+def _score_part(entry: Entry, number: int, language: str, *, named: bool) -> bytes:
+    section, part = entry.section, entry.id.encode()
+    shown = b"" if named else b' print-object="no"'
+    name = escaped(section.full_name(language))
+    return (
+        b'<score-part id="%b">\n<part-name%b>%b</part-name>\n'
+        b"<part-abbreviation%b>%b</part-abbreviation>\n"
         b'<score-instrument id="%b-I1"><instrument-name>%b</instrument-name>'
         b"<instrument-sound>%b</instrument-sound><ensemble>%d</ensemble></score-instrument>\n"
         b'<midi-instrument id="%b-I1"><midi-channel>%d</midi-channel>'
         b"<midi-program>%d</midi-program></midi-instrument>\n</score-part>\n"
     ) % (
-        part, name, escaped(section.short_name(language) + ending), part, name,
+        part, shown, name, shown, escaped(section.short_name(language)), part, name,
         escaped(section.sound), entry.strength, part, _channel(number), section.program,
     )  # fmt: skip
 

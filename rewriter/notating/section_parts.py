@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.notating.crossing import lines_cross
 from rewriter.notating.depths import depths, held_beside
 from rewriter.notating.marks import MarkPlanner, Marks
-from rewriter.notating.strand_words import Told, told, told_beside, words_of
+from rewriter.notating.sharing import OnStaves, on_staves
+from rewriter.notating.strand_words import Told, told, told_beside, words_below, words_of
 from rewriter.placing.strands import Plays, laid_into
 from rewriter.sketch.model import Sounding
 
@@ -31,7 +31,7 @@ class SectionPart(NamedTuple):
         signs: by bar, words at their onsets.
         unsaid: by note, signs that are not true where it plays.
         lines: that stand in it.
-        second: True for the second staff of a section whose lines cross.
+        second: True for the second staff of a section that needs one.
         strength: how many play it at the most; the second staff has its share only.
     """
 
@@ -57,7 +57,7 @@ def section_parts(
 ) -> list[SectionPart]:
     """Every section of the ensemble with what it plays from end to end.
 
-    A section whose lines cross has two parts, the second only where it is needed.
+    A section whose lines one staff cannot hold has two parts.
 
     Args:
         ensemble: its sections, in score order.
@@ -73,64 +73,103 @@ def section_parts(
     ]
 
 
+class _Staff:
+    """What stands on one staff of a section: strands from the top, their lines, words."""
+
+    def __init__(self, bars: int) -> None:
+        self.strands: list[Plays] = []
+        self.lines: list[Line] = []
+        self.words: dict[int, list[Sign]] = {}
+        self._bars = bars
+
+    def lay(self, depth: int, line: Line) -> None:
+        while depth >= len(self.strands):
+            self.strands.append([()] * self._bars)
+        laid_into(self.strands[depth], line.plays)
+        self.lines.append(line)
+
+
 class _Gathered:
-    """What one section plays: strands from the top, their lines, and what is told."""
+    """What one section plays, on an upper staff and, where it needs one, on a lower."""
 
     def __init__(
         self, section: Section, passages: Sequence[PassageLines], frame: Frame, language: str
     ) -> None:
         self.section = section
-        self.strands: list[Plays] = []
-        self.lines: list[list[Line]] = []
+        self.upper, self.lower = _Staff(len(frame.bars)), _Staff(len(frame.bars))
         self.unsaid: dict[Place, set[str]] = {}
-        self._bars = len(frame.bars)
         lines = [
             [line for line in passage.lines if line.section is section] for passage in passages
         ]
-        own = [[line for line in some if not line.taken_from] for some in lines]
-        for some in own:
-            if len(some) > 1:
-                some.sort(key=_height)
-        beside = held_beside(own)
-        lying = depths(own, beside, _height)
-        said: list[Told] = []
-        for at, passage in enumerate(passages):
-            for depth, line in zip(lying[at], own[at], strict=True):
-                self._lay(depth, line)
-            for line in lines[at]:
+        own = [_from_the_top(some) for some in lines]
+        placed = [
+            on_staves(section, some, passage.lines[0].voice)
+            if len(some) > 1
+            else OnStaves(some)
+            for some, passage in zip(own, passages, strict=True)
+        ]
+        above = _depths([one.upper for one in placed])
+        below = _depths([one.lower for one in placed])
+        for some, upper, lower in zip(lines, above, below, strict=True):
+            for depth, line in upper:
+                self._lay(self.upper, depth, line)
+            for depth, line in lower:
+                self._lay(self.lower, depth, line)
+            for line in some:
                 if line.taken_from:
-                    self._lay(0, line)
-            detail = passage.layout.line.get(section.key)
-            news = told(own[at], detail.marking if detail else "", language)
-            held = max((one.until for one in beside if one.after[0] == at), default=None)
-            said += news if held is None else told_beside(news, own[at], held)
-        self.words = words_of(said, language)
+                    self._lay(self.upper, 0, line)
+        self.upper.words = words_of(_told(section, passages, placed, language), language)
+        self.lower.words = words_below(placed, language)
 
-    def _lay(self, depth: int, line: Line) -> None:
-        while depth >= len(self.strands):
-            self.strands.append([()] * self._bars)
-            self.lines.append([])
-        laid_into(self.strands[depth], line.plays)
-        self.lines[depth].append(line)
+    def _lay(self, staff: _Staff, depth: int, line: Line) -> None:
+        staff.lay(depth, line)
         for (bar, place), sign in line.unsaid:
             self.unsaid.setdefault((id(line.voice), bar, place), set()).add(sign)
 
 
+def _from_the_top(lines: Sequence[Line]) -> list[Line]:
+    """A section's own lines, the highest first; what is handed over to it has no place yet."""
+    own = [line for line in lines if not line.taken_from]
+    return sorted(own, key=_height) if len(own) > 1 else own
+
+
+def _depths(passages: Sequence[Sequence[Line]]) -> list[list[tuple[int, Line]]]:
+    """The lines of one staff, each with the number of strands over it."""
+    lying = depths(passages, held_beside(passages), _height)
+    return [
+        list(zip(deep, lines, strict=True)) for deep, lines in zip(lying, passages, strict=True)
+    ]
+
+
+def _told(
+    section: Section,
+    passages: Sequence[PassageLines],
+    placed: Sequence[OnStaves],
+    language: str,
+) -> Iterator[Told]:
+    """What is said above the upper staff, passage by passage."""
+    beside = held_beside([[*one.upper, *one.lower] for one in placed])
+    for at, (passage, (upper, lower)) in enumerate(zip(passages, placed, strict=True)):
+        detail = passage.layout.line.get(section.key)
+        news = told(upper, lower, detail.marking if detail else "", language)
+        held = max((one.until for one in beside if one.after[0] == at), default=None)
+        yield from news if held is None else told_beside(news, [*upper, *lower], held)
+
+
 def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
-    section = one.section
-    if not lines_cross(one.strands):
-        lines = [line for lines in one.lines for line in lines]
-        marks = _marks(section, lines, planner)
-        whole = section.strength
-        yield SectionPart(section, one.strands, marks, one.words, one.unsaid, whole, lines)
-        return
-    top = one.lines[0]
-    first, upper = _marks(section, top, planner), _strength(top)
-    yield SectionPart(section, one.strands[:1], first, one.words, one.unsaid, upper, top)
-    below = [line for lines in one.lines[1:] for line in lines]
-    second = _marks(section, below, planner)
-    lower, strands = _strength(below), one.strands[1:]
-    yield SectionPart(section, strands, second, {}, one.unsaid, lower, below, second=True)
+    section, upper, lower = one.section, one.upper, one.lower
+    alone = not lower.lines
+    for staff in (upper,) if alone else (upper, lower):
+        yield SectionPart(
+            section,
+            staff.strands,
+            _marks(section, staff.lines, planner),
+            staff.words,
+            one.unsaid,
+            section.strength if alone else _strength(staff.lines),
+            staff.lines,
+            second=staff is lower,
+        )
 
 
 def _strength(lines: Sequence[Line]) -> int:

@@ -12,6 +12,7 @@ from rewriter.theory.time import Moment
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from rewriter.notating.sharing import OnStaves
     from rewriter.placing.lines import Line
     from rewriter.sketch.model import Sounding
 
@@ -42,25 +43,25 @@ class Told(NamedTuple):
     markings: tuple[str, ...]
 
 
-def told(lines: Sequence[Line], marking: str, language: str) -> list[Told]:
-    """What the players of a section are told in a passage.
+def told(
+    upper: Sequence[Line], lower: Sequence[Line], marking: str, language: str
+) -> list[Told]:
+    """What the players of a section are told in a passage, above its upper staff.
 
     Args:
-        lines: of the section in the passage, top line first.
+        upper: lines of the section in the passage, top line first.
+        lower: those on a second staff, where part of the section is named if need be.
         marking: the layout's, such as ``espr.``.
         language: of the words.
 
     Returns:
         Nothing where no line has a note.
     """
-    begun = [_written(line, line.soundings[0]) for line in lines if line.soundings]
-    if not begun:
+    lines = [*upper, *lower]
+    first = _entry(lines)
+    if first is None:
         return []
-    first = min(begun)
-    shares = [share_words(line.share, language) for line in lines]
-    if len(lines) > 1 and all(line.share.kind in _HALVES for line in lines):
-        shares = []  # div. says it
-    words = " / ".join(share for share in shares if share)
+    words = _shares(upper, lines, language)
     markings = (marking,) if marking else ()
     if len(lines) > 1:
         return [Told(first, Manner(len(lines), words), markings)]
@@ -87,6 +88,41 @@ def told_beside(news: Sequence[Told], lines: Sequence[Line], until: Moment) -> l
     divided = first._replace(manner=Manner(2, ""))
     again = [] if alone is None else [Told(alone, first.manner, ())]
     return [divided, *again, *(one for one in others if one.moment > until)]
+
+
+def words_below(passages: Iterable[OnStaves], language: str) -> dict[int, list[Sign]]:
+    """Which players read the second staff of a section, by bar; nothing where div. says it.
+
+    Args:
+        passages: the lines of the section in each.
+        language: of the words.
+    """
+    signs: dict[int, list[Sign]] = {}
+    before = ""
+    for upper, lower in passages:
+        first = _entry(lower)
+        if first is None:
+            continue
+        words = _shares(lower, [*upper, *lower], language)
+        if words and words != before:
+            sign = Sign(first.onset, "line", words_direction(words), "direction")
+            signs.setdefault(first.bar, []).append(sign)
+        before = words
+    return signs
+
+
+def _entry(lines: Sequence[Line]) -> Moment | None:
+    """Where the first note of any of some lines is written."""
+    begun = [_written(line, line.soundings[0]) for line in lines if line.soundings]
+    return min(begun, default=None)
+
+
+def _shares(lines: Sequence[Line], all_lines: Sequence[Line], language: str) -> str:
+    """Words for the parts of the section that play some of its lines; none for halves."""
+    if len(all_lines) > 1 and all(line.share.kind in _HALVES for line in all_lines):
+        return ""  # div. says it
+    shares = [share_words(line.share, language) for line in lines]
+    return " / ".join(share for share in shares if share)
 
 
 def _written(line: Line, sounding: Sounding) -> Moment:

@@ -18,6 +18,7 @@ from rewriter.stands.rests import rests_in, write_multi_rests
 from rewriter.stands.signs import spread_signs
 from rewriter.stands.tacet import tacet_sheet
 from rewriter.stands.two_staves import on_two_staves, parts_of_sections
+from rewriter.stands.unused_staff import hide_in_every_bar
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -110,7 +111,10 @@ def _playing(section: Sequence[PartCopy], sources: Sequence[CueSource]) -> _Stan
     part = on_two_staves(section)
     cued = write_cues(part, sources) if sources else 0
     _number_by_system(part)
-    return _Stand(part, tacet=False, multi_bar_rests=write_multi_rests(part), cue_notes=cued)
+    rests = write_multi_rests(part)
+    if len(section) > 1:
+        hide_in_every_bar(part)
+    return _Stand(part, tacet=False, multi_bar_rests=rests, cue_notes=cued)
 
 
 def _resting(section: Sequence[PartCopy]) -> _Stand:

@@ -60,6 +60,11 @@ def rests_in(bar: bytes) -> bool:
     return b"<pitch>" not in bar and b"<unpitched" not in bar
 
 
+def is_short(bar: bytes) -> bool:
+    """True for an upbeat bar, or the rest of a bar that is divided in two."""
+    return b' implicit="yes"' in bar[: bar.find(b">")]
+
+
 def write_multi_rests(part: PartCopy) -> int:
     """Mark the multi-bar rests of a part, in the place of any it had.
 
@@ -113,11 +118,7 @@ def _multi_rests(
 
 def _is_divided(bars: Sequence[bytes], index: int) -> bool:
     """True when the next bar is the rest of this one, so that they cannot be counted."""
-    return index + 1 < len(bars) and _is_short(bars[index + 1])
-
-
-def _is_short(bar: bytes) -> bool:
-    return b' implicit="yes"' in bar[: bar.find(b">")]
+    return index + 1 < len(bars) and is_short(bars[index + 1])
 
 
 def _all_edges(part: PartCopy) -> list[Edges | None]:
@@ -129,7 +130,7 @@ def _all_edges(part: PartCopy) -> list[Edges | None]:
     speaking = [
         index
         for index, bar in enumerate(part.bars)
-        if edges[index] is _ALONE and not _is_short(bar)
+        if edges[index] is _ALONE and not is_short(bar)
     ]
     for index, bar in in_quarters(part, speaking).items():
         edges[index] = _edges(bar)

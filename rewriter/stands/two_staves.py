@@ -1,4 +1,4 @@
-"""A section whose lines cross: two parts in the score, one page of two staves on the stand."""
+"""A section with two staves: two parts in the score, one page on the stand."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from rewriter.scores.quarters import in_quarters
 from rewriter.stands.copying import PartCopy
 from rewriter.stands.durations import move
 from rewriter.stands.rests import opening_attributes
+from rewriter.stands.unused_staff import show_second_staff, shown_and_hidden
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.scores.quarters import BarInQuarters
+    from rewriter.scores.score import Part
 
 _SECOND: Final = re.compile(r"(?P<stem>.*?)[ ,]*\(?(?:2|div\.?)\)?", re.IGNORECASE)
 _OF_A_STAFF: Final = frozenset(("clef", "staff-details"))
@@ -43,11 +45,12 @@ _ATTRIBUTES_ORDER: Final = (
 
 
 def parts_of_sections(parts: Sequence[PartCopy]) -> list[list[PartCopy]]:
-    """The parts of a score by section: one each, or two where its lines cross.
+    """The parts of a score by section: one each, or two where it has two staves.
 
     Two parts that follow each other are one section when they are the same instrument and the
-    second says it is the first one's other line: its id is the first one's with ``b`` behind
-    it, or its name is the first one's with ``2`` or ``div.`` behind it.
+    second says it is the first one's other line: it has the same name, and its id is the first
+    one's with ``b`` behind it or the name is not printed; or its name is the first one's with
+    ``2`` or ``div.`` behind it.
 
     Args:
         parts: in score order.
@@ -67,9 +70,14 @@ def _is_other_line(one: PartCopy, other: PartCopy) -> bool:
         return False
     match = _SECOND.fullmatch(second.name)
     names = {match["stem"] if match else ""}
-    if second.id == f"{first.id}b":
+    if second.id == f"{first.id}b" or _is_unprinted(second):
         names.add(second.name)
     return first.name in names and _divisions(one) == _divisions(other)
+
+
+def _is_unprinted(part: Part) -> bool:
+    name = part.entry.find("part-name")
+    return name is not None and name.get("print-object") == "no"
 
 
 def _divisions(part: PartCopy) -> list[tuple[int, Fraction]]:
@@ -89,6 +97,7 @@ def on_two_staves(parts: Sequence[PartCopy]) -> PartCopy:
     upper, lower = parts
     levels = {tag: _highest_level(upper.bars, tag) for tag in _NUMBERED}
     above, below = (in_quarters(part, range(len(part.bars))) for part in parts)
+    changes = shown_and_hidden(lower)
     bars = []
     for index in range(len(upper.bars)):
         joined = _joined(
@@ -99,6 +108,8 @@ def on_two_staves(parts: Sequence[PartCopy]) -> PartCopy:
         )
         if index == 0:
             _open_two_staves(joined)
+        if index in changes:
+            show_second_staff(joined, shown=changes[index], at_break=index > 0)
         bars.append(serialised(joined))
     return PartCopy(upper.of, bars)
 

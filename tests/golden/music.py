@@ -53,8 +53,8 @@ def heard_by_music21(data: bytes) -> Music:
     parts: Music = {}
     for part in score.parts:
         part.toSoundingPitch(inPlace=True)
-        parts[part.partAbbreviation] = _in_order(_untied(part))
-    return parts
+        parts.setdefault(part.partAbbreviation, []).extend(_untied(part))
+    return {name: _in_order(notes) for name, notes in parts.items()}
 
 
 def differences(wanted: Music, heard: Music) -> str:

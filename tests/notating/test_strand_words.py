@@ -131,5 +131,14 @@ def test_tune_and_accompaniment_in_one_section() -> None:
     """Half the cellos sing, the other half play the bass."""
     data = sketch("4/4 | C5q D5 E5 F5 | G5w |", others={"Bass": "4/4 | C3h F3 | G3w |"})
     text = layout("half Vc 8vb", "[[with]]", 'from = "Bass"', 'to = "half Vc loco"')
-    found = said(by_layout(data, text, tune="Flute").score)["Vc"]
-    assert found == '"div." C4q D4q E4q F4q & C3h F3h | G4w & G3w'
+    found = said(by_layout(data, text, tune="Flute").score)
+    assert found["Vc"] == '"div." C4q D4q E4q F4q | G4w'
+    assert found["Vc 2"] == "C3h F3h | G3w"
+
+
+def test_on_two_staves_each_is_named_on_its_own() -> None:
+    data = sketch("4/4 | C5q D5 E5 F5 | G5w |", others={"Bass": "4/4 | R | G3w |"})
+    text = layout("desk 1 Vc 8vb", "[[with]]", 'from = "Bass"', 'to = "others Vc loco"')
+    found = said(by_layout(data, text, tune="Flute").score)
+    assert found["Vc"] == '"div." "desk 1" C4q D4q E4q F4q | G4w'
+    assert found["Vc 2"] == 'R | "the others" G3w'

@@ -47,10 +47,11 @@ def expanded(plan: str) -> rewriter.Expansion:
 
 @cache
 def heard(plan: str) -> dict[str, list[Heard]]:
-    """What each part sounds like, by its printed abbreviation."""
+    """What each part sounds like, by its abbreviation; a second staff as ``Vc 2``."""
     score = expanded(plan).score
     printed = [
-        part.findtext("part-abbreviation", "") for part in score_root(score).iter("score-part")
+        part.findtext("part-abbreviation", "") + " 2" * part.get("id", "").endswith("b")
+        for part in score_root(score).iter("score-part")
     ]
     assert len(printed) == len(part_ids(score))
     return dict(zip(printed, heard_by_reference(score), strict=True))
