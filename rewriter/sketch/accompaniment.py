@@ -87,7 +87,9 @@ def read_accompaniment(
     place = VoicePlace(part.id, wanted.staff, wanted.voice or "1")
     carried, dropped = counts_of(reader)
     dropped.update(music.left_on_the_page(part))
-    return Accompaniment(built.voice, place, carried, dict(dropped), [*faults, *built.faults])
+    return Accompaniment(
+        built.voice, place, carried, dict(dropped), [*faults, *built.faults, *reader.faults]
+    )
 
 
 def _chosen(music: SketchMusic, source: str) -> Tune:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.sketch.faults import InSilence, OpenEnd, Overlap, Overlong
+from rewriter.sketch.faults import InSilence, Mended, OpenEnd, Overlap, Overlong
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -96,11 +96,9 @@ def _faults(whole: Sketch, stretches: Sequence[ReadStretch]) -> Iterator[Fault]:
     found: list[Fault] = [f for f in whole.faults if not any(_in(one, f) for one in stretches)]
     for one in stretches:
         found += [fault for fault in one.sketch.faults if _in(one, fault)]
-    overlaps = [fault for fault in found if isinstance(fault, Overlap)]
-    ends = [fault for fault in found if isinstance(fault, OpenEnd)]
-    yield from (fault for fault in found if isinstance(fault, InSilence))
-    yield from sorted(overlaps, key=lambda fault: (fault.bar, fault.onset))
-    yield from sorted(ends, key=lambda fault: (fault.bar, fault.onset))
+    for kind in (InSilence, Overlap, OpenEnd, Mended):
+        alike = [fault for fault in found if isinstance(fault, kind)]
+        yield from sorted(alike, key=lambda fault: (fault.bar, fault.onset))
 
 
 def _in(stretch: ReadStretch, fault: Fault) -> bool:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
+from rewriter.sketch.mending import mend_direction
 from rewriter.sketch.model import DirectionDetail, Scope
 from rewriter.sketch.sounds import JUMPS, for_strings, scaled_offset, scope_of_sound
 from rewriter.sketch.tempo_marks import ALONE, Around
@@ -68,6 +69,7 @@ class DirectionParts(NamedTuple):
         layouts: stacks between square brackets, which are for the tool and not for players.
         staff: it stands at.
         voice: it belongs to; empty where it does not say.
+        mended: what the standard does not allow in it, and what was done.
     """
 
     shapes: tuple[DirectionShape, ...]
@@ -75,6 +77,7 @@ class DirectionParts(NamedTuple):
     layouts: tuple[str, ...] = ()
     staff: str = "1"
     voice: str = ""
+    mended: tuple[str, ...] = ()
 
 
 def read_direction(direction: Element, scale: float, around: Around = ALONE) -> DirectionParts:
@@ -88,6 +91,7 @@ def read_direction(direction: Element, scale: float, around: Around = ALONE) -> 
     Raises:
         Refused: its offset is no number.
     """
+    mended = tuple(mend_direction(direction))
     children: dict[str, list[Element]] = {}
     for child in direction:
         children.setdefault(str(child.tag), []).append(child)
@@ -116,7 +120,7 @@ def read_direction(direction: Element, scale: float, around: Around = ALONE) -> 
     if sound is not None and not shapes:
         shapes = (_only_heard(frame, scope_of_sound(sound)),)
     staff, voice = ((direction.findtext(tag) or "").strip() for tag in ("staff", "voice"))
-    return DirectionParts(shapes, tuple(dropped), tuple(layouts), staff or "1", voice)
+    return DirectionParts(shapes, tuple(dropped), tuple(layouts), staff or "1", voice, mended)
 
 
 class _Frame(NamedTuple):

@@ -68,7 +68,21 @@ class InSilence(NamedTuple):
     onset: int
 
 
-Fault = OpenEnd | Overlap | Overlong | InSilence
+class Mended(NamedTuple):
+    """Something that the standard does not allow.
+
+    Attributes:
+        said: what it is and what was done, for people.
+        bar: index from 0.
+        onset: divisions from the start of the bar.
+    """
+
+    said: str
+    bar: int
+    onset: int
+
+
+Fault = OpenEnd | Overlap | Overlong | InSilence | Mended
 
 
 class VoicePlace(NamedTuple):

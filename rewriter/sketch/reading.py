@@ -17,8 +17,10 @@ from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.scores.children import element_of
 from rewriter.sketch.directions import DirectionParts, read_direction
+from rewriter.sketch.faults import Mended
 from rewriter.sketch.frame_reading import UNISON, FrameReader
 from rewriter.sketch.harmonies import moved_harmony
+from rewriter.sketch.mending import mend_barline, mend_sound
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
 from rewriter.sketch.requests import Keep, RawBar, Wanted
@@ -30,12 +32,14 @@ from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from fractions import Fraction
 
     from lxml.etree import _Element as Element
 
     from rewriter.scores.events import BarEvents, Event, WrittenPitch
     from rewriter.scores.notes import NoteForm
+    from rewriter.sketch.faults import Fault
     from rewriter.sketch.music import PartMusic
 
 _HIGHEST_ALTER: Final = 4
@@ -64,6 +68,8 @@ class PartReader:
         bars: what was read.
         shapes: every note form met, for counting what was carried.
         carried: kinds that go into the lines, of directions only.
+        shared: kinds that all parts or the top part have, which a score has from its tune.
+        faults: what had to be mended.
         dropped: kinds left behind, of all but notes.
         others: notes of other voices, by (staff, voice).
         layouts: stacks written above the tune, by moment.
@@ -80,6 +86,8 @@ class PartReader:
         self.shapes: list[NoteShape] = []
         self._shape_reader = ShapeReader(keep_lyrics=keep.lyrics)
         self.carried: dict[str, int] = {}
+        self.shared: dict[str, int] = {}
+        self.faults: list[Fault] = []
         self.dropped: dict[str, int] = self.frame.dropped
         self.others: dict[tuple[str, str], int] = {}
         self.layouts: list[tuple[Moment, str]] = []
@@ -267,6 +275,10 @@ class PartReader:
         for line in element.findall("wavy-line"):  # a trill of the sketch's, not everybody's
             element.remove(line)
             self._drop("trill lines at barlines")
+        self._mended(mend_barline(element))
+        for kind, some in (("repeats", "repeat"), ("endings", "ending[@type='start']")):
+            if count := len(element.findall(some)):
+                self.shared[kind] = self.shared.get(kind, 0) + count
         data = serialised(element) + b"\n"
         if location == "left":
             self._bar.left += data
@@ -283,15 +295,21 @@ class PartReader:
             parts = read_direction(element_of(data), float(self._scale), around)
             _DIRECTIONS.keep(key, parts)
         mine = self._is_of_voice(parts.staff, parts.voice)
-        for shape in parts.shapes:
-            if shape.scope == "line" and not (mine or self._is_lent(parts.staff, shape.detail)):
-                continue
+        taken = [
+            shape
+            for shape in parts.shapes
+            if shape.scope != "line" or mine or self._is_lent(parts.staff, shape.detail)
+        ]
+        for shape in taken:
+            counts = self.carried if shape.scope == "line" else self.shared
             for kind in shape.carried:
-                self.carried[kind] = self.carried.get(kind, 0) + 1
+                counts[kind] = counts.get(kind, 0) + 1
             detail = shape.detail
             self._string_words = self._string_words or bool(detail.string)
             self._loud = self._loud or bool(detail.dynamic or detail.spans)
             self._items.append(Sign(self._at, shape.scope, detail.at(0), "direction", detail))
+        if mine or taken:
+            self._mended(parts.mended)
         if mine:
             for kind in parts.dropped:
                 self._drop(kind)
@@ -326,11 +344,16 @@ class PartReader:
         piece = moved_harmony(element_of(data), float(self._scale), self.frame.interval)
         self._sign("score", piece, "harmony")
 
+    def _mended(self, texts: Iterable[str]) -> None:
+        self.faults += [Mended(text, len(self.bars), self._at) for text in texts]
+
     def _sound(self, data: bytes) -> None:
-        sound, dropped = for_strings(element_of(data), float(self._scale))
+        element = element_of(data)
+        self._mended(mend_sound(element))
+        sound, dropped = for_strings(element, float(self._scale))
         for kind in dropped:
             self._drop(kind)
-        if sound is not None:
+        if sound is not None and (sound.attrib or len(sound)):
             self._sign(scope_of_sound(sound), serialised(sound) + b"\n", "sound")
 
     def _print(self, data: bytes) -> None:

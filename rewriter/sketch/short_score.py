@@ -122,10 +122,12 @@ def read_sketch(
         movement_starts(music.score.parts[0]),
     )
     carried, more_dropped = counts_of(reader)
+    carried = dict(sorted((Counter(carried) + Counter(reader.shared)).items()))
     dropped.update(more_dropped)
     return Sketch(
         frame, built.voice, tune.why, carried, dict(sorted(dropped.items())),
-        _not_carried(reader, music.score.parts, tune), built.chords, built.faults,
+        _not_carried(reader, music.score.parts, tune), built.chords,
+        [*built.faults, *reader.faults],
         reader.layouts, VoicePlace(part.id, tune.wanted.staff, tune.wanted.voice or "1"),
         list(_either_words(music, part)),
     )  # fmt: skip
@@ -159,7 +161,7 @@ def _settle_lengths(
 
 
 def counts_of(reader: PartReader) -> tuple[dict[str, int], Counter[str]]:
-    """What of a voice is carried and what is left behind, kind → count."""
+    """What of a voice alone is carried and what is left behind, kind → count."""
     carried: Counter[str] = Counter(reader.carried)
     dropped: Counter[str] = Counter(reader.dropped)
     for shape in reader.shapes:

@@ -15,6 +15,7 @@ from rewriter.checking.rules import (
     enters_late,
     handed_over,
     long_at_the_top,
+    mended_in_sketch,
     moved_by_octave,
     moves_under_fermata,
     not_true_here,
@@ -48,4 +49,5 @@ RULES: tuple[Rule[Any, Any], ...] = (
     overlap_in_sketch.RULE,
     overlong_in_sketch.RULE,
     open_in_sketch.RULE,
+    mended_in_sketch.RULE,
 )
