@@ -65,6 +65,15 @@ Examples:
     "or refuse to write.  [default: as the layout says, else keep]",
 )
 @option(
+    "--registers",
+    group=PLACE,
+    type=click.Choice(["singing", "measured"]),
+    metavar="SET",
+    help="Which octave a stack without an octave word goes to: singing, where its sections "
+    "sing, or measured, where the symphonic repertory puts its tunes.  [default: as the "
+    "ensemble says, else singing]",
+)
+@option(
     "--tune",
     group=READ,
     default="",

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from rewriter.placing.passages import Placed
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
-    from rewriter.rulefiles.words import Chords, OutOfRange
+    from rewriter.rulefiles.words import Chords, OutOfRange, RegisterSet
     from rewriter.sketch.accompaniment import Accompaniment
     from rewriter.sketch.in_every_key import Readings
     from rewriter.sketch.model import Frame, FrameBar
@@ -37,6 +37,7 @@ class Wishes(NamedTuple):
         direction: which way to go to the key.
         chords: overrides what passages and layouts say.
         out_of_range: likewise.
+        registers: overrides by which set of registers the ensemble places stacks.
     """
 
     key: str = ""
@@ -44,6 +45,7 @@ class Wishes(NamedTuple):
     direction: Direction = "nearest"
     chords: Chords | None = None
     out_of_range: OutOfRange | None = None
+    registers: RegisterSet | None = None
 
 
 class Cue(NamedTuple):
@@ -93,7 +95,8 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     sketch = readings.tune(move, chords)._replace(dropped=original.dropped)
     passages = _passages(plan, sketch, ensemble)
     by = [_with(move, _passage_move(placed, sketch.frame.bars)) for placed in passages]
-    scorer = CueScorer(ensemble, sketch.frame, readings, wishes.out_of_range)
+    registers = wishes.registers or ensemble.registers
+    scorer = CueScorer(ensemble, sketch.frame, readings, wishes.out_of_range, registers)
     scored = scorer.score(passages, by, wishes.chords)
     tunes = [readings.tune(one.by, one.chords) for one in scored]
     stretches = [
@@ -173,16 +176,18 @@ def _moved(
 ) -> list[str]:
     """What lies or passes elsewhere in the new key than it would in the old."""
     frame = readings.tune(UNISON, now[0].chords).frame
-    scorer = CueScorer(ensemble, frame, readings, "keep")
+    registers = wishes.registers or ensemble.registers
+    scorer = CueScorer(ensemble, frame, readings, "keep", registers)
     by = [_passage_move(placed, frame.bars) for placed in passages]
     before = scorer.score(passages, by, wishes.chords)
     said = []
     for old, new in zip(before, now, strict=True):
-        if old.placement.top_octave != new.placement.top_octave:
+        was, is_now = old.stood.placement, new.stood.placement
+        if was.top_octave != is_now.top_octave:
             said.append(
                 f"bars {new.bars}: in the new key the stack stands "
-                f"{octave_word(new.placement.top_octave)} and no longer "
-                f"{octave_word(old.placement.top_octave)}: {new.placement.why}"
+                f"{octave_word(is_now.top_octave)} and no longer "
+                f"{octave_word(was.top_octave)}: {is_now.why}"
             )
         handed = [_handovers(one, frame) for one in (old, new)]
         if handed[0] != handed[1]:

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping, Sequence
 
     from rewriter.rulefiles.ensembles import Section
-    from rewriter.sketch.model import Sounding
+    from rewriter.sketch.model import Sounding, StrengthFrom
+    from rewriter.theory.dynamics import Strength
 
 Profile = dict[float, int]
 """How long each pitch of the tune sounds: sounding MIDI number → divisions."""
+
+Profiles = dict["Strength", Profile]
+"""The same by how strong the music is there; only strengths that occur."""
 
 Counts = dict[float, int]
 """How often each pitch of the tune is struck: sounding MIDI number → notes."""
@@ -28,6 +32,43 @@ FOUR_LEVELS = 4
 source): :attr:`Register.fitness_in_four_levels` holds."""
 
 
+class Heard(NamedTuple):
+    """What of a tune placing has to know.
+
+    Attributes:
+        profiles: how long each pitch sounds, by strength.
+        counts: how often each is struck.
+    """
+
+    profiles: Profiles
+    counts: Counts
+
+    def moved(self, semitones: int) -> Heard:
+        """The same at other pitches."""
+        return Heard(
+            {name: _moved(profile, semitones) for name, profile in self.profiles.items()},
+            _moved(self.counts, semitones),
+        )
+
+    def as_plain(self) -> Heard:
+        """The same without its dynamics."""
+        return Heard({"plain": whole_profile(self.profiles)}, self.counts)
+
+
+def _moved(histogram: Mapping[float, int], semitones: int) -> dict[float, int]:
+    return {midi + semitones: many for midi, many in histogram.items()}
+
+
+def hear(notes: Sequence[Sounding], strengths: Sequence[StrengthFrom]) -> Heard:
+    """What of some notes placing has to know.
+
+    Args:
+        notes: of one voice.
+        strengths: of that voice.
+    """
+    return Heard(profiles_of(notes, strengths), count_pitches(notes))
+
+
 def profile(notes: Iterable[Sounding]) -> Profile:
     """How long each pitch sounds, lowest first; a pitch only grace notes have is 0.
 
@@ -38,6 +79,47 @@ def profile(notes: Iterable[Sounding]) -> Profile:
     lengths: Profile = {}
     for note in notes:
         lengths[note.midi] = lengths.get(note.midi, 0) + note.length
+    return dict(sorted(lengths.items()))
+
+
+def profiles_of(notes: Sequence[Sounding], strengths: Sequence[StrengthFrom]) -> Profiles:
+    """How long each pitch sounds while the music is soft, plain and full.
+
+    A note over which the strength changes counts with each for as long as it holds.
+
+    >>> from rewriter.sketch.model import Sounding, StrengthFrom
+    >>> profiles_of([Sounding(0, 0, 4, 62, -1, 0)], [StrengthFrom(3, "soft")])
+    {'plain': {62: 3}, 'soft': {62: 1}}
+    """
+    if not notes or not strengths:
+        return {"plain": profile(notes)}
+    times = [each.time for each in strengths]
+    names: list[Strength] = ["plain", *(each.strength for each in strengths)]
+    found: Profiles = {}
+    for note in notes:
+        start, end, midi = note.start, note.end, note.midi
+        at = bisect_right(times, start)
+        while at < len(times) and times[at] < end:
+            _add(found, names[at], midi, times[at] - start)
+            start = times[at]
+            at += 1
+        _add(found, names[at], midi, end - start)
+    return {name: dict(sorted(lengths.items())) for name, lengths in found.items()}
+
+
+def _add(found: Profiles, strength: Strength, midi: float, length: int) -> None:
+    lengths = found.setdefault(strength, {})
+    lengths[midi] = lengths.get(midi, 0) + length
+
+
+def whole_profile(profiles: Profiles) -> Profile:
+    """How long each pitch sounds, whatever the strength, lowest first."""
+    if len(profiles) == 1:
+        return next(iter(profiles.values()))
+    lengths: Profile = {}
+    for each in profiles.values():
+        for midi, length in each.items():
+            lengths[midi] = lengths.get(midi, 0) + length
     return dict(sorted(lengths.items()))
 
 
@@ -54,46 +136,50 @@ def count_pitches(notes: Iterable[Sounding]) -> Counts:
     return dict(sorted(counts.items()))
 
 
-def fitness(section: Section, midi: float, levels: int) -> float:
+def fitness(section: Section, midi: float, levels: int, strength: Strength = "plain") -> float:
     """How well one pitch suits a section that carries the tune.
 
     Args:
         section: the section.
         midi: sounding MIDI number.
         levels: how many octaves of the layout are played, empty ones not counted.
+        strength: how strong the music is there.
 
     Returns:
         The register's figure, 0 to 1, inside the range; -1 between range and extreme (or
         between the lowest note and the range); -10 above the extreme or below the lowest.
     """
-    starts, values = _steps(section, levels)
-    return values[bisect_right(starts, midi)]
+    return _values(section, levels, strength)[bisect_right(_starts(section), midi)]
 
 
-def line_fitness(section: Section, profile: Profile, shift: int, levels: int) -> float:
+def line_fitness(section: Section, profiles: Profiles, shift: int, levels: int) -> float:
     """Mean fitness of a line, weighted by length; grace notes weigh nothing.
 
     A tune of nothing but grace notes is weighed pitch by pitch; one of no notes has 0.
 
     Args:
         section: who plays it.
-        profile: divisions by the tune's sounding MIDI number.
+        profiles: divisions by strength and the tune's sounding MIDI number.
         shift: semitones from the tune, 12 for each octave.
         levels: how many octaves of the layout are played.
 
     Returns:
         -10 to 1.
     """
-    starts, values = _steps(section, levels)
-    total = sum(profile.values())
+    starts = _starts(section)
+    total = many = 0
+    weighed = counted = 0.0
+    for strength, profile in profiles.items():
+        values = _values(section, levels, strength)
+        for midi, length in profile.items():
+            value = values[bisect_right(starts, midi + shift)]
+            total += length
+            many += 1
+            weighed += length * value
+            counted += value
     if total:
-        weighed = sum(
-            length * values[bisect_right(starts, midi + shift)]
-            for midi, length in profile.items()
-        )
         return round(weighed / total, DECIMALS)
-    found = [values[bisect_right(starts, midi + shift)] for midi in profile]
-    return round(sum(found) / len(found), DECIMALS) if found else 0.0
+    return round(counted / many, DECIMALS) if many else 0.0
 
 
 def register_shares(section: Section, profile: Profile, shift: int) -> list[tuple[str, float]]:
@@ -126,25 +212,30 @@ def register_shares(section: Section, profile: Profile, shift: int) -> list[tupl
 
 def never_carries(section: Section) -> bool:
     """True when no register of a section suits a tune, as with double basses."""
-    return all(
-        register.fitness <= 0 and not register.fitness_in_four_levels
+    return not any(
+        any(figures)
         for register in section.registers
+        for figures in (register.fitness, register.fitness_in_four_levels or ())
     )
 
 
-def _steps(section: Section, levels: int) -> tuple[list[float], list[float]]:
-    """Fitness as steps: `values[i]` holds from `starts[i - 1]` up to below `starts[i]`."""
-    starts: list[float] = [section.lowest]
-    values = [BEYOND_EXTREME, BEYOND_RANGE]
-    for register in section.registers:
-        figure = register.fitness
-        if levels >= FOUR_LEVELS and register.fitness_in_four_levels is not None:
-            figure = register.fitness_in_four_levels
-        starts.append(max(register.from_midi, section.low))
-        values.append(figure)
-    starts += [
+def _starts(section: Section) -> list[float]:
+    """Where fitness changes: lowest note, registers, above the range, above the extreme."""
+    return [
+        section.lowest,
+        *(max(register.from_midi, section.low) for register in section.registers),
         math.nextafter(section.high, math.inf),
         math.nextafter(section.extreme, math.inf),
     ]
-    values += [BEYOND_RANGE, BEYOND_EXTREME]
-    return starts, values
+
+
+def _values(section: Section, levels: int, strength: Strength) -> list[float]:
+    """The fitness before, between and behind those."""
+    figures = [
+        register.fitness_in_four_levels
+        if levels >= FOUR_LEVELS and register.fitness_in_four_levels is not None
+        else register.fitness
+        for register in section.registers
+    ]
+    inside = (each.at(strength) for each in figures)
+    return [BEYOND_EXTREME, BEYOND_RANGE, *inside, BEYOND_RANGE, BEYOND_EXTREME]

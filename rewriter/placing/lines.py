@@ -13,8 +13,8 @@ from rewriter.sketch.listening import notes_of
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
+    from rewriter.placing.candidates import PlacedLine
     from rewriter.placing.facts import AtTheTop, NoteBeyond
-    from rewriter.placing.octave import PlacedLine
     from rewriter.placing.register_signs import Untrue
     from rewriter.placing.relief import Relief
     from rewriter.rulefiles.ensembles import Section

@@ -11,8 +11,9 @@ from rewriter.placing.holding import held_over
 from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.passages import Placed, bars_said
 from rewriter.placing.pauses import moving_on
-from rewriter.placing.scoring import Scored, place_stretch, score_stretch
+from rewriter.placing.scoring import Scored, score_stretch
 from rewriter.placing.seams import closing_bars
+from rewriter.placing.statement import StatementPlaced, place_statement
 from rewriter.placing.strands import cut_moment
 from rewriter.sketch.chords import gather
 from rewriter.sketch.dealing import dealt
@@ -21,10 +22,9 @@ from rewriter.sketch.listening import between
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.placing.octave import Placement
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.layouts import Layout, With
-    from rewriter.rulefiles.words import Chords, OutOfRange
+    from rewriter.rulefiles.words import Chords, OutOfRange, RegisterSet
     from rewriter.sketch.accompaniment import Accompaniment
     from rewriter.sketch.in_every_key import Readings
     from rewriter.sketch.model import Frame, Voice
@@ -40,7 +40,7 @@ class PassageScore(NamedTuple):
     Attributes:
         bars: printed numbers of its first and last bar.
         layout: who plays.
-        placement: where its stack was put.
+        stood: where its stack was put.
         scored: its lines and what there is to tell of them.
         by: the interval its music is moved by.
         chords: what was done with chords in the tune.
@@ -51,7 +51,7 @@ class PassageScore(NamedTuple):
 
     bars: str
     layout: Layout
-    placement: Placement
+    stood: StatementPlaced
     scored: Scored
     by: Interval
     chords: Chords
@@ -79,6 +79,7 @@ class CueScorer:
         frame: Frame,
         readings: Readings,
         policy: OutOfRange | None,
+        registers: RegisterSet,
     ) -> None:
         """Prepare.
 
@@ -87,12 +88,14 @@ class CueScorer:
             frame: of the tune in the key of the whole cue.
             readings: of the sketch.
             policy: overrides the layouts'; None for theirs.
+            registers: by which set stacks are placed.
         """
         self._ensemble = ensemble
         self._frame = frame
         self._readings = readings
         self._policy = policy
         self._closing = closing_bars(frame)
+        self._registers = registers
         self._others: dict[tuple[object, ...], Accompaniment] = {}
         self.used: list[Accompaniment] = []
         self.notes: list[str] = []
@@ -120,8 +123,8 @@ class CueScorer:
             ready.append(_Ready(cut, sketch, interval, mode, stretch))
         scored = []
         for statement in _statements(ready):
-            placement = self._placement(statement)
-            scored += [self._score_one(one, placement) for one in statement]
+            stood = self._placement(statement)
+            scored += [self._score_one(one, stood) for one in statement]
         return [self._with_pauses(one) for one in self._as_players_come_free(scored)]
 
     def _with_pauses(self, one: PassageScore) -> PassageScore:
@@ -172,20 +175,22 @@ class CueScorer:
             self._closing,
         )
 
-    def _placement(self, statement: Sequence[_Ready]) -> Placement:
+    def _placement(self, statement: Sequence[_Ready]) -> StatementPlaced:
         """Where the stack of a statement goes; a passage may name the octave itself."""
         first = statement[0].placed.passage
         stack = first.layout.stack
         if first.octave is not None:
             stack = stack._replace(top_octave=first.octave)
-        return place_stretch(stack, self._ensemble, [one.stretch for one in statement])
+        stretches = [one.stretch for one in statement]
+        condition = first.layout.condition
+        return place_statement(stack, self._ensemble, stretches, self._registers, condition)
 
-    def _score_one(self, one: _Ready, placement: Placement) -> PassageScore:
+    def _score_one(self, one: _Ready, stood: StatementPlaced) -> PassageScore:
         passage = one.placed.passage
         policy = self._policy or passage.layout.limits.out_of_range
         scored = score_stretch(
             passage.layout,
-            placement,
+            stood.placement,
             self._ensemble,
             one.stretch,
             policy=policy,
@@ -193,7 +198,7 @@ class CueScorer:
         )
         bars = bars_said(self._frame, one.placed.start, one.placed.stop)
         return PassageScore(
-            bars, passage.layout, placement, scored, one.by, one.chords,
+            bars, passage.layout, stood, scored, one.by, one.chords,
             policy == "refuse", *one.placed[1:],
         )  # fmt: skip
 
@@ -207,7 +212,8 @@ class CueScorer:
         for name, settle in settles:
             key = (more.source, one.by, name)
             if key not in self._others:
-                self._others[key] = self._readings.other(more.source, one.by, settle)
+                other = self._readings.other(more.source, one.by, settle)
+                self._others[key] = other.as_strong_as(one.sketch.tune)
                 self.used.append(self._others[key])
             voice = self._others[key].voice
             divisions = self._frame.divisions

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.conditions import outside_condition
 from rewriter.placing.dividing import divided_sections, shared_out
-from rewriter.placing.fitness import count_pitches, profile
 from rewriter.placing.handover import hand_over
 from rewriter.placing.lines import Line, Stretch, line_of, within_limits
-from rewriter.placing.octave import place
 from rewriter.placing.register_signs import signs_left_out, untrue_signs
-from rewriter.sketch.listening import notes_in, where
+from rewriter.placing.statement import place_accompaniment
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -41,36 +38,6 @@ class Scored(NamedTuple):
     facts: list[Fact]
 
 
-def place_stretch(stack: Stack, ensemble: Ensemble, stretches: Sequence[Stretch]) -> Placement:
-    """Put a stack where it sounds best over all stretches of one statement.
-
-    Raises:
-        Refused: it cannot be written anywhere.
-    """
-    soundings = [sounding for stretch in stretches for sounding in stretch.soundings]
-    return place(
-        stack,
-        ensemble,
-        profile(soundings),
-        count_pitches(soundings),
-        letters=partial(_letter_octaves, stretches),
-    )
-
-
-def _letter_octaves(stretches: Sequence[Stretch]) -> tuple[int, int]:
-    """The lowest and the highest octave that letters stand in."""
-    octaves = {
-        each.pitch.octave
-        for stretch in stretches
-        for sounding in stretch.soundings
-        for bar, place in [where(stretch.voice, sounding.index)]
-        for note in [notes_in(stretch.voice, bar)[place]]
-        for each in (note, *note.chord)
-        if each.pitch is not None
-    }
-    return min(octaves), max(octaves)
-
-
 def score_stretch(
     layout: Layout,
     placement: Placement,
@@ -95,7 +62,7 @@ def score_stretch(
     accompanying = []
     for more in layout.with_:
         voices = accompany(more)
-        put = place_stretch(more.stack, ensemble, voices)
+        put = place_accompaniment(more.stack, ensemble, voices)
         added = _lines(layout, more.stack, put, ensemble, voices)
         lines += added
         stretches += (voices * len(added))[: len(added)] if len(voices) == 1 else voices

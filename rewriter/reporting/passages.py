@@ -9,9 +9,12 @@ from rewriter.reporting.table import (
     OCTAVE_WORDS,
     handed_over,
     name_of,
+    placed_by,
     players,
     registers,
+    strengths_said,
     title_of,
+    usual,
 )
 
 HEAD = ("Line", "Players", "Octave", "Sings", "Compass")
@@ -82,6 +85,10 @@ def _reasons(passage: PassageResult) -> Iterator[str]:
         yield passage.why
     if passage.runner_up:
         yield f"runner-up {passage.runner_up}"
+    if said := strengths_said(passage):
+        yield f"strength {said}"
+    if said := placed_by(passage):
+        yield f"by {said}"
 
 
 def _headed(label: str, paragraphs: Sequence[str], width: int) -> Iterator[str]:
@@ -107,7 +114,10 @@ class _Table:
             lines: of the whole report.
             width: columns there are.
         """
-        times = [registers(line, between=", ") for line in lines]
+        times = [
+            "; ".join(each for each in (registers(line, between=", "), usual(line)) if each)
+            for line in lines
+        ]
         played = [_plays(line) for line in lines]
         cells = [(*_cells(line), said) for line, said in zip(lines, played, strict=True)]
         rows = _columns([(*HEAD, PLAYS if any(played) else ""), *cells])

@@ -3,6 +3,8 @@
 import msgspec
 
 from rewriter.problems import Finding
+from rewriter.rulefiles.words import RegisterSet
+from rewriter.theory.dynamics import Strength
 
 
 class Compass(msgspec.Struct, frozen=True):
@@ -31,6 +33,31 @@ class RegisterTime(msgspec.Struct, frozen=True):
     time: float
 
 
+class StrengthTime(msgspec.Struct, frozen=True):
+    """How long the tune is so strong.
+
+    Attributes:
+        strength: ``soft`` is p and below, ``full`` f and above, ``plain`` what lies between
+            and music without dynamics; a hairpin counts as what it leads to from its middle.
+        time: of all the time the tune sounds, above 0, to 1.
+    """
+
+    strength: Strength
+    time: float
+
+
+class Usual(msgspec.Struct, frozen=True):
+    """How usual the place of a line is in the repertory that the measured registers are of.
+
+    Attributes:
+        as_high: of a hundred tunes of the section, how many lie as high on average.
+        up_to: of a hundred, how many go as high at the top.
+    """
+
+    as_high: int
+    up_to: int
+
+
 class LineResult(msgspec.Struct, frozen=True, kw_only=True):
     """One section, or a share of one, with one thing to play at one octave over one passage.
 
@@ -51,6 +78,8 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
         lowest: its lowest note; None where the line has no note.
         highest: its highest note; None where the line has no note.
         registers: those it sounds in, lowest first, and how long.
+        usual: how usual it is that the section carries a tune there; None for a line that is
+            not the tune, and where nothing was measured.
         notes: how many notes the line plays, tied runs counted once.
         passage: which of the report's `passages` it belongs to, from 0.
     """
@@ -68,6 +97,7 @@ class LineResult(msgspec.Struct, frozen=True, kw_only=True):
     lowest: Compass | None
     highest: Compass | None
     registers: list[RegisterTime]
+    usual: Usual | None
     notes: int
     passage: int
 
@@ -109,6 +139,12 @@ class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
         runner_up: the next best octave, and what it would have cost; empty where the octave
             is named.
         lines: of the stack, top down, with the figures that `why` and `runner_up` speak of.
+        strengths: of the statement of the tune that the stack was placed for, softest first.
+        octave_as_plain: octave of the top line, were there no dynamics; None where the octave
+            is named.
+        placed_by: the set of registers that placed the stack: ``singing``, in which sections
+            sing, or ``measured``, in which the repertory puts its tunes.
+        octave_by_other: octave of the top line by the other set; None where it is named.
     """
 
     bars: str
@@ -123,6 +159,10 @@ class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
     why: str
     runner_up: str
     lines: list[StackLine]
+    strengths: list[StrengthTime]
+    octave_as_plain: int | None
+    placed_by: RegisterSet
+    octave_by_other: int | None
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):

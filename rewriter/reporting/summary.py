@@ -7,8 +7,14 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 
-from rewriter.placing.fitness import line_fitness, profile, register_shares
+from rewriter.placing.fitness import (
+    line_fitness,
+    profiles_of,
+    register_shares,
+    whole_profile,
+)
 from rewriter.placing.octave import ANCHORED
+from rewriter.placing.usual import how_usual
 from rewriter.problems import beat_text
 from rewriter.reporting.results import (
     Compass,
@@ -17,7 +23,10 @@ from rewriter.reporting.results import (
     RegisterTime,
     Report,
     StackLine,
+    StrengthTime,
+    Usual,
 )
+from rewriter.rulefiles.repertory import measured_registers
 from rewriter.sketch.describing import Describer
 from rewriter.sketch.voices import beat_at
 from rewriter.theory.fifths import key_name
@@ -26,7 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from rewriter.placing.cue import Cue
-    from rewriter.placing.fitness import Profile
+    from rewriter.placing.fitness import Profile, Profiles
     from rewriter.placing.lines import Line
     from rewriter.placing.passage_by_passage import PassageScore
     from rewriter.problems import Finding
@@ -110,21 +119,21 @@ def _title(plan: Plan | None) -> str:
 
 
 def _passage(one: PassageScore, frame: Frame) -> PassageResult:
-    stack = one.layout.stack
+    stack, stood = one.layout.stack, one.stood
+    placement = stood.placement
     first = _first_whole_bar(one, frame)
-    octave_named = one.placement.why == ANCHORED
     return PassageResult(
         bars=one.bars,
         from_beat=_beat_within(one.start, frame),
         to_beat=_beat_within(one.stop, frame),
         layout=one.layout.title,
-        stack=stack.written(one.placement.top_octave),
+        stack=stack.written(placement.top_octave),
         stack_as_written=stack.text,
         by=one.by.text,
         key=key_name(first.fifths, first.mode),
-        octave_named=octave_named,
-        why=one.placement.why,
-        runner_up=one.placement.runner_up,
+        octave_named=placement.why == ANCHORED,
+        why=placement.why,
+        runner_up=placement.runner_up,
         lines=[
             StackLine(
                 section=line.member.section,
@@ -132,8 +141,12 @@ def _passage(one: PassageScore, frame: Frame) -> PassageResult:
                 octave=line.octave,
                 sings=line.fitness,
             )
-            for line in one.placement.lines
+            for line in placement.lines
         ],
+        strengths=[StrengthTime(name, time) for name, time in stood.times.items()],
+        octave_as_plain=stood.as_plain,
+        placed_by=stood.registers,
+        octave_by_other=stood.by_other,
     )
 
 
@@ -159,15 +172,18 @@ def _lines(cue: Cue, place: int, order: Callable[[Line], int]) -> Iterator[LineR
         namer = namers.setdefault(id(line.voice), Describer(line.voice, cue.frame))
         key = id(line.soundings)
         if key not in surveys:
-            surveys[key] = _survey(line.soundings, cue.frame)
-        result = _line_result(line, surveys[key], one.bars, namer.name)
+            surveys[key] = _survey(line, cue.frame)
+        survey = surveys[key]
+        result = _line_result(line, survey, one.bars, namer.name)
         is_tune = id(line.voice) not in others
-        yield msgspec.structs.replace(result, is_tune=is_tune, passage=place)
+        usual = _usual(line, survey.lengths) if is_tune else None
+        yield msgspec.structs.replace(result, is_tune=is_tune, usual=usual, passage=place)
 
 
 class _Survey(NamedTuple):
     """What a line plays: length of each pitch, the ends of its compass and their bars."""
 
+    profiles: Profiles
     lengths: Profile
     ends: tuple[_End, _End] | None
 
@@ -179,16 +195,25 @@ class _End(NamedTuple):
     bars: list[str]
 
 
-def _survey(soundings: Sequence[Sounding], frame: Frame) -> _Survey:
-    lengths = profile(soundings)
+def _survey(line: Line, frame: Frame) -> _Survey:
+    soundings = line.soundings
+    profiles = profiles_of(soundings, line.voice.strengths)
+    lengths = whole_profile(profiles)
     if not lengths:
-        return _Survey(lengths, None)
+        return _Survey(profiles, lengths, None)
     ends = []
     for midi in (min(lengths), max(lengths)):
         found = [sounding for sounding in soundings if sounding.midi == midi]
         bars = dict.fromkeys(frame.bars[sounding.bar].number for sounding in found)
         ends.append(_End(found[0], list(bars)))
-    return _Survey(lengths, (ends[0], ends[1]))
+    return _Survey(profiles, lengths, (ends[0], ends[1]))
+
+
+def _usual(line: Line, lengths: Profile) -> Usual | None:
+    """How usual the place of a line is; None where nothing of its section was measured."""
+    measured = measured_registers().of(line.section)
+    found = measured and how_usual(measured, lengths, 12 * line.octave)
+    return Usual(found.as_high, found.up_to) if found else None
 
 
 def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> LineResult:
@@ -212,10 +237,11 @@ def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> Lin
         is_tune=True,
         handed_over_by=line.taken_from,
         bars=bars,
-        sings=line_fitness(line.section, survey.lengths, 12 * line.octave, line.levels),
+        sings=line_fitness(line.section, survey.profiles, 12 * line.octave, line.levels),
         lowest=_compass(lowest, line.octave, name_of),
         highest=_compass(highest, line.octave, name_of),
         registers=[RegisterTime(name, time) for name, time in times],
+        usual=None,
         notes=len(line.soundings),
         passage=0,
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
+from rewriter.placing.reasons import octaves_said
 from rewriter.reporting.columns import (
     NAMED_BARS,
     UNBROKEN,
@@ -31,7 +32,8 @@ def lines_of(lines: list[LineResult], width: int) -> Iterator[str]:
     yield head
     for line, row, plays in zip(lines, rows, played, strict=True):
         yield row
-        times = registers(line, between=" · ")
+        where = [registers(line, between=" · "), usual(line)]
+        times = "; ".join(each for each in where if each)
         said = ": ".join(each for each in (plays if beneath else "", times) if each)
         if said:
             yield from wrap_hanging(said, first=margin, rest=margin, width=width)
@@ -44,6 +46,14 @@ def registers(line: LineResult, between: str) -> str:
         for each in line.registers
         if line.notes
     )
+
+
+def usual(line: LineResult) -> str:
+    """How usual its place is in the repertory; empty where nobody knows."""
+    if line.usual is None or not line.notes:
+        return ""
+    said = (f"{line.usual.as_high}% as high", f"{line.usual.up_to}% at the top")
+    return f"usual: {', '.join(said)}"
 
 
 def _table(lines: list[LineResult], width: int, *, with_plays: bool) -> list[str]:
@@ -72,6 +82,26 @@ def title_of(passage: PassageResult) -> str:
     """The layout's title; a bare stack has none of its own."""
     of_its_own = passage.layout not in {passage.stack, passage.stack_as_written}
     return passage.layout if of_its_own else ""
+
+
+def strengths_said(passage: PassageResult) -> str:
+    """How strong the tune is, and whether its octave would be another one without that."""
+    times = [f"{each.strength} {percent(each.time)}" for each in passage.strengths]
+    said = times if len(times) > 1 else [each.strength for each in passage.strengths]
+    plain, now = passage.octave_as_plain, passage.lines[0].octave
+    if plain is None or plain == now:
+        return ", ".join(said)
+    return f"{', '.join(said)}; without dynamics {octaves_said(plain - now)}"
+
+
+def placed_by(passage: PassageResult) -> str:
+    """By which registers the stack was placed, and what the others would do; empty for none."""
+    if passage.octave_by_other is None:
+        return ""
+    other = "singing" if passage.placed_by == "measured" else "measured"
+    distance = passage.octave_by_other - passage.lines[0].octave
+    would = f"{octaves_said(distance)}" if distance else "in the same octave"
+    return f"{passage.placed_by} registers; by {other} ones {would}"
 
 
 def _plays(line: LineResult) -> str:

@@ -6,7 +6,7 @@ from rewriter.problems import Finding
 from rewriter.reporting.columns import UNBROKEN, count, shorten_bars, span_bars, wrap_hanging
 from rewriter.reporting.passages import passages_of
 from rewriter.reporting.results import Report
-from rewriter.reporting.table import lines_of, title_of
+from rewriter.reporting.table import lines_of, placed_by, strengths_said, title_of
 
 WIDTH = 96
 """Columns, where nobody says otherwise."""
@@ -84,6 +84,8 @@ def _where_it_stands(report: Report, width: int) -> Iterator[str]:
         yield from _paragraph("Stack", passage.stack, width)
         yield from _paragraph("Why", passage.why, width)
         yield from _paragraph("Runner-up", passage.runner_up, width)
+        yield from _paragraph("Strength", strengths_said(passage), width)
+        yield from _paragraph("Placed by", placed_by(passage), width)
     yield from _paragraph("Figures", _figures(report), width)
 
 

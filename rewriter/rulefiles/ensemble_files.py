@@ -10,13 +10,14 @@ from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import (
     ClefUse,
     Ensemble,
+    Figures,
     LanguageNames,
     Register,
     Section,
 )
 from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import find_rule, shown
-from rewriter.rulefiles.words import ClefName, Language, PitchText, Words
+from rewriter.rulefiles.words import ClefName, Language, PitchText, RegisterSet, Words
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 
 _CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
@@ -25,13 +26,21 @@ Sings = Annotated[float, Meta(ge=0, le=1)]
 LegerLines = Annotated[int, Meta(ge=1, le=15)]
 
 
+class ByStrengthFile(msgspec.Struct, forbid_unknown_fields=True):
+    """A figure for music that is soft (p and below), plain, and full (f and above)."""
+
+    soft: Sings
+    plain: Sings
+    full: Sings
+
+
 class RegisterFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
     """A band of the range, up to the next one, and how well a tune sings in it (0 to 1)."""
 
     name: Words
     from_: PitchText
-    sings: Sings
-    sings_in_four_levels: Sings | None = None
+    sings: Sings | ByStrengthFile
+    sings_in_four_levels: Sings | ByStrengthFile | None = None
 
 
 class ClefFile(msgspec.Struct, forbid_unknown_fields=True):
@@ -93,6 +102,7 @@ class EnsembleFile(msgspec.Struct, forbid_unknown_fields=True):
     summary: str = ""
     source: Words = "common practice, no source"
     language: Language | UnsetType = UNSET
+    registers: RegisterSet | UnsetType = UNSET
     based_on: Words | None = None
     section: tuple[SectionFile, ...] = ()
 
@@ -101,6 +111,7 @@ class _Given(NamedTuple):
     """Sections as the files give them, still in the words of the files."""
 
     language: Language | None
+    registers: RegisterSet | None
     sections: dict[str, SectionFile]
 
 
@@ -147,6 +158,7 @@ def ensemble_from_text(
         source=read.source,
         language=language,
         sections=tuple(section for section in sections if section is not None),
+        registers=given.registers or "singing",
     )
 
 
@@ -154,13 +166,18 @@ def _given(rule: RuleText, read: EnsembleFile, seen: tuple[Path, ...]) -> _Given
     """The sections of a file laid over those of the file it is based on."""
     sections: dict[str, SectionFile] = {}
     language: Language | None = None
+    registers: RegisterSet | None = None
     if read.based_on is not None:
-        below = _base(rule, read.based_on, seen)
-        sections, language = dict(below.sections), below.language
+        language, registers, below = _base(rule, read.based_on, seen)
+        sections = dict(below)
     for section in read.section:
         old = sections.get(section.name)
         sections[section.name] = section if old is None else _laid_over(old, section)
-    return _Given(language if read.language is UNSET else read.language, sections)
+    return _Given(
+        language if read.language is UNSET else read.language,
+        registers if read.registers is UNSET else read.registers,
+        sections,
+    )
 
 
 def _base(rule: RuleText, name: str, seen: tuple[Path, ...]) -> _Given:
@@ -244,7 +261,12 @@ def _built(read: SectionFile, language: str) -> Section:
         "strings": strings,
         "lowest": lowest,
         "registers": tuple(
-            Register(band.name, _midi(band.from_), band.sings, band.sings_in_four_levels)
+            Register(
+                band.name,
+                _midi(band.from_),
+                _figures(band.sings),
+                None if (low := band.sings_in_four_levels) is None else _figures(low),
+            )
             for band in given["registers"]
         ),
         "clefs": tuple(
@@ -254,6 +276,13 @@ def _built(read: SectionFile, language: str) -> Section:
         "language": language,
     }
     return Section(**{**given, **pitches, **changed})
+
+
+def _figures(read: float | ByStrengthFile) -> Figures:
+    """One figure is for music of any strength."""
+    if isinstance(read, ByStrengthFile):
+        return Figures(read.soft, read.plain, read.full)
+    return Figures(read, read, read)
 
 
 def _midi(text: str) -> int:

@@ -3,14 +3,30 @@
 import re
 from difflib import get_close_matches
 from functools import cache
+from typing import NamedTuple
 
 import msgspec
 
-from rewriter.rulefiles.words import ClefName, Words
+from rewriter.rulefiles.words import ClefName, RegisterSet, Words
+from rewriter.theory.dynamics import Strength
 
 _FIRST = ("1", "i", "1st", "first", "primo", "primi", "erste", "1er", "1ers", "premiers")
 _SECOND = ("2", "ii", "2nd", "second", "seconds", "secondo", "secondi", "zweite", "2e", "2es")
 _NUMBERS = {**dict.fromkeys(_FIRST, "1"), **dict.fromkeys(_SECOND, "2")}
+
+
+class Figures(NamedTuple):
+    """How well a register suits a tune, 0 to 1, by how strong the music is."""
+
+    soft: float
+    plain: float
+    full: float
+
+    def at(self, strength: Strength) -> float:
+        """The figure for one strength."""
+        if strength == "plain":
+            return self.plain
+        return self.soft if strength == "soft" else self.full
 
 
 class Register(msgspec.Struct, frozen=True):
@@ -19,14 +35,14 @@ class Register(msgspec.Struct, frozen=True):
     Attributes:
         name: such as ``tenor``.
         from_midi: lowest note, sounding (C4 = 60).
-        fitness: for the tune, 0 to 1.
+        fitness: for the tune.
         fitness_in_four_levels: in a layout of four or more levels, where that differs.
     """
 
     name: str
     from_midi: int
-    fitness: float
-    fitness_in_four_levels: float | None = None
+    fitness: Figures
+    fitness_in_four_levels: Figures | None = None
 
 
 class ClefUse(msgspec.Struct, frozen=True):
@@ -149,6 +165,7 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
         source: where its figures come from.
         language: of names on the page.
         sections: in score order.
+        registers: by which set of them stacks are placed.
     """
 
     name: str
@@ -157,6 +174,7 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
     source: str
     language: str
     sections: tuple[Section, ...]
+    registers: RegisterSet = "singing"
 
     def section(self, key: str) -> Section:
         """The section of this name.

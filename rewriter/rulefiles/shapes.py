@@ -255,10 +255,11 @@ def _faults_in_truth(value: Any, _kind: Any, path: KeyPath) -> list[Fault]:
 
 
 def _faults_in_union(value: Any, kind: inspect.UnionType, path: KeyPath) -> list[Fault]:
-    """Faults by the first kind of value allowed; none if any of them fits."""
+    """Faults by the kind of value that was meant; none if any of those allowed fits."""
     kinds = [one for one in kind.types if not isinstance(one, inspect.NoneType)]
     tried = [_faults(value, one, path) for one in kinds]
-    return [] if [] in tried else tried[0]
+    meant = (faults for faults in tried if all(fault.path != path for fault in faults))
+    return next(meant, tried[0])
 
 
 def _not(value: object, wanted: str, path: KeyPath) -> Fault:

@@ -11,10 +11,11 @@ ClefName = Literal["treble", "alto", "tenor", "bass"]
 OutOfRange = Literal["keep", "octave", "rest", "refuse"]
 Chords = Literal["top", "divide"]
 HandoverAt = Literal["slur", "bar", "rest"]
+RegisterSet = Literal["singing", "measured"]
 
 _ORDERS = [
     get_args(choice)
-    for choice in (Language, ClefName, OutOfRange, Chords, HandoverAt, Direction)
+    for choice in (Language, ClefName, OutOfRange, Chords, HandoverAt, RegisterSet, Direction)
 ]
 
 

@@ -56,6 +56,12 @@ class Accompaniment(NamedTuple):
     dropped: dict[str, int]
     faults: list[Fault]
 
+    def as_strong_as(self, tune: Voice) -> Accompaniment:
+        """The same, as strong as the tune where it has no dynamics of its own."""
+        if self.voice.strengths:
+            return self
+        return self._replace(voice=self.voice._replace(strengths=tune.strengths))
+
 
 def read_accompaniment(
     music: SketchMusic, source: str, frame: Frame, by: Interval, settle: Settle

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.musicxml.note_shapes import NoteShape
+    from rewriter.theory.dynamics import Strength
     from rewriter.theory.metre import Metre
     from rewriter.theory.techniques import Technique
     from rewriter.theory.time import Timeline
@@ -310,6 +311,18 @@ class Sounding(NamedTuple):
         return self.length == 0 and (self.bar, self.start) == (other.bar, other.start)
 
 
+class StrengthFrom(NamedTuple):
+    """From some time on a voice is so strong.
+
+    Attributes:
+        time: divisions from the start of the piece.
+        strength: until the next.
+    """
+
+    time: int
+    strength: Strength
+
+
 class Voice(NamedTuple):
     """One line of music.
 
@@ -321,6 +334,7 @@ class Voice(NamedTuple):
         firsts: how many notes stand before each bar, and in all.
         of_strings: True where a sign is true on some strings only, such as a harmonic.
         chordal: True where several notes are to be divided somewhere.
+        strengths: where they change, in order; it is plain before the first.
     """
 
     name: str
@@ -330,3 +344,4 @@ class Voice(NamedTuple):
     firsts: list[int]
     of_strings: bool = False
     chordal: bool = False
+    strengths: Sequence[StrengthFrom] = ()

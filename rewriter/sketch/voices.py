@@ -19,6 +19,7 @@ from rewriter.sketch.open_ends import close_all
 from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import rests_between
 from rewriter.sketch.silence import move_to_entries
+from rewriter.sketch.strengths import strengths_of
 from rewriter.theory.metre import beat_of
 from rewriter.theory.time import Timeline
 
@@ -72,7 +73,10 @@ def build_voice(
     timeline = Timeline(bar.length for bar in frame)
     listener, firsts = _write(bars, frame, timeline)
     soundings = listener.soundings
-    voice = Voice(name, bars, soundings, timeline, firsts, of_strings, builder.chordal)
+    strengths = strengths_of(bars, timeline)
+    voice = Voice(
+        name, bars, soundings, timeline, firsts, of_strings, builder.chordal, strengths
+    )
     return BuiltVoice(voice, faults, builder.chords)
 
 

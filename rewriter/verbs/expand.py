@@ -61,6 +61,7 @@ def expand(
     direction: Direction = "nearest",
     chords: Literal["", "top", "divide"] = "",
     out_of_range: Literal["", "keep", "octave", "rest", "refuse"] = "",
+    registers: Literal["", "singing", "measured"] = "",
     language: str = "",
     keep_sketch: bool = False,
     keep_lyrics: bool = False,
@@ -83,6 +84,9 @@ def expand(
         direction: which way to go to the key.
         chords: what to do with chords in the tune; empty for what the layout says.
         out_of_range: what to do with notes out of range; empty for what the layout says.
+        registers: by which set of registers stacks are placed: ``singing``, in which sections
+            sing, or ``measured``, in which the repertory puts its tunes; empty for the
+            ensemble's.
         language: of names and words in the parts: en, it, de or fr; empty for the ensemble's.
         keep_sketch: put the whole sketch under the strings.
         keep_lyrics: keep the lyrics, in the lines.
@@ -102,7 +106,7 @@ def expand(
             readings,
             wanted,
             forces,
-            Wishes(key, by, direction, chords or None, out_of_range or None),
+            Wishes(key, by, direction, chords or None, out_of_range or None, registers or None),
         )
         tongue = language or forces.language
         parts = section_parts(

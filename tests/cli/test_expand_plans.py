@@ -76,19 +76,27 @@ quay-strings.musicxml: written, 6 bars, 5 sections; 1 warning, 1 advice
   Line  Players  Octave  Sings  Compass   Plays  Registers
 
 Bars 1-2  Vn I loco / Vla
-          every line inside its range; the weakest line, Vla at 0.94, is the best of 3 octaves
-          runner-up an octave higher: Vn I would be 0.80 (50% in its high register)
-  Vn I       16  loco     1.00  C5 to F5         soprano 100%
-  Vla        12  8vb      0.94  C4 to F4         tenor 25%, alto 75%
+          every line inside its range; the weakest level, Vla at 0.99, is the best of 3 octaves
+          runner-up an octave higher: Vn I would be 0.70 (50% in its high register)
+          soft
+          by singing registers; by measured ones in the same octave
+  Vn I       16  loco     1.00  C5 to F5         soprano 100%; usual: 65% as high, 84% at the
+                                                 top
+  Vla        12  8vb      0.99  C4 to F4         tenor 25%, alto 75%; usual: 44% as high, 66% at
+                                                 the top
 
 Bars 3-4  Vn I loco / Vla, as before
-  Vn I       16  loco     1.00  C5 to F5         soprano 100%
-  Vla        12  8vb      0.94  C4 to F4         tenor 25%, alto 75%
+  Vn I       16  loco     1.00  C5 to F5         soprano 100%; usual: 65% as high, 84% at the
+                                                 top
+  Vla        12  8vb      0.99  C4 to F4         tenor 25%, alto 75%; usual: 44% as high, 66% at
+                                                 the top
 
 Bars 5-6  Vn I 8va / Vc, up M2 (G major)
           Two levels over the bass
-  Vn I       16  8va      0.20  A6 to B6         top 100%
-  Vc         10  loco    -0.25  A5 to B5         soprano 50%, above the range 50%
+          full
+  Vn I       16  8va      0.40  A6 to B6         top 100%; usual: 0% as high, 0% at the top
+  Vc         10  loco    -0.20  A5 to B5         soprano 50%, above the range 50%; usual: 0% as
+                                                 high, 0% at the top
   Db          8  loco     0.00  G2 to D3  Piano  all 100%
 
   Tacet       Vn II
@@ -189,14 +197,19 @@ quay-strings.musicxml: written, 4 bars, 5 sections; no findings
 
   Line  Players  Octave  Sings  Compass   Registers
 
-Bars 1-2  Vn I 8va / Vla
-          every line inside its range; the weakest line, Vn I at 1.00, is the best of 4 octaves
-          runner-up an octave lower: Vla would be 0.88 (50% in its tenor register)
-  Vn I       16  8va      1.00  C6 to D6  soprano 100%
-  Vla        12  loco     1.00  C5 to D5  alto 100%
+Bars 1-2  Vn I loco / Vla
+          every line inside its range; every level good, Vla at 0.90 the weakest, in 2 octaves,
+          this one nearest to the tune
+          runner-up an octave higher: as good, but farther from the tune
+          plain
+          by singing registers; by measured ones in the same octave
+  Vn I       16  loco     1.00  C5 to D5  soprano 100%; usual: 71% as high, 92% at the top
+  Vla        12  8vb      0.90  C4 to D4  tenor 50%, alto 50%; usual: 49% as high, 81% at the
+                                          top
 
 Bars 3-4  Vc loco
-  Vc         10  loco     1.00  C4 to E4  tenor 100%
+          plain
+  Vc         10  loco     1.00  C4 to E4  tenor 100%; usual: 10% as high, 27% at the top
 
   Tacet       Vn II, Db
 """)

@@ -3,7 +3,7 @@
 import pytest
 
 from rewriter.placing.conditions import outside_condition
-from rewriter.placing.fitness import count_pitches, profile
+from rewriter.placing.fitness import hear
 from rewriter.placing.limits import PlayedLine
 from rewriter.placing.octave import place
 from rewriter.rulefiles.layouts import Bound, Condition
@@ -82,7 +82,7 @@ def _lines_of(layout, pitches):
     """The layout with its top line at the tune's pitch, and a tune of these pitches."""
     notes = [Sounding(0, 4 * at, 4, pitch, -1, at) for at, pitch in enumerate(pitches)]
     anchored = layout.stack._replace(top_octave=0)
-    placed = place(anchored, strings(), profile(notes), count_pitches(notes))
+    placed = place(anchored, strings(), hear(notes, ()))
     return [
         PlayedLine(player(line.member.section), notes, 12 * line.octave)
         for line in placed.lines

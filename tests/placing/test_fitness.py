@@ -10,9 +10,12 @@ from rewriter.placing.fitness import (
     line_fitness,
     never_carries,
     profile,
+    profiles_of,
     register_shares,
+    whole_profile,
 )
-from rewriter.sketch.model import Sounding
+from rewriter.sketch.model import Sounding, StrengthFrom
+from rewriter.theory.dynamics import STRENGTHS
 from tests.placing.ground import midi, section, strings, tune
 
 KEYS = ("Vn I", "Vn II", "Vla", "Vc", "Db")
@@ -39,9 +42,9 @@ def test_registers_where_a_section_carries_the_tune_alone(key, pitch, least):
     ("key", "pitch", "levels", "expected"),
     [
         ("Vn I", "F#3", 1, -10),
-        ("Vn I", "G3", 1, 0.4),
-        ("Vn I", "C#4", 1, 0.4),
-        ("Vn I", "D4", 1, 0.8),
+        ("Vn I", "G3", 1, 0.5),
+        ("Vn I", "C#4", 1, 0.5),
+        ("Vn I", "D4", 1, 0.9),
         ("Vn I", "A4", 1, 1.0),
         ("Vn I", "E6", 1, 0.6),
         ("Vn I", "A6", 1, 0.2),
@@ -70,14 +73,14 @@ def test_a_quarter_tone_past_the_range_is_past_it():
 def test_a_line_is_weighed_by_length_and_grace_notes_weigh_nothing():
     notes, _ = tune("D4h. A4q | `G3e A4w")
     # Three quarters in the middle register, five in the soprano, a grace note in the low.
-    assert line_fitness(section("Vn I"), profile(notes), 0, 1) == pytest.approx(
-        (3 * 0.8 + 5 * 1.0) / 8
+    assert line_fitness(section("Vn I"), profiles_of(notes, ()), 0, 1) == pytest.approx(
+        (3 * 0.9 + 5 * 1.0) / 8
     )
 
 
 def test_a_tune_of_grace_notes_is_weighed_pitch_by_pitch():
     notes, _ = tune("`D4e `A4e")
-    assert line_fitness(section("Vn I"), profile(notes), 0, 1) == pytest.approx(0.9)
+    assert line_fitness(section("Vn I"), profiles_of(notes, ()), 0, 1) == pytest.approx(0.95)
     assert register_shares(section("Vn I"), profile(notes), 0) == []
 
 
@@ -114,7 +117,7 @@ notes_anywhere = st.lists(
     st.builds(
         Sounding,
         bar=st.just(0),
-        start=st.just(0),
+        start=st.integers(0, 40),
         length=st.integers(0, 16),
         midi=st.integers(20, 110) | st.integers(40, 220).map(lambda half: half / 2),
         group=st.just(-1),
@@ -125,33 +128,67 @@ notes_anywhere = st.lists(
 )
 
 
-@given(notes_anywhere, st.sampled_from(KEYS), st.integers(-3, 3), st.integers(1, 5))
+changes = st.lists(
+    st.builds(StrengthFrom, st.integers(0, 40), st.sampled_from(STRENGTHS)), max_size=4
+).map(lambda found: sorted(found, key=lambda each: each.time))
+
+
+@given(notes_anywhere, changes, st.sampled_from(KEYS), st.integers(-3, 3), st.integers(1, 5))
 @settings(deadline=None, derandomize=True)
-def test_the_histogram_gives_what_note_by_note_gives(notes, key, octave, levels):
+def test_the_histogram_gives_what_moment_by_moment_gives(notes, told, key, octave, levels):
     who = section(key)
     lengths = sum(note.length for note in notes)
     if lengths:
-        expected = (
-            sum(
-                note.length * _figure_by_hand(who, note.midi + 12 * octave, levels)
-                for note in notes
-            )
-            / lengths
+        expected = sum(
+            _figure_by_hand(who, note.midi + 12 * octave, levels, _strength_at(told, time))
+            for note in notes
+            for time in range(note.start, note.end)
         )
-        assert line_fitness(who, profile(notes), 12 * octave, levels) == pytest.approx(expected)
-        shares = register_shares(who, profile(notes), 12 * octave)
+        profiles = profiles_of(notes, told)
+        found = line_fitness(who, profiles, 12 * octave, levels)
+        assert found == pytest.approx(expected / lengths)
+        assert whole_profile(profiles) == profile(notes)
+        shares = register_shares(who, whole_profile(profiles), 12 * octave)
         assert sum(share for _, share in shares) == pytest.approx(1)
 
 
-def _figure_by_hand(who, pitch, levels):
+def _strength_at(told, time):
+    before = [each.strength for each in told if each.time <= time]
+    return before[-1] if before else "plain"
+
+
+def _figure_by_hand(who, pitch, levels, strength):
     if pitch < who.lowest or pitch > who.extreme:
         return -10
     if not who.low <= pitch <= who.high:
         return -1
     register = [one for one in who.registers if one.from_midi <= pitch][-1]
+    figures = register.fitness
     if levels >= 4 and register.fitness_in_four_levels is not None:
-        return register.fitness_in_four_levels
-    return register.fitness
+        figures = register.fitness_in_four_levels
+    return getattr(figures, strength)
+
+
+@pytest.mark.parametrize(
+    ("key", "pitch", "soft", "plain", "full"),
+    [
+        ("Vn I", "G3", 0.75, 0.5, 0.2),
+        ("Vn II", "D4", 0.95, 0.9, 0.8),
+        ("Vn I", "A4", 1.0, 1.0, 1.0),
+        ("Vn I", "E6", 0.4, 0.6, 0.8),
+        ("Vn I", "A6", 0.1, 0.2, 0.4),
+        ("Vla", "C3", 0.6, 0.4, 0.3),
+        ("Vla", "G3", 0.95, 0.8, 0.75),
+        ("Vla", "A5", 0.3, 0.5, 0.6),
+        ("Vc", "C2", 0.3, 0.2, 0.2),
+        ("Vc", "C5", 0.4, 0.5, 0.6),
+    ],
+)
+def test_registers_suit_a_tune_by_how_strong_it_is(key, pitch, soft, plain, full):
+    """Low strings speak softly and vanish in full music; high ones the other way round."""
+    who, place = section(key), midi(pitch)
+    found = [fitness(who, place, 1, strength) for strength in STRENGTHS]
+    assert found == [soft, plain, full]
 
 
 def test_every_register_of_the_strings_is_reached():

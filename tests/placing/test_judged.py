@@ -22,28 +22,13 @@ KINDS = {
     "mode": {"major", "minor"},
 }
 
-AWAITED = {
-    "a grey song, low and narrow, for violas and cellos together",
-    "a hymn that reaches down once",
-    "a lullaby in the violas",
-    "a tune of low violins, whispered",
-    "a dark stride on the violins' lowest string",
-    "a small wave, mostly on E and D, hushed",
-}
-"""Judged before the strength of the music counted."""
-
-
-def _case(row: dict[str, Any]) -> Any:
-    marks = [pytest.mark.xfail(strict=True)] if row["name"] in AWAITED else []
-    return pytest.param(row, id=row["name"], marks=marks)
-
 
 def _sketch(row: dict[str, Any]) -> bytes:
     """The tune under its dynamic, which stands at the first note."""
     return sketch(row["music"].replace(" | ", f" | {MARKS[row['strength']]} ", 1))
 
 
-@pytest.mark.parametrize("row", [_case(row) for row in TUNES])
+@pytest.mark.parametrize("row", [pytest.param(row, id=row["name"]) for row in TUNES])
 def test_a_stack_goes_where_an_orchestrator_puts_it(row: dict[str, Any]) -> None:
     passage = rewriter.expand(_sketch(row), row["stack"]).report.passages[0]
     assert passage.lines[0].octave == row["octave"], f"{row['why']}; the tool: {passage.why}"

@@ -215,7 +215,7 @@ def test_who_holds_a_note_begins_nothing_else_and_that_is_reported() -> None:
     )  # fmt: skip
     (line,) = (one for one in made.report.lines if one.passage == 1 and one.section == "Vla")
     assert line.lowest is not None
-    assert (line.notes, line.lowest.pitch, line.sings) == (1, "G3", 0.75)  # in its tenor
+    assert (line.notes, line.lowest.pitch, line.sings) == (1, "G3", 0.8)  # in its tenor
 
 
 def test_stacks_above_the_tune_make_passages() -> None:

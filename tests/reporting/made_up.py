@@ -10,6 +10,8 @@ from rewriter.reporting.results import (
     RegisterTime,
     Report,
     StackLine,
+    StrengthTime,
+    Usual,
 )
 
 
@@ -81,6 +83,7 @@ def make_line(
         ]
         if section == "Vn I"
         else [RegisterTime(register="tenor", time=1.0)],
+        usual=Usual(as_high=33, up_to=12) if section == "Vn I" else None,
         notes=64 if lowest else 0,
         passage=0,
     )
@@ -114,6 +117,13 @@ LANTERN = Report(
                 StackLine(section="Vla", share="", octave=0, sings=0.75),
                 StackLine(section="Vc", share="half", octave=-1, sings=1.0),
             ],
+            strengths=[
+                StrengthTime(strength="soft", time=0.75),
+                StrengthTime(strength="full", time=0.25),
+            ],
+            octave_as_plain=2,
+            placed_by="singing",
+            octave_by_other=0,
         )
     ],
     lines=[
@@ -172,6 +182,10 @@ PLAIN = Report(
             why="the octave is named in the stack",
             runner_up="",
             lines=[StackLine(section="Vla", share="", octave=0, sings=0.75)],
+            strengths=[StrengthTime(strength="plain", time=1.0)],
+            octave_as_plain=None,
+            placed_by="singing",
+            octave_by_other=None,
         )
     ],
     lines=[
@@ -234,6 +248,10 @@ VIOLAS = PassageResult(
     why="the octave is named in the stack",
     runner_up="",
     lines=[StackLine(section="Vla", share="", octave=1, sings=0.5)],
+    strengths=[StrengthTime(strength="full", time=1.0)],
+    octave_as_plain=None,
+    placed_by="measured",
+    octave_by_other=None,
 )
 
 ARC = msgspec.structs.replace(

@@ -51,7 +51,16 @@ def test_a_whole_file() -> None:
                 "octave": 0,
                 "sings": 0.75
               }
-            ]
+            ],
+            "strengths": [
+              {
+                "strength": "plain",
+                "time": 1.0
+              }
+            ],
+            "octave_as_plain": null,
+            "placed_by": "singing",
+            "octave_by_other": null
           }
         ],
         "lines": [
@@ -86,6 +95,7 @@ def test_a_whole_file() -> None:
                 "time": 1.0
               }
             ],
+            "usual": null,
             "notes": 64,
             "passage": 0
           }

@@ -26,10 +26,13 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error, 6 warnings, 1 a
   Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
               (Vla) is at 0.75
   Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
+  Strength    soft 75%, full 25%; without dynamics an octave higher
+  Placed by   singing registers; by measured ones an octave lower
 
   Line     Players  Octave  Sings  Lowest                        Highest
   Vn I          16  8va      0.82  A4  bar 3                     F#7 bars 31 and 32
-                                   soprano 80% · high 20% · top under 1%
+                                   soprano 80% · high 20% · top under 1%; usual: 33% as high,
+                                   12% at the top
   Vn II         14  loco     0.97  A3  bar 3                     F#6 bars 31 and 32
                                    tenor 100%
   Vla           12  loco     0.75  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
@@ -70,6 +73,7 @@ quay-strings.musicxml: written, 1 bar, 5 sections; no findings
   Ensemble    Chamber strings
   Stack       Vla loco + Vc loco
   Why         the octave is named in the stack
+  Strength    plain
 
   Line  Players  Octave  Sings  Lowest     Highest
   Vla        12  loco     0.75  D4  bar 1  A4  bar 1
@@ -92,10 +96,14 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error
   Why         no note lies beyond the extreme, 5 lie beyond the range,
               and the weakest line (Vla) is at 0.75
   Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
+  Strength    soft 75%, full 25%; without dynamics an octave higher
+  Placed by   singing registers; by measured ones an octave lower
 
   Line     Players  Octave  Sings  Lowest                 Highest
   Vn I          16  8va      0.82  A4  bar 3              F#7 bars 31 and 32
-                                   soprano 80% · high 20% · top under 1%
+                                   soprano 80% · high 20% ·
+                                   top under 1%; usual: 33% as high, 12%
+                                   at the top
   Vn II         14  loco     0.97  A3  bar 3              F#6 bars 31 and 32
                                    tenor 100%
   Vla           12  loco     0.75  A3  bars 3 and 6 more  F#6 bars 31 and 32
@@ -130,23 +138,29 @@ Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
             is at 0.75
             runner-up an octave lower, where the weakest line (Vc) is at 0.41
+            soft 75%, full 25%; without dynamics an octave higher
+            by singing registers; by measured ones an octave lower
   Vn I          16  8va      0.82  A4 to F#7                      soprano 80%, high 20%,
-                                                                  top under 1%
+                                                                  top under 1%; usual: 33% as
+                                                                  high, 12% at the top
   Vn II         14  loco     0.97  A3 to F#6                      tenor 100%
   Vla           12  loco     0.75  A3 to F#6                      tenor 100%
   half Vc        5  8vb            no note
 
 Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
   Vn I          16  8va      0.82  A4 to F#7                      soprano 80%, high 20%,
-                                                                  top under 1%
+                                                                  top under 1%; usual: 33% as
+                                                                  high, 12% at the top
   Vn II         14  loco     0.97  A3 to F#6  handed over by Vc   tenor 100%
   half Vc        5  8vb            no note
   Db             8  8vb     -0.25  A3 to F#6  Piano (P2) staff 2  below the range 5%, all 95%
 
 Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
+            full
   Vla           12  loco     0.75  A3 to F#6                      tenor 100%
 
 Bar 25      Vla loco + Vc loco
+            plain
   Vla           12  loco     0.75  D4 to A4                       tenor 100%
 
   Kept        slurs 12, ties 5, dynamics 9, hairpins 4
@@ -186,24 +200,30 @@ Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             no note lies beyond the extreme, 5 lie beyond the range, and the
             weakest line (Vla) is at 0.75
             runner-up an octave lower, where the weakest line (Vc) is at 0.41
+            soft 75%, full 25%; without dynamics an octave higher
+            by singing registers; by measured ones an octave lower
   Vn I          16  8va      0.82  A4 to F#7  soprano 80%, high 20%,
-                                              top under 1%
+                                              top under 1%; usual: 33% as high,
+                                              12% at the top
   Vn II         14  loco     0.97  A3 to F#6  tenor 100%
   Vla           12  loco     0.75  A3 to F#6  tenor 100%
   half Vc        5  8vb            no note
 
 Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
   Vn I          16  8va      0.82  A4 to F#7  soprano 80%, high 20%,
-                                              top under 1%
+                                              top under 1%; usual: 33% as high,
+                                              12% at the top
   Vn II         14  loco     0.97  A3 to F#6  handed over by Vc: tenor 100%
   half Vc        5  8vb            no note
   Db             8  8vb     -0.25  A3 to F#6  Piano (P2) staff 2:
                                               below the range 5%, all 95%
 
 Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
+            full
   Vla           12  loco     0.75  A3 to F#6  tenor 100%
 
 Bar 25      Vla loco + Vc loco
+            plain
   Vla           12  loco     0.75  D4 to A4   tenor 100%
 
   Kept        slurs 12, ties 5, dynamics 9, hairpins 4
@@ -234,10 +254,13 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
   Why         no note lies beyond the extreme, 5 lie beyond the range, and the weakest line
               (Vla) is at 0.75
   Runner-up   an octave lower, where the weakest line (Vc) is at 0.41
+  Strength    soft 75%, full 25%; without dynamics an octave higher
+  Placed by   singing registers; by measured ones an octave lower
 
   Line     Players  Octave  Sings  Lowest                        Highest
   Vn I          16  8va      0.82  A4  bar 3                     F#7 bars 31 and 32
-                                   tune: soprano 80% · high 20% · top under 1%
+                                   tune: soprano 80% · high 20% · top under 1%; usual: 33% as
+                                   high, 12% at the top
   Vn II         14  loco     0.97  A3  bar 3                     F#6 bars 31 and 32
                                    tune, handed over by Vc: tenor 100%
   half Vc        5  8vb            no note

@@ -70,24 +70,55 @@ def test_ranges(key, high, extreme):
 @pytest.mark.parametrize(
     ("key", "registers"),
     [
-        ("Vn I", "low G3 0.4, middle D4 0.8, soprano A4 1.0, high E6 0.6, top A6 0.2"),
-        ("Vla", "low C3 0.4, tenor G3 0.75, alto D4 1.0, high A5 0.5"),
-        ("Vc", "bass C2 0.2, tenor C3 1.0, soprano C5 0.5"),
-        ("Db", "all E1 0.0"),
+        (
+            "Vn I",
+            "low G3 0.75 0.5 0.2, middle D4 0.95 0.9 0.8, soprano A4 1.0 1.0 1.0, "
+            "high E6 0.4 0.6 0.8, top A6 0.1 0.2 0.4",
+        ),
+        (
+            "Vla",
+            "low C3 0.6 0.4 0.3, tenor G3 0.95 0.8 0.75, alto D4 1.0 1.0 1.0, "
+            "high A5 0.3 0.5 0.6",
+        ),
+        ("Vc", "bass C2 0.3 0.2 0.2, tenor C3 1.0 1.0 1.0, soprano C5 0.4 0.5 0.6"),
+        ("Db", "all E1 0.0 0.0 0.0"),
     ],
 )
 def test_registers(key, registers):
-    """Common practice, no source."""
+    """In soft, plain and full music; common practice, no source."""
     found = ", ".join(
-        f"{register.name} {name_of_midi(register.from_midi)} {register.fitness}"
+        f"{register.name} {name_of_midi(register.from_midi)} "
+        + " ".join(map(str, register.fitness))
         for register in symphonic().section(key).registers
     )
     assert found == registers
 
 
+def test_a_figure_may_be_one_for_all_strengths_or_one_for_each():
+    text = """title = "x"
+based_on = "symphonic"
+registers = "measured"
+
+[[section]]
+name = "Vn I"
+registers = [
+    { name = "low", from = "G3", sings = 0.4 },
+    { name = "high", from = "A4", sings = { soft = 1, plain = 0.9, full = 0.8 } },
+]
+"""
+    read = ensemble_from_text(text, "x.toml", name="x")
+    low, high = read.section("Vn I").registers
+    assert (low.fitness, high.fitness) == ((0.4, 0.4, 0.4), (1, 0.9, 0.8))
+    assert (read.registers, symphonic().registers) == ("measured", "singing")
+    assert faults(text.replace("plain = 0.9, ", "").replace("measured", "singin")) == [
+        'x.toml:3: registers: "singin" is none of singing, measured; did you mean singing?',
+        "x.toml:9: section[1].registers[2].sings.plain: this setting is missing",
+    ]
+
+
 def test_cellos_may_go_lower_where_all_octaves_are_there():
     bass, *rest = symphonic().section("Vc").registers
-    assert bass.fitness_in_four_levels == 0.45
+    assert bass.fitness_in_four_levels == (0.45, 0.45, 0.45)
     assert all(register.fitness_in_four_levels is None for register in rest)
 
 

@@ -1,0 +1,123 @@
+"""How strong a voice is over time: the dynamics in force, hairpins counted from their middle.
+
+A hairpin leads to the dynamic at its end, or within a bar behind it, if that is louder where
+it opens and softer where it closes; without one nobody can say what it leads to, and the
+strength stays (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.sketch.model import Note, StrengthFrom
+from rewriter.theory.dynamics import lasting, loudness, strength_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.sketch.model import Sign, VoiceBar
+    from rewriter.theory.time import Timeline
+
+_MARK: Final = re.compile(rb"<(?!dynamics|other-dynamics)([a-z]+)|<other-dynamics[^>]*>([^<]*)")
+_SIDE: Final = {"crescendo": 1, "diminuendo": -1}
+
+
+class _Mark(NamedTuple):
+    """A dynamic that lasts: when it is told, and what it is."""
+
+    time: int
+    dynamic: str
+
+
+class _Hairpin(NamedTuple):
+    """A hairpin: 1 for one that opens, -1 for one that closes."""
+
+    start: int
+    stop: int
+    side: int
+
+
+def strengths_of(bars: Sequence[VoiceBar], timeline: Timeline) -> list[StrengthFrom]:
+    """From when on a voice is how strong; plain before the first, empty without dynamics.
+
+    Args:
+        bars: of the voice, written.
+        timeline: where they begin.
+    """
+    heard = _Heard()
+    for index, bar in enumerate(bars):
+        template = bar.template
+        if b"<dynamics" in template or b"<wedge" in template:
+            heard.take_in(bar, timeline.starts[index])
+    if not heard.marks:
+        return []
+    marks = sorted(heard.marks, key=lambda mark: mark.time)
+    told = [*marks, *_led_to(marks, heard.hairpins, timeline)]
+    return _joined(sorted(told, key=lambda mark: mark.time))
+
+
+class _Heard:
+    """Marks and hairpins, as bars are taken in one after the other."""
+
+    def __init__(self) -> None:
+        self.marks: list[_Mark] = []
+        self.hairpins: list[_Hairpin] = []
+        self._open: dict[str, tuple[int, int]] = {}
+
+    def take_in(self, bar: VoiceBar, start: int) -> None:
+        """Note what a bar says."""
+        for item in bar.items:
+            if isinstance(item, Note):
+                for notation in item.shape.notations:
+                    if notation.tag == "dynamics":
+                        self._mark(start + item.onset, notation.data)
+            elif item.detail is not None:
+                time = start + item.onset + item.detail.offset
+                self._mark(time, item.detail.dynamic)
+                self._wedges(item, time)
+
+    def _mark(self, time: int, data: bytes) -> None:
+        for known, other in _MARK.findall(data):
+            words = (known or other).decode().split()
+            if words and (dynamic := lasting(words[-1])):
+                self.marks.append(_Mark(time, dynamic))
+
+    def _wedges(self, sign: Sign, time: int) -> None:
+        for tag, kind, number in sign.lines:
+            if tag != "wedge":
+                continue
+            if kind in _SIDE:
+                self._open[number] = (time, _SIDE[kind])
+            elif kind == "stop" and number in self._open:
+                since, side = self._open.pop(number)
+                self.hairpins.append(_Hairpin(since, time, side))
+
+
+def _led_to(
+    marks: Sequence[_Mark], hairpins: Sequence[_Hairpin], timeline: Timeline
+) -> Iterator[_Mark]:
+    """What each hairpin leads to, told at its middle."""
+    times = [mark.time for mark in marks]
+    starts = sorted(hairpin.start for hairpin in hairpins)
+    for start, stop, side in hairpins:
+        at = bisect_left(times, stop)
+        if at == len(marks) or at == 0:
+            continue
+        next_one = bisect_left(starts, stop)
+        before_next = next_one == len(starts) or times[at] <= starts[next_one]
+        bar = timeline.length(timeline.ending(stop).bar)
+        louder = loudness(marks[at].dynamic) - loudness(marks[at - 1].dynamic)
+        if before_next and times[at] - stop <= bar and louder * side > 0:
+            yield _Mark((start + stop) // 2, marks[at].dynamic)
+
+
+def _joined(told: Sequence[_Mark]) -> list[StrengthFrom]:
+    """Strengths where they change; of several at one time the last counts."""
+    at_times = {mark.time: strength_of(mark.dynamic) for mark in told}
+    joined: list[StrengthFrom] = []
+    for time, strength in at_times.items():
+        if not joined or joined[-1].strength != strength:
+            joined.append(StrengthFrom(time, strength))
+    return joined
