@@ -17,7 +17,7 @@ from rewriter.reporting.table import (
     usual,
 )
 
-HEAD = ("Line", "Players", "Octave", "Sings", "Compass")
+HEAD = ("Line", "Players", "Octave", "Sings", "Usual", "Compass")
 PLAYS = "Plays"
 END = "|"  # what keeps the blanks before it
 
@@ -114,10 +114,7 @@ class _Table:
             lines: of the whole report.
             width: columns there are.
         """
-        times = [
-            "; ".join(each for each in (registers(line, between=", "), usual(line)) if each)
-            for line in lines
-        ]
+        times = [registers(line, between=", ") for line in lines]
         played = [_plays(line) for line in lines]
         cells = [(*_cells(line), said) for line, said in zip(lines, played, strict=True)]
         rows = _columns([(*HEAD, PLAYS if any(played) else ""), *cells])
@@ -161,6 +158,7 @@ def _cells(line: LineResult) -> tuple[str, ...]:
         players(line),
         OCTAVE_WORDS.get(line.octave, f"octave {line.octave:+d}"),
         f"{line.sings:.2f}" if line.notes else "",
+        usual(line),
         _compass(line.lowest, line.highest),
     )
 

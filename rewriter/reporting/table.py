@@ -1,6 +1,6 @@
 """The lines of a score as a table: who, where, how well, how low and high."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from rewriter.placing.reasons import octaves_said
 from rewriter.reporting.columns import (
@@ -18,23 +18,26 @@ OCTAVE_WORDS = {2: "15ma", 1: "8va", 0: "loco", -1: "8vb", -2: "15mb"}
 def lines_of(lines: list[LineResult], width: int) -> Iterator[str]:
     """A table with two rows for each line: where it goes, and how long it stays in what.
 
-    What a line plays, where lines play different things, is the last column; where that
-    does not fit the width, it stands in the second row.
+    What a line plays, where lines play different things, is the last column. Where that does
+    not fit the width, it stands in the second row; and then how usual its place is.
     """
     if not lines:
         return
     played = [_plays(line) for line in lines]
-    differ = len(set(played)) > 1
-    table = _table(lines, width, with_plays=differ)
-    beneath = differ and max(map(len, table)) > width
-    head, *rows = _table(lines, width, with_plays=False) if beneath else table
+    needed = {"Plays": len(set(played)) > 1, "Usual": any(map(usual, lines))}
+    wanted = beside = [title for title in needed if needed[title]]
+    table = _table(lines, width, beside)
+    while beside and max(map(len, table)) > width:
+        beside = beside[1:]
+        table = _table(lines, width, beside)
+    head, *rows = table
     margin = " " * head.index("Lowest")
     yield head
     for line, row, plays in zip(lines, rows, played, strict=True):
         yield row
-        where = [registers(line, between=" · "), usual(line)]
-        times = "; ".join(each for each in where if each)
-        said = ": ".join(each for each in (plays if beneath else "", times) if each)
+        moved = {"Plays": plays, "Usual": usual(line) and f"usual {usual(line)}"}
+        beneath = [moved[name] for name in wanted if name not in beside]
+        said = ": ".join(each for each in (*beneath, registers(line, between=" · ")) if each)
         if said:
             yield from wrap_hanging(said, first=margin, rest=margin, width=width)
 
@@ -49,16 +52,25 @@ def registers(line: LineResult, between: str) -> str:
 
 
 def usual(line: LineResult) -> str:
-    """How usual its place is in the repertory; empty where nobody knows."""
+    """How many of the repertory's tunes lie, and go, as high; empty where nobody knows."""
     if line.usual is None or not line.notes:
         return ""
-    said = (f"{line.usual.as_high}% as high", f"{line.usual.up_to}% at the top")
-    return f"usual: {', '.join(said)}"
+    return f"{line.usual.as_high}%, {line.usual.up_to}%"
 
 
-def _table(lines: list[LineResult], width: int, *, with_plays: bool) -> list[str]:
-    """Head and rows; fewer bars are named where the columns would not fit the width."""
-    columns = {**COLUMNS, **(PLAYS if with_plays else {})}
+def _table(lines: list[LineResult], width: int, beside: Sequence[str]) -> list[str]:
+    """Head and rows; fewer bars are named where the columns would not fit the width.
+
+    Args:
+        lines: of the report.
+        width: columns of text there are.
+        beside: which of the columns that may be missing are there.
+    """
+    columns = {
+        title: cell
+        for title, cell in COLUMNS.items()
+        if title not in {"Plays", "Usual"} or title in beside
+    }
     table: list[str] = []
     for named in range(NAMED_BARS, 0, -1):
         rows = [[cell(line, named) for cell in columns.values()] for line in lines]
@@ -125,13 +137,15 @@ COLUMNS: dict[str, Callable[[LineResult, int], str]] = {
     "Players": lambda line, _: players(line),
     "Octave": lambda line, _: OCTAVE_WORDS.get(line.octave, f"octave {line.octave:+d}"),
     "Sings": lambda line, _: f"{line.sings:.2f}" if line.notes else "",
+    "Usual": lambda line, _: usual(line),
     "Lowest": lambda line, named: _compass(line.lowest, named) if line.notes else "no note",
     "Highest": lambda line, named: _compass(line.highest, named),
+    "Plays": lambda line, _: _plays(line),
 }
-"""Title → what stands under it for a line, when so many bars are named one by one."""
+"""Title → what stands under it for a line, when so many bars are named one by one.
 
-PLAYS: dict[str, Callable[[LineResult, int], str]] = {"Plays": lambda line, _: _plays(line)}
-"""The column that is left out where every line has the same in it."""
+*Plays* is left out where every line has the same in it, *Usual* where nothing is known.
+"""
 
 
 def percent(time: float) -> str:

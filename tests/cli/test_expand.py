@@ -356,62 +356,61 @@ Usage: rewriter expand [OPTIONS] SKETCH...
   so passage by passage. The report goes to the terminal.
 
 Layout:
-  --layout NAME|FILE|STACK      Who plays the tune in which octave: a shipped
-                                layout, a .toml file, or a stack, for the
-                                whole cue.
-  --plan NAME|FILE              Passages of the cue, each with its layout.
-                                With neither, stacks such as [Vn I / Vla]
-                                written above the tune say who plays.
-  --ensemble NAME|FILE          The sections, how many play in each, their
-                                ranges.  [default: symphonic]
-  --out-of-range HOW            Notes out of a section's range: keep them and
-                                report, octave (move them), rest, or refuse to
-                                write.  [default: as the layout says, else
-                                keep]
-  --registers singing|measured  Which octave a stack without an octave word
-                                goes to: where its sections sing, or where the
-                                symphonic repertory puts such tunes.
-                                [default: as the ensemble says, else singing]
+  --layout NAME|FILE|STACK  Who plays the tune in which octave: a shipped
+                            layout, a .toml file, or a stack, for the whole
+                            cue.
+  --plan NAME|FILE          Passages of the cue, each with its layout. With
+                            neither, stacks such as [Vn I / Vla] written above
+                            the tune say who plays.
+  --ensemble NAME|FILE      The sections, how many play in each, their ranges.
+                            [default: symphonic]
+  --out-of-range HOW        Notes out of a section's range: keep them and
+                            report, octave (move them), rest, or refuse to
+                            write.  [default: as the layout says, else keep]
+  --registers SET           Which octave a stack without an octave word goes
+                            to: singing, where its sections sing, or measured,
+                            where the symphonic repertory puts its tunes.
+                            [default: as the ensemble says, else singing]
 
 Reading the sketch:
-  --tune WHICH                  The tune: Flute, P2, or "P1 staff 2 voice 1".
-                                [default: the only part, or the one named like
-                                a tune]
-  --chords top|divide           Chords in the tune: the top note, or the
-                                section divided note by note.  [default: as
-                                the layout says, else top]
+  --tune WHICH              The tune: Flute, P2, or "P1 staff 2 voice 1".
+                            [default: the only part, or the one named like a
+                            tune]
+  --chords top|divide       Chords in the tune: the top note, or the section
+                            divided note by note.  [default: as the layout
+                            says, else top]
 
 Key:
-  --key KEY                     Move the cue to this tonic, mode kept: G, Bb,
-                                F#, fis-Moll, Es-Dur.
-  --by INTERVAL                 Or move it by an interval: "up m3", "down M2".
-  --up                          Go up to the key.  [default: the nearer way]
-  --down                        Go down to the key.
+  --key KEY                 Move the cue to this tonic, mode kept: G, Bb, F#,
+                            fis-Moll, Es-Dur.
+  --by INTERVAL             Or move it by an interval: "up m3", "down M2".
+  --up                      Go up to the key.  [default: the nearer way]
+  --down                    Go down to the key.
 
 What the score keeps:
-  --keep-sketch                 Put the whole sketch under the strings.
-  --keep-lyrics                 Keep the lyrics of the tune.
-  --keep-harmony                Keep the chord symbols.
-  --language en|it|de|fr        Names of the sections.  [default: as the
-                                ensemble says]
+  --keep-sketch             Put the whole sketch under the strings.
+  --keep-lyrics             Keep the lyrics of the tune.
+  --keep-harmony            Keep the chord symbols.
+  --language en|it|de|fr    Names of the sections.  [default: as the ensemble
+                            says]
 
 Output:
-  -o, --out FILE                The score, .musicxml, .xml or .mxl (zipped).
-                                [default: SKETCH-strings.musicxml, here]
-  --out-dir DIR                 The folder for the scores; made if it is not
-                                there.
-  --parts DIR                   Write a part for each section too, into this
-                                folder; made if it is not there.
-  --cue-notes BARS              Cue notes in the parts, before an entry after
-                                so many bars of rest or more.  [default: none]
-  --report FILE.json            Write the report as JSON too; what its fields
-                                mean stands in rules/schemas/report.json
-                                beside the tool.
-  --force                       Replace files that are not the tool's own last
-                                output.
+  -o, --out FILE            The score, .musicxml, .xml or .mxl (zipped).
+                            [default: SKETCH-strings.musicxml, here]
+  --out-dir DIR             The folder for the scores; made if it is not
+                            there.
+  --parts DIR               Write a part for each section too, into this
+                            folder; made if it is not there.
+  --cue-notes BARS          Cue notes in the parts, before an entry after so
+                            many bars of rest or more.  [default: none]
+  --report FILE.json        Write the report as JSON too; what its fields mean
+                            stands in rules/schemas/report.json beside the
+                            tool.
+  --force                   Replace files that are not the tool's own last
+                            output.
 
 Help:
-  -h, --help                    Show this message and exit.
+  -h, --help                Show this message and exit.
 
 Examples:
   The usual spacing of a broad tune, the octave chosen by the tool:

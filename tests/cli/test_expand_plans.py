@@ -73,31 +73,26 @@ quay-strings.musicxml: written, 6 bars, 5 sections; 1 warning, 1 advice
   Ensemble    Symphony orchestra
   Plan        The quay, at dawn
 
-  Line  Players  Octave  Sings  Compass   Plays  Registers
+  Line  Players  Octave  Sings  Usual     Compass   Plays  Registers
 
 Bars 1-2  Vn I loco / Vla
           every line inside its range; the weakest level, Vla at 0.99, is the best of 3 octaves
           runner-up an octave higher: Vn I would be 0.70 (50% in its high register)
-          soft
+          strength soft
           by singing registers; by measured ones in the same octave
-  Vn I       16  loco     1.00  C5 to F5         soprano 100%; usual: 65% as high, 84% at the
-                                                 top
-  Vla        12  8vb      0.99  C4 to F4         tenor 25%, alto 75%; usual: 44% as high, 66% at
-                                                 the top
+  Vn I       16  loco     1.00  65%, 84%  C5 to F5         soprano 100%
+  Vla        12  8vb      0.99  44%, 66%  C4 to F4         tenor 25%, alto 75%
 
 Bars 3-4  Vn I loco / Vla, as before
-  Vn I       16  loco     1.00  C5 to F5         soprano 100%; usual: 65% as high, 84% at the
-                                                 top
-  Vla        12  8vb      0.99  C4 to F4         tenor 25%, alto 75%; usual: 44% as high, 66% at
-                                                 the top
+  Vn I       16  loco     1.00  65%, 84%  C5 to F5         soprano 100%
+  Vla        12  8vb      0.99  44%, 66%  C4 to F4         tenor 25%, alto 75%
 
 Bars 5-6  Vn I 8va / Vc, up M2 (G major)
           Two levels over the bass
-          full
-  Vn I       16  8va      0.40  A6 to B6         top 100%; usual: 0% as high, 0% at the top
-  Vc         10  loco    -0.20  A5 to B5         soprano 50%, above the range 50%; usual: 0% as
-                                                 high, 0% at the top
-  Db          8  loco     0.00  G2 to D3  Piano  all 100%
+          strength full
+  Vn I       16  8va      0.40  0%, 0%    A6 to B6         top 100%
+  Vc         10  loco    -0.20  0%, 0%    A5 to B5         soprano 50%, above the range 50%
+  Db          8  loco     0.00            G2 to D3  Piano  all 100%
 
   Tacet       Vn II
   Kept        dynamics 2, rehearsal marks 2, slurs 1
@@ -195,21 +190,20 @@ quay-strings.musicxml: written, 4 bars, 5 sections; no findings
   Ensemble    Symphony orchestra
   Plan        written in the sketch, above the tune
 
-  Line  Players  Octave  Sings  Compass   Registers
+  Line  Players  Octave  Sings  Usual     Compass   Registers
 
 Bars 1-2  Vn I loco / Vla
           every line inside its range; every level good, Vla at 0.90 the weakest, in 2 octaves,
           this one nearest to the tune
           runner-up an octave higher: as good, but farther from the tune
-          plain
+          strength plain
           by singing registers; by measured ones in the same octave
-  Vn I       16  loco     1.00  C5 to D5  soprano 100%; usual: 71% as high, 92% at the top
-  Vla        12  8vb      0.90  C4 to D4  tenor 50%, alto 50%; usual: 49% as high, 81% at the
-                                          top
+  Vn I       16  loco     1.00  71%, 92%  C5 to D5  soprano 100%
+  Vla        12  8vb      0.90  49%, 81%  C4 to D4  tenor 50%, alto 50%
 
 Bars 3-4  Vc loco
-          plain
-  Vc         10  loco     1.00  C4 to E4  tenor 100%; usual: 10% as high, 27% at the top
+          strength plain
+  Vc         10  loco     1.00  10%, 27%  C4 to E4  tenor 100%
 
   Tacet       Vn II, Db
 """)

@@ -20,7 +20,7 @@ SCHEMAS = {path.stem: json.loads(path.read_text("utf-8"))
 GONE = {
     "report": {
         "anchored", "bare", "carried", "cues", "fitness", "level", "moved", "multi_rests",
-        "not_carried", "placed", "resting", "source", "strength", "taken_from",
+        "not_carried", "placed", "resting", "source", "taken_from",
     },
     "ensemble": {"fitness", "fitness_in_four_levels", "key", "strength"},
 }  # fmt: skip

@@ -29,15 +29,14 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error, 6 warnings, 1 a
   Strength    soft 75%, full 25%; without dynamics an octave higher
   Placed by   singing registers; by measured ones an octave lower
 
-  Line     Players  Octave  Sings  Lowest                        Highest
-  Vn I          16  8va      0.82  A4  bar 3                     F#7 bars 31 and 32
-                                   soprano 80% · high 20% · top under 1%; usual: 33% as high,
-                                   12% at the top
-  Vn II         14  loco     0.97  A3  bar 3                     F#6 bars 31 and 32
-                                   tenor 100%
-  Vla           12  loco     0.75  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
-                                   tenor 100%
-  half Vc        5  8vb            no note
+  Line     Players  Octave  Sings  Usual     Lowest                        Highest
+  Vn I          16  8va      0.82  33%, 12%  A4  bar 3                     F#7 bars 31 and 32
+                                             soprano 80% · high 20% · top under 1%
+  Vn II         14  loco     0.97            A3  bar 3                     F#6 bars 31 and 32
+                                             tenor 100%
+  Vla           12  loco     0.75            A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
+                                             tenor 100%
+  half Vc        5  8vb                      no note
 
   Tacet       Db
   Kept        slurs 12, ties 5, dynamics 9, hairpins 4
@@ -101,9 +100,8 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 1 error
 
   Line     Players  Octave  Sings  Lowest                 Highest
   Vn I          16  8va      0.82  A4  bar 3              F#7 bars 31 and 32
-                                   soprano 80% · high 20% ·
-                                   top under 1%; usual: 33% as high, 12%
-                                   at the top
+                                   usual 33%, 12%: soprano 80% ·
+                                   high 20% · top under 1%
   Vn II         14  loco     0.97  A3  bar 3              F#6 bars 31 and 32
                                    tenor 100%
   Vla           12  loco     0.75  A3  bars 3 and 6 more  F#6 bars 31 and 32
@@ -131,37 +129,34 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; 7 errors, 1 advice
   Ensemble    Symphonic strings
   Plan        The lantern, lit and put out
 
-  Line     Players  Octave  Sings  Compass    Plays               Registers
+  Line     Players  Octave  Sings  Usual     Compass    Registers
 
 Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             Three levels, the middle doubled
             no note lies beyond the extreme, 5 lie beyond the range, and the weakest line (Vla)
             is at 0.75
             runner-up an octave lower, where the weakest line (Vc) is at 0.41
-            soft 75%, full 25%; without dynamics an octave higher
+            strength soft 75%, full 25%; without dynamics an octave higher
             by singing registers; by measured ones an octave lower
-  Vn I          16  8va      0.82  A4 to F#7                      soprano 80%, high 20%,
-                                                                  top under 1%; usual: 33% as
-                                                                  high, 12% at the top
-  Vn II         14  loco     0.97  A3 to F#6                      tenor 100%
-  Vla           12  loco     0.75  A3 to F#6                      tenor 100%
-  half Vc        5  8vb            no note
+  Vn I          16  8va      0.82  33%, 12%  A4 to F#7  soprano 80%, high 20%, top under 1%
+  Vn II         14  loco     0.97            A3 to F#6  tenor 100%
+  Vla           12  loco     0.75            A3 to F#6  tenor 100%
+  half Vc        5  8vb                      no note
 
 Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
-  Vn I          16  8va      0.82  A4 to F#7                      soprano 80%, high 20%,
-                                                                  top under 1%; usual: 33% as
-                                                                  high, 12% at the top
-  Vn II         14  loco     0.97  A3 to F#6  handed over by Vc   tenor 100%
-  half Vc        5  8vb            no note
-  Db             8  8vb     -0.25  A3 to F#6  Piano (P2) staff 2  below the range 5%, all 95%
+  Vn I          16  8va      0.82  33%, 12%  A4 to F#7  soprano 80%, high 20%, top under 1%
+  Vn II         14  loco     0.97            A3 to F#6  handed over by Vc: tenor 100%
+  half Vc        5  8vb                      no note
+  Db             8  8vb     -0.25            A3 to F#6  Piano (P2) staff 2: below the range 5%,
+                                                        all 95%
 
 Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
-            full
-  Vla           12  loco     0.75  A3 to F#6                      tenor 100%
+            strength full
+  Vla           12  loco     0.75            A3 to F#6  tenor 100%
 
 Bar 25      Vla loco + Vc loco
-            plain
-  Vla           12  loco     0.75  D4 to A4                       tenor 100%
+            strength plain
+  Vla           12  loco     0.75            D4 to A4   tenor 100%
 
   Kept        slurs 12, ties 5, dynamics 9, hairpins 4
   Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
@@ -193,38 +188,38 @@ lantern-strings.musicxml: written, 32 bars, 5 sections; no findings
   Ensemble    Symphonic strings
   Plan        The lantern, lit and put out
 
-  Line     Players  Octave  Sings  Compass    Registers
+  Line     Players  Octave  Sings  Usual     Compass    Registers
 
 Bars 1-8    Vn I 8va / Vn II + Vla / half Vc
             Three levels, the middle doubled
             no note lies beyond the extreme, 5 lie beyond the range, and the
             weakest line (Vla) is at 0.75
             runner-up an octave lower, where the weakest line (Vc) is at 0.41
-            soft 75%, full 25%; without dynamics an octave higher
+            strength soft 75%, full 25%; without dynamics an octave higher
             by singing registers; by measured ones an octave lower
-  Vn I          16  8va      0.82  A4 to F#7  soprano 80%, high 20%,
-                                              top under 1%; usual: 33% as high,
-                                              12% at the top
-  Vn II         14  loco     0.97  A3 to F#6  tenor 100%
-  Vla           12  loco     0.75  A3 to F#6  tenor 100%
-  half Vc        5  8vb            no note
+  Vn I          16  8va      0.82  33%, 12%  A4 to F#7  soprano 80%, high 20%,
+                                                        top under 1%
+  Vn II         14  loco     0.97            A3 to F#6  tenor 100%
+  Vla           12  loco     0.75            A3 to F#6  tenor 100%
+  half Vc        5  8vb                      no note
 
 Bars 9-16   Vn I 8va / Vn II + Vla / half Vc, as before
-  Vn I          16  8va      0.82  A4 to F#7  soprano 80%, high 20%,
-                                              top under 1%; usual: 33% as high,
-                                              12% at the top
-  Vn II         14  loco     0.97  A3 to F#6  handed over by Vc: tenor 100%
-  half Vc        5  8vb            no note
-  Db             8  8vb     -0.25  A3 to F#6  Piano (P2) staff 2:
-                                              below the range 5%, all 95%
+  Vn I          16  8va      0.82  33%, 12%  A4 to F#7  soprano 80%, high 20%,
+                                                        top under 1%
+  Vn II         14  loco     0.97            A3 to F#6  handed over by Vc:
+                                                        tenor 100%
+  half Vc        5  8vb                      no note
+  Db             8  8vb     -0.25            A3 to F#6  Piano (P2) staff 2:
+                                                        below the range 5%,
+                                                        all 95%
 
 Bars 17-24  Vla 8va, from beat 3.5, up M2 (E)
-            full
-  Vla           12  loco     0.75  A3 to F#6  tenor 100%
+            strength full
+  Vla           12  loco     0.75            A3 to F#6  tenor 100%
 
 Bar 25      Vla loco + Vc loco
-            plain
-  Vla           12  loco     0.75  D4 to A4   tenor 100%
+            strength plain
+  Vla           12  loco     0.75            D4 to A4   tenor 100%
 
   Kept        slurs 12, ties 5, dynamics 9, hairpins 4
   Dropped     stems 118, positions 64, lyrics 40, chord symbols 22
@@ -257,16 +252,15 @@ lantern-strings.musicxml: written, 32 bars, 4 sections; no findings
   Strength    soft 75%, full 25%; without dynamics an octave higher
   Placed by   singing registers; by measured ones an octave lower
 
-  Line     Players  Octave  Sings  Lowest                        Highest
-  Vn I          16  8va      0.82  A4  bar 3                     F#7 bars 31 and 32
-                                   tune: soprano 80% · high 20% · top under 1%; usual: 33% as
-                                   high, 12% at the top
-  Vn II         14  loco     0.97  A3  bar 3                     F#6 bars 31 and 32
-                                   tune, handed over by Vc: tenor 100%
-  half Vc        5  8vb            no note
-                                   tune
-  Db             8  8vb     -0.25  A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
-                                   Piano (P2) staff 2: below the range 5% · all 95%
+  Line     Players  Octave  Sings  Usual     Lowest                        Highest
+  Vn I          16  8va      0.82  33%, 12%  A4  bar 3                     F#7 bars 31 and 32
+                                             tune: soprano 80% · high 20% · top under 1%
+  Vn II         14  loco     0.97            A3  bar 3                     F#6 bars 31 and 32
+                                             tune, handed over by Vc: tenor 100%
+  half Vc        5  8vb                      no note
+                                             tune
+  Db             8  8vb     -0.25            A3  bars 3, 7, 21 and 4 more  F#6 bars 31 and 32
+                                             Piano (P2) staff 2: below the range 5% · all 95%
 
   Tacet       Db
   Kept        slurs 12, ties 5, dynamics 9, hairpins 4
