@@ -66,7 +66,7 @@ def test_dealt_chords_weigh_what_each_line_has_of_them() -> None:
     assert (lines["Vla"].sings, lines["Vc"].sings) == (1.0, 1.0)
     text = text.replace("Vla loco + Vc", "Vn II loco + Vla")
     lines = {line.section: line for line in by_layout(data, text).report.lines}
-    assert (lines["Vn II"].sings, lines["Vla"].sings) == (1.0, 0.75)
+    assert (lines["Vn II"].sings, lines["Vla"].sings) == (1.0, 0.8)
 
 
 @pytest.mark.parametrize(
