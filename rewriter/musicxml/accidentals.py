@@ -28,6 +28,8 @@ _MEANS: Final = {
 
 _DOUBTFUL: Final = float("inf")
 """No note is altered by so much, so whatever comes next is another alteration."""
+_REMINDED: Final = -_DOUBTFUL
+"""Likewise, where a sign that is not needed is a courtesy."""
 
 _SMUFL: Final = re.compile(rb' smufl="[^"]*"')
 
@@ -66,6 +68,7 @@ class AccidentalState:
     def __init__(self, fifths: int = 0) -> None:
         self._key = key_alterations(fifths)
         self._bar: dict[tuple[str, int], float] = {}
+        self._behind: dict[tuple[str, int], float] = {}
         self._written: dict[tuple[float, tuple[str, bytes] | None, bool], bytes] = {}
 
     def change_key(self, alterations: dict[str, float]) -> None:
@@ -82,6 +85,13 @@ class AccidentalState:
         """Have the next note on each of these letters in octaves print its sign."""
         for line in lines:
             self._bar[line] = _DOUBTFUL
+
+    def remind(self, lines: Iterable[tuple[str, int]]) -> None:
+        """Have the next note on each of these letters in octaves print a sign as a courtesy."""
+        for line in lines:
+            in_force = self._bar.get(line, self._key[line[0]])
+            if in_force != _REMINDED:
+                self._behind[line], self._bar[line] = in_force, _REMINDED
 
     def sign(
         self,
@@ -102,11 +112,16 @@ class AccidentalState:
             tied: True when a tie from the note before ends here.
         """
         line = (step, octave)
-        needed = False
-        if not tied and self._bar.get(line, self._key[step]) != alter:
-            needed = True
-            self._bar[line] = alter
-        if not needed and printed is None:
+        needed = reminded = False
+        in_force = self._bar.get(line, self._key[step])
+        if in_force != alter:
+            if tied:
+                self.remind((line,))
+            else:
+                reminded = in_force == _REMINDED and self._behind[line] == alter
+                needed = not reminded
+                self._bar[line] = alter
+        if not needed and not reminded and printed is None:
             return b""
         wanted = (alter, printed, needed)
         data = self._written.get(wanted)

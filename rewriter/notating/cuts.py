@@ -55,6 +55,8 @@ class Repairs:
             (tag, type).
         behind: likewise of a sign behind the last note of a run.
         unsaid: by note, signs that are not true there: notations by tag, words.
+        reminders: by note, which of its pitches print a courtesy accidental: letter and octave
+            in the voice.
         beams: of groups that go over a barline, (voice's ``id``, bar it comes into) where
             they are played on both sides of it.
         beams_cut: bars in which such a group is cut at a barline.
@@ -69,6 +71,7 @@ class Repairs:
         self.behind: dict[int, set[tuple[str, str]]] = {}
         self._bars_of_lines: set[int] = set()
         self.unsaid: dict[Place, set[str]] = {}
+        self.reminders: dict[Place, set[tuple[str, int]]] = {}
         self.beams: set[tuple[int, int]] = set()
         self.beams_cut: set[int] = set()
 
@@ -76,6 +79,7 @@ class Repairs:
         """Bars that are not as the voice has them."""
         places: Iterable[Place] = (
             *self.notations, *self.ties, *self.before, *self.after, *self.unsaid,
+            *self.reminders,
         )  # fmt: skip
         return {bar for _, bar, _ in places} | self._bars_of_lines | self.beams_cut
 

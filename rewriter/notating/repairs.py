@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.notating.words import DYNAMICS, stepped
 from rewriter.sketch.beaming import Open, rebeamed
 from rewriter.sketch.model import Note, Sign
-from rewriter.sketch.open_ends import without_line, without_tie, without_words
+from rewriter.sketch.open_ends import with_own_sign, without_line, without_tie, without_words
 from rewriter.sketch.rests import is_plain_rest
 
 if TYPE_CHECKING:
@@ -49,6 +49,9 @@ def _copy(note: Note, where: Place, repairs: Repairs) -> Note:
     for ends in sorted(repairs.ties.get(where, ())):
         if copy.shape.starts_tie if ends == "start" else copy.shape.stops_tie:
             copy.shape = without_tie(copy.shape, ends)
+    reminded = repairs.reminders.get(where, ())
+    if note.pitch and (note.pitch.step, note.pitch.octave) in reminded:
+        copy.shape = with_own_sign(copy.shape, cautionary=True)
     unsaid = repairs.unsaid.get(where)
     if unsaid:
         kept = [n for n in copy.shape.notations if n.tag not in unsaid]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rewriter.notating.courtesies import reminders
 from rewriter.notating.cuts import Repairs, VoiceIndex, index_voice, repair
 from rewriter.notating.repairs import (
     Written,
@@ -55,7 +56,7 @@ class Strand:
         """
         self.plays = plays
         self._frame = frame
-        self._repairs = _repaired(plays, indexes)
+        self._repairs = _repaired(plays, frame, indexes)
         self._repairs.unsaid = unsaid
         self.mended_bars = self._repairs.bars()
 
@@ -166,14 +167,16 @@ def voices_of(strands: Iterable[Plays]) -> Iterable[Voice]:
     return found.values()
 
 
-def _repaired(plays: Plays, indexes: dict[int, VoiceIndex]) -> Repairs:
+def _repaired(plays: Plays, frame: Frame, indexes: dict[int, VoiceIndex]) -> Repairs:
     if is_whole(plays):
         return Repairs()
     for voice in voices_of([plays]):
         if id(voice) not in indexes:
             indexes[id(voice)] = index_voice(voice)
     runs = runs_of(plays, lambda voice, bar: len(indexes[id(voice)].notes[bar]))
-    return repair(runs, indexes)
+    repairs = repair(runs, indexes)
+    repairs.reminders = reminders(runs, plays, frame)
+    return repairs
 
 
 def _voice(play: Play) -> int:

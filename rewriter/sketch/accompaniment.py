@@ -154,7 +154,7 @@ def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:
     """The bars with the tune's frame in place of their own, and nothing beyond it."""
     for index, shared in enumerate(frame.bars):
         items: list[Note | Sign] = list(shared.signs)
-        silenced = loud = False
+        silenced = loud = rests = False
         if index < len(bars):
             raw = bars[index]
             items += [
@@ -169,9 +169,12 @@ def _framed(bars: Sequence[RawBar], frame: Frame) -> Iterator[RawBar]:
             silenced = raw.silenced or any(
                 isinstance(item, Note) and _is_beyond(item, shared) for item in raw.items
             )
-            loud = raw.loud
+            loud, rests = raw.loud, raw.rests
         items.sort(key=lambda item: (item.onset, isinstance(item, Note)))
-        yield RawBar(shared, items, shared.length, sorted=False, silenced=silenced, loud=loud)
+        yield RawBar(
+            shared, items, shared.length,
+            sorted=False, silenced=silenced, loud=loud, rests=rests,
+        )  # fmt: skip
 
 
 def _is_beyond(note: Note, bar: FrameBar) -> bool:

@@ -78,7 +78,7 @@ def _close_ties(
             midi = each.pitch.midi
             before = pending.pop(midi, None) if each.shape.stops_tie else None
             if before is not None and _respelled(before.note, each):
-                each.shape = _with_own_sign(each.shape)
+                each.shape = with_own_sign(each.shape, cautionary=False)
             alone = each.shape.stops_tie and before is None
             if alone and not _follows_first_ending(bars[index], frame[index], note):
                 each.shape = without_tie(each.shape, "stop")
@@ -97,11 +97,17 @@ def _respelled(before: Note, note: Note) -> bool:
     return (before.pitch and before.pitch[:3]) != (note.pitch and note.pitch[:3])
 
 
-def _with_own_sign(shape: NoteShape) -> NoteShape:
-    """A note tied to another spelling of itself, which no tie tells how to read."""
+def with_own_sign(shape: NoteShape, *, cautionary: bool) -> NoteShape:
+    """A note that prints its accidental though no rule asks for it.
+
+    Args:
+        shape: of the note.
+        cautionary: True for a courtesy; False where no tie tells how to read another spelling
+            of the note before.
+    """
     name, attributes = shape.printed or ("", b"")
     new = shape.derived()
-    if b"cautionary=" not in attributes:
+    if b"cautionary=" not in attributes and not cautionary:
         attributes += b' cautionary="no"'
     new.printed = (name, attributes)
     return new

@@ -138,7 +138,7 @@ class PartReader:
         if in_c:  # a part without any key is in C as programs read it; elsewhere it must say so
             self._attributes(_IN_C)
         takes_all = not self._wanted.voice
-        in_order = True
+        in_order, rests = True, False
         of_form, pitches = self._of_form, self._pitches
         for event in bar.events:
             onset, length, _, _, _, form, pitch = event
@@ -153,6 +153,8 @@ class PartReader:
                 sounding = None
                 if pitch is not None and shape.kind == "pitch":
                     sounding = pitches.get(pitch) or self._pitch(pitch)
+                else:
+                    rests = True
                 items.append(Note(onset, length, shape, sounding))
             else:
                 in_order = False
@@ -166,7 +168,9 @@ class PartReader:
             self._move_marks(items)
         if silenced:  # a grace note leaves no rest behind
             items = [item for item in items if not self._is_silent_grace(item)]
-        self.bars.append(RawBar(self._bar, items, bar.end, in_order, silenced, self._loud))
+        self.bars.append(
+            RawBar(self._bar, items, bar.end, in_order, silenced, self._loud, rests)
+        )
 
     def _other(self, event: Event, bar: BarEvents) -> bool:
         """Take in what is no note; False where what follows may not stand in order."""

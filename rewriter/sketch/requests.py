@@ -41,6 +41,7 @@ class RawBar(NamedTuple):
         sorted: False where items must be put in order of their onsets.
         silenced: True where notes were made rests (cue and unpitched notes) or left out.
         loud: True where the voice has dynamics or ends of hairpins.
+        rests: True where the voice has rests.
     """
 
     frame: FrameBar
@@ -49,6 +50,7 @@ class RawBar(NamedTuple):
     sorted: bool
     silenced: bool
     loud: bool = False
+    rests: bool = False
 
 
 class Keep(NamedTuple):

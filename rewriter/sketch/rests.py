@@ -11,7 +11,9 @@ from rewriter.sketch.model import Note
 from rewriter.theory.metre import rest_lengths
 
 if TYPE_CHECKING:
-    from rewriter.sketch.model import FrameBar
+    from collections.abc import Sequence
+
+    from rewriter.sketch.model import FrameBar, Sign
     from rewriter.theory.metre import Metre
 
 
@@ -63,6 +65,32 @@ def _gap_shape(length: int) -> NoteShape:
     shape.start = b"<forward><duration>%d</duration><voice>1</voice></forward>\n" % length
     shape.after_accidental = b""
     return shape
+
+
+def by_metre(items: Sequence[Note | Sign], bar: FrameBar, divisions: int) -> list[Note | Sign]:
+    """A bar whose rests that follow each other are one silence, written by its metre.
+
+    Args:
+        items: notes, rests and signs that fill the bar; a sign between two rests stays there.
+        bar: its metre.
+        divisions: per quarter.
+    """
+    settled: list[Note | Sign] = []
+    silence: list[Note] = []
+    for item in (*items, None):
+        if isinstance(item, Note) and is_plain_rest(item):
+            silence.append(item)
+            continue
+        whole = len(silence) == 1 and silence[0].length == bar.length
+        if len(silence) > 1 or (whole and not silence[0].shape.whole_bar):
+            stop = silence[-1].onset + silence[-1].length
+            settled += rests_between(silence[0].onset, stop, bar, divisions)
+        else:
+            settled += silence
+        silence = []
+        if item is not None:
+            settled.append(item)
+    return settled
 
 
 def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[Note]:

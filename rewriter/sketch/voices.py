@@ -17,7 +17,7 @@ from rewriter.sketch.faults import Overlap
 from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
 from rewriter.sketch.open_ends import close_all
 from rewriter.sketch.pauses import held
-from rewriter.sketch.rests import rests_between
+from rewriter.sketch.rests import by_metre, rests_between
 from rewriter.sketch.silence import move_to_entries
 from rewriter.sketch.strengths import strengths_of
 from rewriter.theory.metre import beat_of
@@ -122,6 +122,8 @@ class _Builder:
             before = len(self.overlaps)
             items = self._tiled(items, raw.frame)
             gone = gone or len(self.overlaps) > before
+        if raw.silenced or (raw.rests and raw.frame.metre.compound):
+            items = by_metre(items, raw.frame, self._divisions)
         if raw.frame.pauses:
             items = held(items, raw.frame, self._divisions)
         if gone:

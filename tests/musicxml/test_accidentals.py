@@ -39,7 +39,11 @@ def printed(data: bytes) -> str:
         ("4/4 key=1 | F#4h F4h | F4h F#4h |", ["", "natural", "natural", "sharp"]),
         # the tied note needs none, the next on that line does
         ("4/4 | F#4w~ | F#4h F#4h |", ["sharp", "", "sharp"]),
-        ("4/4 | F#4w~ | F#4h F4h |", ["sharp", "", ""]),
+        # and one that is not altered says so, as a courtesy
+        ("4/4 | F#4w~ | F#4h F4h |", ["sharp", "", "natural"]),
+        ("4/4 key=1 | F4w~ | F4q F#4q F#4q F#5q |", ["natural", "", "sharp", "", ""]),
+        ("4/4 | F#4w~ | F#4w~ | F#4q F5q F4q F4q |", ["sharp", "", "", "", "natural", ""]),
+        ("4/4 | F#4w~ | F#4h G4h | F4w |", ["sharp", "", "", ""]),
         # double ones, and back
         ("4/4 key=5 | F##5q F#5q B4q Bb4q |", ["double-sharp", "sharp", "", "flat"]),
         ("4/4 | Bbb4h Bb4h |", ["flat-flat", "flat"]),

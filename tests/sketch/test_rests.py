@@ -57,6 +57,30 @@ def test_gaps_in_a_voice_become_rests_by_the_beats(
     assert gap(before, length) == wanted
 
 
+@pytest.mark.parametrize(
+    ("music", "wanted"),
+    [
+        # the beats of compound time have one dotted rest each
+        ("6/8 | rq re A4q. |", ["rquarter.", "quarter."]),
+        ("6/8 | A4q. re re re |", ["quarter.", "rquarter."]),
+        ("9/8 | A4q. rq. re rq |", ["quarter.", "rquarter.", "rquarter."]),
+        ("12/8 | rq re rq re A4h. |", ["rhalf.", "half."]),
+        ("6/8 | A4e re re rq. |", ["eighth", "reighth", "reighth", "rquarter."]),
+        ("6/8 | re re re rq. | A4h. |", ["R", "half."]),
+        # in simple time rests stay as the sketch has them
+        ("4/4 | rq rq A4h |", ["rquarter", "rquarter", "half"]),
+        # silence in place of cue and unpitched notes is written anew
+        ("4/4 | cue:A4e cue:A4e Xe Xe A4h |", ["rhalf", "half"]),
+        ("4/4 | cue:A4w | A4w |", ["R", "whole"]),
+        ("6/8 | cue:A4q cue:A4e A4q. |", ["rquarter.", "quarter."]),
+        # a word between two rests keeps its place
+        ('6/8 | rq "dolce" re A4q. |', ["rquarter", "reighth", "quarter."]),
+    ],
+)
+def test_silence_is_written_by_the_metre(music: str, wanted: list[str]) -> None:
+    assert written(music) == wanted
+
+
 def test_notes_without_a_gap_get_no_rest_between_them() -> None:
     # a forward by nothing marks the voice as out of order, and nothing more
     nothing = "<forward><duration>0</duration></forward>"
