@@ -118,12 +118,15 @@ def test_whoever_hands_over_holds_on_the_rest() -> None:
 
 
 def test_two_voices_on_a_staff_have_one_each_the_lower_turned_round() -> None:
-    tune = sketch("4/4 | C4h G4h^fermata |", others={"Bass": "4/4 | C3q E3 G3 C4 |"})
-    both = layout("half Vc loco", "[[with]]", 'from = "Bass"', 'to = "half Vc loco"')
-    made = by_layout(tune, both, tune="P1").score
-    (part,) = [
-        p for p in etree.fromstring(made).findall("part") if p.find(".//pitch") is not None
+    staves = {"Bass": "4/4 | C3q E3 G3 C4 | C3w |", "Pad": "4/4 | E4h G4h | E4w |"}
+    both = [
+        line
+        for name in staves
+        for line in ("[[with]]", f'from = "{name}"', 'to = "half Vc loco"')
     ]
+    tune = sketch("4/4 | C5h G5h^fermata | C5w |", others=staves)
+    made = by_layout(tune, layout("Vn I loco", *both), tune="P1").score
+    part = etree.fromstring(made).findall("part")[3]
     fermatas = [
         (note.findtext("voice"), note.find("notations/fermata").get("type"))
         for note in part.iter("note")
