@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -160,8 +160,9 @@ def _with_touched(notes: Notes, one: Excursion) -> Excursion:
     begin = time_of(voice, inside)[0]
     (bar, place), (last_bar, last_place) = inside[0], inside[-1]
     index, last_index = voice.firsts[bar] + place, voice.firsts[last_bar] + last_place
-    first = next(
-        at for at, each in enumerate(soundings) if each.index >= index or each.end > begin
+    first = min(
+        bisect_left(soundings, index, key=lambda each: each.index),
+        bisect_right(notes.ends, begin),
     )
     last = bisect_right(soundings, last_index, key=lambda each: each.index) - 1
     while first > 0 and notes.bound[first - 1]:
