@@ -1,4 +1,4 @@
-"""One line of a bar as cue notes: taken, put where the other clef can show it, written."""
+"""One line of a bar as cue notes: taken, cut out, written."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from lxml import etree
 
 from rewriter.scores.children import element_of
 from rewriter.stands.durations import number_text
-from rewriter.theory.fifths import Interval, transpose
+from rewriter.theory.metre import note_type
 from rewriter.theory.pitch import STEPS, Pitch
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
     from fractions import Fraction
 
     from lxml.etree import _Element as Element
@@ -21,13 +21,9 @@ if TYPE_CHECKING:
     from rewriter.musicxml.accidentals import AccidentalState
     from rewriter.scores.events import WrittenPitch
     from rewriter.scores.quarters import BarInQuarters
-    from rewriter.stands.in_force import Stand
 
-_READABLE: Final = 7
-"""Steps from the middle line to the second ledger line and the space beside it."""
 _KEPT_NOTATIONS: Final = frozenset(("tied", "slur", "tuplet", "articulations"))
 _FOR_PLAYERS: Final = frozenset(("breath-mark", "caesura"))
-_MOST_OCTAVES: Final = 9
 
 
 class CueNote(NamedTuple):
@@ -86,52 +82,57 @@ def _pitch(written: WrittenPitch) -> Pitch:
     return Pitch(step, int(alter) if alter.is_integer() else alter, octave)
 
 
-def moved_for(
-    lines: Mapping[int, Sequence[CueNote]], source: Stand, to: Stand
-) -> tuple[int, dict[int, list[CueNote]]]:
-    """The lines written for another part: its transposition, and an octave its clef can show.
+def before(line: Sequence[CueNote], end: Fraction) -> list[CueNote]:
+    """What of a line is heard before a moment of the bar, closed there.
+
+    A note that goes on is shortened, where one written value says its length, and tuplets are
+    not cut: what cannot be shown is left out.
 
     Args:
-        lines: by bar, as they are written where they come from.
-        source: what is in force there.
-        to: what is in force where they go.
-
-    Returns:
-        Octaves they were moved by beyond the transposition, and the lines.
+        line: in order; the notes it comes from stay as they are.
+        end: quarters from the start of the bar.
     """
-    by = Interval(
-        source.sounds.steps - to.sounds.steps, source.sounds.semitones - to.sounds.semitones
-    )
-    pitches = [
-        transpose(note.pitch, by)
-        for line in lines.values()
-        for note in line
-        if note.pitch is not None
-    ]
-    octaves = _octaves_for([_steps(pitch) for pitch in pitches], to.middle or 0)
-    whole = Interval(by.steps + 7 * octaves, by.semitones + 12 * octaves)
-    moved = {
-        bar: [n._replace(pitch=transpose(n.pitch, whole) if n.pitch else None) for n in line]
-        for bar, line in lines.items()
-    }
-    return octaves, moved
+    kept = [n._replace(element=deepcopy(n.element)) for n in line if n.onset < end]
+    if kept and kept[-1].onset + kept[-1].length > end:
+        kept[-1:] = _shortened(kept[-1], end - kept[-1].onset)
+    while kept and (kept[-1].onset + kept[-1].length).denominator.bit_count() > 1:
+        kept.pop()
+    while kept and kept[-1].pitch is None:
+        kept.pop()
+    _close_beams(kept)
+    return kept
 
 
-def _steps(pitch: Pitch) -> int:
-    return STEPS.index(pitch.step) + 7 * pitch.octave
+def _shortened(note: CueNote, length: Fraction) -> list[CueNote]:
+    """A note by a shorter value; none where there is no such value."""
+    written = note_type(length)
+    element = note.element
+    if written is None or element.find("time-modification") is not None:
+        return []
+    name, dots = written
+    for old in [*element.findall("type"), *element.findall("dot")]:
+        element.remove(old)
+    for kind in ["type", *["dot"] * dots]:
+        etree.SubElement(element, kind)
+    element.findall("type")[0].text = name
+    _drop_tied(note, "start")
+    return [note._replace(length=length)]
 
 
-def _octaves_for(steps: Sequence[int], middle: int) -> int:
-    """Octaves up that keep most of some pitches off ledger lines; none if they are fine."""
-    low, high = min(steps), max(steps)
-
-    def strain(octaves: int) -> int:
-        return max(abs(low + 7 * octaves - middle), abs(high + 7 * octaves - middle))
-
-    if strain(0) <= _READABLE:
-        return 0
-    possible = [o for o in range(-8, 9) if 0 <= (low + 7 * o) // 7 <= _MOST_OCTAVES]
-    return min(possible, key=lambda o: (strain(o), abs(o)), default=0)
+def _close_beams(line: Sequence[CueNote]) -> None:
+    """End the beams that go on behind a line."""
+    open_beams: dict[str, list[Element]] = {}
+    for note in line:
+        for beam in note.element.findall("beam"):
+            number, kind = beam.get("number", "1"), (beam.text or "").strip()
+            if kind in {"begin", "continue"}:
+                open_beams.setdefault(number, []).append(beam)
+            elif kind == "end":
+                open_beams.pop(number, None)
+    for beams in open_beams.values():
+        beams[-1].text = "end"
+        if len(beams) == 1:
+            _remove(beams[0])
 
 
 def cut_out(lines: Sequence[Sequence[CueNote]]) -> list[list[CueNote]]:

@@ -86,8 +86,103 @@ def test_cue_notes_are_small_silent_and_stems_up_beside_the_rest() -> None:
 
 def test_a_cue_is_moved_by_octaves_onto_the_staff_and_says_so() -> None:
     part = cued("4/4 clef=bass | R | R | C3w |", {"Flute": "4/4 | C6w | C6h D6h | C6w |"})
-    assert cues(part) == [("2", "C3 D3")]
-    assert labels(part) == ["Flute (sounds 22ma)"]
+    assert cues(part) == [("2", "C4 D4")]
+    assert labels(part) == ["Flute (sounds two octaves higher)"]
+    part = cued("4/4 | R | R | C5w |", {"Tuba": "4/4 | C3w | C3h D3h | C3w |"})
+    assert (cues(part), labels(part)) == (
+        [("2", "C4 D4")],
+        ["Tuba (sounds octave lower)"],
+    )
+
+
+def test_what_no_two_octaves_make_readable_is_not_cued() -> None:
+    target = "4/4 clef=bass | R | R | C3w |"
+    high = {"Piccolo": "4/4 | C7w | C7h D7h | C7w |"}
+    assert cues(cued(target, high)) == []
+    wide = {"Harp": "4/4 | C5w | C3q C4q C5q C6q | C5w |"}
+    assert cues(cued(target, wide)) == []
+    instead = {**high, "Horn": "4/4 | C4w | C4w | C4w |", **wide}
+    part = cued(target, instead)
+    assert (cues(part), labels(part)) == ([("2", "C4")], ["Horn"])
+
+
+def test_a_cue_that_reads_well_is_not_moved_to_read_better() -> None:
+    part = cued("4/4 clef=alto | R | R | C4w |", {"Flute": "4/4 | C5w | B4h C5h | C5w |"})
+    assert (cues(part), labels(part)) == ([("2", "B4 C5")], ["Flute"])
+
+
+def test_of_two_bars_that_do_not_read_together_the_last_is_shown() -> None:
+    flute = "4/4 | R | R | E7w | C5w | C5w |"
+    part = cued("4/4 | R | R | R | R | C5w |", {"Flute": flute})
+    assert cues(part) == [("4", "C5")]
+
+
+def test_the_clef_is_that_the_player_reads_then() -> None:
+    flute = {"Flute": "4/4 | C3w | C3w | A4w | A4h G4h | G4w |"}
+    part = cued("4/4 clef=bass | G2w | R | R | clef=tenor rh A4h | A4w |", flute)
+    # in the tenor clef of the entry's bar A4 has two leger lines, in the bass clef before four
+    assert cues(part) == [("3", "A3"), ("4", "A3")]
+    assert labels(part) == ["Flute (sounds octave higher)"]
+
+
+def voices(part: Part, number: int) -> list[tuple[str, str]]:
+    """Voice and what it has, note by note, in the order of the file."""
+    measure = etree.fromstring(part.data).findall("part/measure")[number - 1]
+    return [
+        (
+            note.findtext("voice", ""),
+            ("cue " if note.find("cue") is not None else "")
+            + "".join(note.xpath("pitch/step/text() | pitch/octave/text()") or ["r"])
+            + " "
+            + note.findtext("type", ""),
+        )
+        for note in measure.findall("note")
+    ]
+
+
+def test_a_cue_runs_up_to_the_entry_within_its_bar() -> None:
+    part = cued("4/4 | R | R | rh C5q D5q |", {"Flute": "4/4 | C5w | D5w | E5q F5q G5h |"})
+    assert cues(part) == [("2", "D5"), ("3", "E5 F5")]
+    assert voices(part, 3) == [
+        ("1", "cue E5 quarter"),
+        ("1", "cue F5 quarter"),
+        ("2", "r half"),
+        ("1", "C5 quarter"),
+        ("1", "D5 quarter"),
+    ]
+
+
+def test_a_note_that_goes_on_is_shortened_to_the_entry() -> None:
+    part = cued("4/4 | R | R | rh. C5q |", {"Flute": "4/4 | C5w | D5w | E5w |"})
+    assert voices(part, 3)[:2] == [("1", "cue E5 half"), ("2", "r half")]
+    measure = etree.fromstring(part.data).findall("part/measure")[2]
+    assert (len(measure[0].findall("dot")), measure[0].findtext("duration")) == (1, "3")
+
+
+def test_beams_end_and_tuplets_are_not_cut_at_the_entry() -> None:
+    flute = "4/4 | C5w | D5w | E5e F5e G5e A5e 3{B5e A5e G5e} F5q |"
+    part = cued("4/4 | R | R | re C5e C5h. |", {"Flute": flute})
+    assert cues(part)[-1] == ("3", "E5")
+    assert etree.fromstring(part.data).xpath("//note[cue]/beam") == []
+    later = cued("4/4 | R | R | rh re C5e C5q |", {"Flute": flute})
+    assert cues(later)[-1] == ("3", "E5 F5 G5 A5")
+
+
+def test_after_a_sign_of_the_cue_the_player_has_one() -> None:
+    part = cued("4/4 | R | R | rh F5q F5q |", {"Flute": "4/4 | C5w | D5w | F#5h G5h |"})
+    measure = etree.fromstring(part.data).findall("part/measure")[2]
+    own = [
+        note.findtext("accidental")
+        for note in measure.findall("note")
+        if note.find("cue") is None
+    ]
+    assert own == [None, "natural", None]
+
+
+def test_the_line_that_leads_to_the_entry_is_cued() -> None:
+    early = "4/4 | C5w | D5e E5e F5e G5e rh | R |"
+    late = "4/4 | C5w | rh D5q E5q | F5w |"
+    assert labels(cued("4/4 | R | R | C5w |", {"Early": early, "Late": late})) == ["Late"]
 
 
 def test_a_cue_is_written_in_the_transposition_of_the_part() -> None:
