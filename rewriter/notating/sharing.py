@@ -1,9 +1,9 @@
 """Which lines of a section share a staff, and which need one of their own.
 
 Two lines need a staff each where they cross, where one is the tune and the other accompanies it
-in another rhythm, and where they lie further apart than a staff can take. (Source: the page on
-divided strings at philipp-dangas.de: one rhythm on shared stems, different rhythms without
-crossing on one staff, very different or crossing ones on two.)
+in another rhythm, and where they lie further apart than a staff can take; three rhythms are too
+many for one. (Source: the page on divided strings at philipp-dangas.de: one rhythm on shared
+stems, different rhythms without crossing on one staff, very different or crossing ones on two.)
 """
 
 from __future__ import annotations
@@ -27,6 +27,10 @@ if TYPE_CHECKING:
 _MOST_LEGER_LINES: Final = 4
 """Two lines share a staff as long as, for most of the time they sound together, one clef reads
 both with so many leger lines above and below it in all (common practice, no source)."""
+
+
+_MOST_RHYTHMS: Final = 2
+"""Stems point up or down (common practice, no source)."""
 
 
 class OnStaves(NamedTuple):
@@ -68,12 +72,24 @@ def _share(section: Section, lines: Sequence[Line], tune: Voice) -> bool:
         lines_cross(lines)
         or (len({line.voice is tune for line in lines}) > 1 and not _move_together(lines))
         or _far_apart(section, lines[0], lines[-1])
+        or _rhythms(lines) > _MOST_RHYTHMS
     )
 
 
 def _is_border(lines: Sequence[Line], at: int, tune: Voice) -> bool:
     """True when the tune lies on one side and what accompanies it on the other."""
     return (lines[at - 1].voice is tune) != (lines[at].voice is tune)
+
+
+def _rhythms(lines: Sequence[Line]) -> int:
+    """How many of the lines move otherwise than those over them."""
+    if len(lines) <= _MOST_RHYTHMS:
+        return len(lines)
+    different: list[Line] = []
+    for line in lines:
+        if not any(_move_together([other, line]) for other in different):
+            different.append(line)
+    return len(different)
 
 
 def _move_together(lines: Sequence[Line]) -> bool:

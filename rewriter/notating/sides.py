@@ -46,6 +46,11 @@ class Passed(Note):
         """Let some divisions pass from an onset in the bar."""
         super().__init__(onset, length, bar_rest(length).shape, None)
 
+    @property
+    def until(self) -> int:
+        """Its end, divisions from the start of the bar."""
+        return self.onset + self.length
+
     def write(self) -> None:
         """A ``<forward>``, which readers draw nothing for."""
         self.piece = (
@@ -74,18 +79,22 @@ def _onset(voice: Voice, where: Where) -> tuple[int, int]:
 
 
 def in_voices(
-    lines: Sequence[Sequence[Written]], unseen: Sequence[set[Began]], ends: OtherEnds
+    lines: Sequence[Sequence[Written]],
+    unseen: Sequence[set[Began]],
+    bar: int,
+    ends: OtherEnds,
 ) -> list[list[Written]]:
     """The lines of a bar, each with its own signs on its side, and with its voice.
 
     Args:
         lines: notes and signs, the highest first, each written as voice 1.
         unseen: for each line, see :func:`only_own`.
+        bar: index.
         ends: of the voices they play.
     """
     said = [_all_said(line, ends) for line in lines]
     common = said[0].intersection(*said[1:])
-    placed = [_above(lines, common, ends)]
+    placed = [_above(lines, common, bar, ends)]
     known = set(common)
     for line, own, hidden in zip(lines[1:], said[1:], unseen[1:], strict=True):
         placed.append([_below(w) for w in only_own(line, known, hidden, ends)])
@@ -93,12 +102,13 @@ def in_voices(
     return placed
 
 
-def on_one_stem(lines: Sequence[Sequence[Written]], ends: OtherEnds) -> list[Written]:
+def on_one_stem(lines: Sequence[Sequence[Written]], bar: int, ends: OtherEnds) -> list[Written]:
     """The first line with the signs only the others have, each at its onset.
 
     Args:
         lines: notes and signs of a bar that are written on one stem. Their hairpins and the
             like are the same, so that those of the first stand for all.
+        bar: index.
         ends: of the voices they play.
     """
     others = [
@@ -108,7 +118,7 @@ def on_one_stem(lines: Sequence[Sequence[Written]], ends: OtherEnds) -> list[Wri
     said = [_all_said(line, ends) for line in others]
     common = _all_said(lines[0], ends).intersection(*said)
     common |= {said_when(w.item, ends) for w in lines[0] if _has_lines(w.item)}
-    joined = _above(lines, common, ends)
+    joined = _above(lines, common, bar, ends)
     known = set(common)
     for line, own in zip(others, said, strict=True):
         for one in line:
@@ -125,16 +135,23 @@ def _all_said(line: Sequence[Written], ends: OtherEnds) -> set[_Said]:
 
 
 def _above(
-    lines: Sequence[Sequence[Written]], common: Collection[_Said], ends: OtherEnds
+    lines: Sequence[Sequence[Written]], common: Collection[_Said], bar: int, ends: OtherEnds
 ) -> list[Written]:
     """The first line, with above it what only its players are told."""
     passed = [[w.item for w in line if isinstance(w.item, Passed)] for line in lines[1:]]
 
+    end = max(w.item.onset + w.item.length for w in lines[0] if isinstance(w.item, Note))
+
     def is_for_all(sign: Sign) -> bool:
         if said_when(sign, ends) in common:
             return True
+        others = [
+            0 if at < bar else end if at > bar else onset
+            for at, onset in ends.get(id(sign), ())
+        ]
+        first, last = min([sign.onset, *others]), max([sign.onset, *others])
         return all(
-            any(gap.onset <= sign.onset < gap.onset + gap.length for gap in gaps)
+            any(gap.onset <= first < gap.until and last <= gap.until for gap in gaps)
             for gaps in passed
         )
 

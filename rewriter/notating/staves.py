@@ -191,7 +191,7 @@ class StaffWriter:
         doubtful = altered_differently(lines)
         unseen = [self._unseen[depth] for depth in depths]
         voices: list[bytes] = []
-        for line, depth in zip(in_voices(lines, unseen, self._ends), depths, strict=True):
+        for line, depth in zip(in_voices(lines, unseen, bar, self._ends), depths, strict=True):
             own = _placed(line, ()) if voices else self._with_extra(line, bar, extra)
             written = b"".join(self._pieces(own, BarSigns(framed, doubtful)))
             voices.append(as_voice(written, depth, len(self._strands)))
@@ -208,7 +208,7 @@ class StaffWriter:
         """Lines on one stem; where the section divides within the bar, from there on."""
         plays = [play for depth in depths for play in self._strands[depth].plays[bar]]
         alike = len({id(play.voice) for play in plays}) == 1  # they have no signs of their own
-        first = lines[0] if alike else on_one_stem(lines, self._ends)
+        first = lines[0] if alike else on_one_stem(lines, bar, self._ends)
         others = [[w for w in line if _sounds(w)] for line in lines[1:]]
         signs = BarSigns(self._frame.bars[bar])
         pieces: list[bytes] = []

@@ -119,8 +119,9 @@ def _entry(lines: Sequence[Line]) -> Moment | None:
 
 def _shares(lines: Sequence[Line], all_lines: Sequence[Line], language: str) -> str:
     """Words for the parts of the section that play some of its lines; none for halves."""
-    if len(all_lines) > 1 and all(line.share.kind in _HALVES for line in all_lines):
-        return ""  # div. says it
+    kinds = {line.share.kind for line in all_lines}
+    if len(all_lines) > 1 and (kinds <= _HALVES or kinds == {"third"}):
+        return ""  # div. says it, or div. a 3
     shares = [share_words(line.share, language) for line in lines]
     return " / ".join(share for share in shares if share)
 
