@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.placing.fitness import Counts, Heard, Profile
+    from rewriter.placing.limits import Outside
     from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.layouts import Bound, Condition
     from rewriter.rulefiles.repertory import Repertory
@@ -165,23 +166,42 @@ def lines_of_stack(stack: Stack, ensemble: Ensemble, heard: Sequence[Heard]) -> 
     return lines
 
 
-def candidate(lines: Sequence[StackLine], top: int, manner: Manner) -> Candidate:
-    """How a stack fares at one octave.
+def notes_outside_of(lines: Sequence[StackLine], top: int) -> list[Outside]:
+    """The notes of each line that its section cannot be asked to play, at one octave."""
+    return [
+        notes_outside(line.section, line.heard.counts, 12 * (top - line.level))
+        for line in lines
+    ]
 
-    Sections that suit no tune (double basses) are not judged: counted among the levels they
-    would be the worst everywhere and decide nothing. A stack of nothing else is judged.
-    """
-    placed: list[PlacedLine] = []
-    out_of_reach: list[int] = []
-    out_of_range: list[int] = []
+
+def placed_at(lines: Sequence[StackLine], top: int) -> list[PlacedLine]:
+    """Each line at one octave, and how well it sings there."""
+    placed = []
     for line in lines:
         octave = top - line.level
         suits = line_fitness(line.section, line.heard.profiles, 12 * octave, line.levels)
         placed.append(PlacedLine(line.level, line.member, octave, suits))
-        outside = notes_outside(line.section, line.heard.counts, 12 * octave)
-        out_of_range.append(outside.range)
-        out_of_reach.append(outside.reach)
+    return placed
+
+
+def candidate(
+    lines: Sequence[StackLine], top: int, manner: Manner, outside: Sequence[Outside]
+) -> Candidate:
+    """How a stack fares at one octave.
+
+    Sections that suit no tune (double basses) are not judged: counted among the levels they
+    would be the worst everywhere and decide nothing. A stack of nothing else is judged.
+
+    Args:
+        lines: of the stack.
+        top: octave of the top line.
+        manner: by what it is placed.
+        outside: the notes of each line that its section cannot be asked to play there.
+    """
+    placed = placed_at(lines, top)
     levels = _levels(lines, placed)
+    out_of_reach = [each.reach for each in outside]
+    out_of_range = [each.range for each in outside]
     criteria = _criteria(lines, placed, levels, manner)._replace(
         out_of_reach=sum(out_of_reach), out_of_range=sum(out_of_range)
     )

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.candidates import Manner, candidate, lines_of_stack
+from rewriter.placing.candidates import (
+    Manner,
+    candidate,
+    lines_of_stack,
+    notes_outside_of,
+    placed_at,
+)
 from rewriter.placing.reasons import runner_up_said, why_said
 from rewriter.placing.writable import tops_by_letters, tops_however_spelled, unwritable
 
@@ -13,6 +19,7 @@ if TYPE_CHECKING:
 
     from rewriter.placing.candidates import Candidate, PlacedLine, StackLine
     from rewriter.placing.fitness import Heard
+    from rewriter.placing.limits import Outside
     from rewriter.placing.writable import Letters
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.stack_lines import Stack
@@ -103,8 +110,7 @@ def _placed(
             tops = tops_by_letters(lines, *letters())
         if stack.top_octave not in tops and sounds:
             raise unwritable(stack, lines)
-        anchored = candidate(lines, stack.top_octave, manner)
-        return Placement(stack.top_octave, ANCHORED, "", anchored.lines)
+        return Placement(stack.top_octave, ANCHORED, "", placed_at(lines, stack.top_octave))
     ranked = _ranked(lines, tops, manner)
     if sounds and letters is not None and (not ranked or ranked[0].top in {tops[0], tops[-1]}):
         ranked = _ranked(lines, tops_by_letters(lines, *letters()), manner)
@@ -117,6 +123,19 @@ def _placed(
 
 
 def _ranked(lines: Sequence[StackLine], tops: range, manner: Manner) -> list[Candidate]:
-    """The stack at each of these octaves, the best first."""
-    tried = (candidate(lines, top, manner) for top in tops)
-    return sorted(tried, key=lambda each: each.criteria)
+    """The stack at the best two octaves at least, best first, with all that come as near.
+
+    How well it sings is asked only where the ranges have not decided already.
+    """
+    alike: dict[tuple[int, int], list[tuple[int, list[Outside]]]] = {}
+    for top in tops:
+        outside = notes_outside_of(lines, top)
+        key = sum(each.reach for each in outside), sum(each.range for each in outside)
+        alike.setdefault(key, []).append((top, outside))
+    ranked: list[Candidate] = []
+    for key in sorted(alike):
+        tried = [candidate(lines, top, manner, outside) for top, outside in alike[key]]
+        ranked += sorted(tried, key=lambda each: each.criteria)
+        if len(ranked) > 1:
+            break
+    return ranked

@@ -30,8 +30,16 @@ def _sketch(row: dict[str, Any]) -> bytes:
 
 @pytest.mark.parametrize("row", [pytest.param(row, id=row["name"]) for row in TUNES])
 def test_a_stack_goes_where_an_orchestrator_puts_it(row: dict[str, Any]) -> None:
-    passage = rewriter.expand(_sketch(row), row["stack"]).report.passages[0]
+    passage = rewriter.expand(_sketch(row), row.get("stack") or row["layout"]).report.passages[
+        0
+    ]
     assert passage.lines[0].octave == row["octave"], f"{row['why']}; the tool: {passage.why}"
+
+
+def test_the_table_is_of_many_tunes_each_its_own() -> None:
+    judged = {(row["music"], row["strength"], row.get("stack")) for row in TUNES}
+    assert len(judged) == len(TUNES) > 30
+    assert all(row["why"] for row in TUNES)
 
 
 @pytest.mark.parametrize("kind", KINDS)

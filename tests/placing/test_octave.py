@@ -12,6 +12,7 @@ from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Figures
 from rewriter.rulefiles.layouts import Bound, Condition
 from rewriter.rulefiles.repertory import measured_registers
+from rewriter.theory.dynamics import STRENGTHS
 from tests.placing.ground import midi, stack, strings, tune
 
 # Tunes of our own. Compass in sounding pitch, as a sketch has them.
@@ -275,6 +276,34 @@ def test_no_octave_has_fewer_notes_out_of_reach_then_out_of_range(
     placement = place(stack(stack_text), strings(), plain(lengths, counts), manner=manner)
     best = min(_outside(stack_text, counts, top) for top in range(-2, 4))
     assert _outside(stack_text, counts, placement.top_octave) <= best
+
+
+@given(histograms, st.sampled_from(STACKS), st.sampled_from(STRENGTHS))
+@settings(deadline=None, derandomize=True, max_examples=120)
+def test_no_stack_goes_farther_than_to_the_nearest_good_octave(histogram, stack_text, strength):
+    """As written, until something speaks against it: 0.9 and more is good (by hand here)."""
+    lengths = {float(pitch): length for pitch, (length, _) in histogram.items()}
+    counts = {float(pitch): count for pitch, (_, count) in histogram.items()}
+    heard = Heard({strength: lengths}, counts)
+    placed = place(stack(stack_text), strings(), heard)
+    for top in range(-3, 4):
+        if _outside(stack_text, counts, top) == _outside(stack_text, counts, placed.top_octave):
+            lines = place(stack(stack_text, top), strings(), heard).lines
+            if _weakest_level(lines) >= 0.905:
+                assert abs(placed.top_octave) <= abs(top)
+
+
+def _weakest_level(lines):
+    """Means of lines that share an octave, by their players; basses are not judged."""
+    levels = {}
+    for line in lines:
+        if line.member.section != "Db":
+            players = strings().section(line.member.section).strength
+            levels.setdefault(line.octave, []).append((players, line.fitness))
+    return min(
+        sum(players * fit for players, fit in level) / sum(players for players, _ in level)
+        for level in levels.values()
+    )
 
 
 @given(histograms, st.sampled_from(STACKS), st.sampled_from([-1, 1]))
