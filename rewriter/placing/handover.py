@@ -18,9 +18,10 @@ from rewriter.rulefiles.stack_lines import Share
 from rewriter.sketch.listening import left_of, notes_in
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Sequence
 
     from rewriter.placing.lines import Line
+    from rewriter.placing.phrases import Breathing
     from rewriter.rulefiles.ensembles import Section
     from rewriter.rulefiles.layouts import Handover
     from rewriter.sketch.listening import Where
@@ -49,7 +50,7 @@ def hand_over(
     rule: Handover,
     receiver: Section,
     own: Sequence[Line],
-    closing: Collection[int],
+    breathing: Breathing,
 ) -> HandedOver:
     """Hand the runs of a line that are past its limit to another section.
 
@@ -59,9 +60,9 @@ def hand_over(
         receiver: who takes it.
         own: all the receiver plays in this stretch; what it has taken over already, it does
             not leave.
-        closing: bars behind which a section of the piece ends.
+        breathing: where the piece breathes.
     """
-    notes = looked_at(giver.voice, giver.soundings, closing)
+    notes = looked_at(giver.voice, giver.soundings, breathing)
     asked = Asked(notes, 12 * giver.octave, giver.section, receiver, rule)
     found = excursions(asked)
     keeping = [line for line in own if line.taken_from or not rule.leave]

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.placing.phrases import ends_phrase
 from rewriter.placing.seams import (
     Excursion,
     Notes,
     bars_between,
     closer_than_a_bar,
-    ends_phrase,
     is_seam,
     with_tuplets,
 )
@@ -135,11 +135,11 @@ def with_joints(notes: Notes, one: Excursion, receiver: Reach) -> Excursion:
     the first of the next.
     """
     first, last = one
-    if first > 0 and not ends_phrase(notes, first - 1):
+    if first > 0 and _goes_on(notes, first - 1):
         first -= 1
         while first > 0 and notes.bound[first - 1]:
             first -= 1
-    if last + 1 < len(notes.soundings) and not ends_phrase(notes, last):
+    if last + 1 < len(notes.soundings) and _goes_on(notes, last):
         last += 1
         while last + 1 < len(notes.soundings) and notes.bound[last]:
             last += 1
@@ -151,3 +151,8 @@ def with_joints(notes: Notes, one: Excursion, receiver: Reach) -> Excursion:
         if all(map(receiver.joins, range(one.last + 1, behind.last + 1)))
         else one.last,
     )
+
+
+def _goes_on(notes: Notes, at: int) -> bool:
+    """True when a line goes on behind a note without a breath or a rest."""
+    return notes.ends[at] >= notes.soundings[at + 1].start and not ends_phrase(notes, at)

@@ -11,10 +11,11 @@ from rewriter.placing.strands import Play, played_between, with_octaves
 from rewriter.sketch.listening import notes_of
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Sequence
 
     from rewriter.placing.candidates import PlacedLine
     from rewriter.placing.facts import AtTheTop, NoteBeyond
+    from rewriter.placing.phrases import Breathing
     from rewriter.placing.register_signs import Untrue
     from rewriter.placing.relief import Relief
     from rewriter.rulefiles.ensembles import Section
@@ -80,7 +81,7 @@ class Stretch(NamedTuple):
         soundings: what sounds between them.
         lowest: its lowest pitch, MIDI number in the voice's octave; 0 where nothing sounds.
         highest: its highest.
-        closing: bars behind which a section of the piece ends.
+        breathing: where the piece breathes.
     """
 
     voice: Voice
@@ -89,7 +90,7 @@ class Stretch(NamedTuple):
     soundings: Sequence[Sounding]
     lowest: float
     highest: float
-    closing: Collection[int]
+    breathing: Breathing
 
 
 def line_of(

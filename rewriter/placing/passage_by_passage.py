@@ -11,8 +11,8 @@ from rewriter.placing.holding import held_over
 from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.passages import Placed, bars_said
 from rewriter.placing.pauses import moving_on
+from rewriter.placing.phrases import breathing
 from rewriter.placing.scoring import Scored, score_stretch
-from rewriter.placing.seams import closing_bars
 from rewriter.placing.statement import StatementPlaced, place_statement
 from rewriter.placing.strands import cut_moment
 from rewriter.sketch.chords import gather
@@ -94,7 +94,7 @@ class CueScorer:
         self._frame = frame
         self._readings = readings
         self._policy = policy
-        self._closing = closing_bars(frame)
+        self._breathing = breathing(frame)
         self._registers = registers
         self._others: dict[tuple[object, ...], Accompaniment] = {}
         self.used: list[Accompaniment] = []
@@ -172,7 +172,7 @@ class CueScorer:
             soundings,
             min(pitches, default=0),
             max(pitches, default=0),
-            self._closing,
+            self._breathing,
         )
 
     def _placement(self, statement: Sequence[_Ready]) -> StatementPlaced:

@@ -124,7 +124,7 @@ def _handed_over(
             continue
         receiver = ensemble.section(rule.to)
         own = [n for n, other in enumerate(now) if other.section is receiver]
-        done = hand_over(now[at], rule, receiver, [now[n] for n in own], its[at].closing)
+        done = hand_over(now[at], rule, receiver, [now[n] for n in own], its[at].breathing)
         now[at] = done.giver
         for n, left in zip(own, done.left, strict=True):
             now[n] = left

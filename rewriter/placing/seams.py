@@ -1,22 +1,20 @@
-"""Seams: where a line may be parted, and where its phrases end."""
+"""Seams: where a line may be parted."""
 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from itertools import accumulate, pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.tuplets import whole
 from rewriter.sketch.listening import notes_in, notes_of
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Sequence
 
+    from rewriter.placing.phrases import Breathing
     from rewriter.sketch.listening import Where
-    from rewriter.sketch.model import Frame, Sounding, Voice
-
-_BREATHS: Final = frozenset(("breath-mark", "caesura", "fermata"))
-_SECTION_ENDS: Final = (b"light-light", b"heavy", b"<repeat", b"<fermata")
+    from rewriter.sketch.model import Sounding, Voice
 
 
 class Excursion(NamedTuple):
@@ -35,14 +33,14 @@ class Notes(NamedTuple):
         ends: until when anything sounds, up to and with each; divisions from the beginning.
         bound: True where each and the next cannot be parted: a grace note and what it leads
             to, notes of a chord, a note that begins while another is still tied.
-        closing: bars behind which a section of the piece ends.
+        breathing: where the piece breathes.
     """
 
     voice: Voice
     soundings: Sequence[Sounding]
     ends: Sequence[int]
     bound: Sequence[bool]
-    closing: Collection[int]
+    breathing: Breathing
 
     def places(self, one: Excursion) -> list[Where]:
         """Every note of an excursion; rests in it, behind it and in its tuplets too."""
@@ -60,26 +58,14 @@ class Notes(NamedTuple):
         return begin, max(end, begin + 1)
 
 
-def looked_at(voice: Voice, soundings: Sequence[Sounding], closing: Collection[int]) -> Notes:
+def looked_at(voice: Voice, soundings: Sequence[Sounding], breathing: Breathing) -> Notes:
     """The soundings of a line, ready to be parted."""
     ends = list(accumulate((sounding.end for sounding in soundings), max))
     bound = [
         before.leads_to(after) or end > after.start
         for (before, after), end in zip(pairwise(soundings), ends, strict=False)
     ]
-    return Notes(voice, soundings, ends, bound, closing)
-
-
-def closing_bars(frame: Frame) -> frozenset[int]:
-    """Bars that end a section of the piece: by a double bar, a repeat, a pause, as the last."""
-    bars = frame.bars
-    return frozenset(
-        at
-        for at, bar in enumerate(bars)
-        if any(sign in bar.right for sign in _SECTION_ENDS)
-        or at + 1 == len(bars)
-        or b"<repeat" in bars[at + 1].left
-    )
+    return Notes(voice, soundings, ends, bound, breathing)
 
 
 def time_of(voice: Voice, notes: Sequence[Where]) -> tuple[int, int]:
@@ -102,32 +88,6 @@ def is_seam(notes: Notes, at: int) -> bool:
     """True where a bar or a slur ends behind a note and it can be parted from the next."""
     before, after = notes.soundings[at : at + 2]
     return at_barline(notes, at) or (not notes.bound[at] and before.group != after.group)
-
-
-def ends_phrase(notes: Notes, at: int) -> bool:
-    """True where a phrase ends behind a note: the line breathes there or ends.
-
-    A rest, a breath mark, a caesura, a fermata, a double bar or a repeat. The end of a slur
-    alone is none: nothing tells a phrase from a bow.
-
-    Source: common practice, no source.
-    """
-    if at + 1 == len(notes.soundings):
-        return True
-    before, after = notes.soundings[at : at + 2]
-    if notes.bound[at] or before.group == after.group >= 0:
-        return False
-    if notes.ends[at] < after.start:
-        return True
-    voice = notes.voice
-    last = voice.timeline.ending(notes.ends[at]).bar
-    if last in notes.closing and at_barline(notes, at):
-        return True
-    return any(
-        sign.tag in _BREATHS
-        for bar, place in notes_of(voice, notes.soundings, at, at)
-        for sign in notes_in(voice, bar)[place].shape.notations
-    )
 
 
 def closer_than_a_bar(notes: Notes, last: int, first: int) -> bool:

@@ -27,11 +27,24 @@ def test_nobody_comes_in_for_the_closing_note() -> None:
 @pytest.mark.parametrize(
     ("music", "giver", "receiver"),
     [
-        # a rest, however short
+        # a rest of an eighth behind a longer note; in 6/8 too
         (
             "4/4 | C5h. G4q | A4q. re G4h | F4w |",
             "R | rh G4h | F4w",
             "C5h. G4q | A4q. re rh | R",
+        ),
+        (
+            "6/8 | C5q. A4q G4e | A4q re G4q. | F4h. |",
+            "R | rq. G4q. | F4h.",
+            "C5q. A4q G4e | A4q re rq. | R",
+        ),
+        # a rest of a beat
+        ("4/4 | C5h. G4q | A4q rq G4h | F4w |", "R | rh G4h | F4w", "C5h. G4q | A4q rq rh | R"),
+        # rests that only detach the notes
+        (
+            "4/4 | C5h G4e re A4e re | G4e. rs G4e. rs F4h | E4q rq rh |",
+            "R | R | R",
+            "C5h G4e re A4e re | G4e. rs G4e. rs F4h | E4q rq rh",
         ),
         # breath mark, caesura, fermata
         (

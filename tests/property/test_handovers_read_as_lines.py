@@ -7,6 +7,7 @@ giver and receiver is held against the tune.
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from random import Random
 from typing import NamedTuple
 
@@ -147,8 +148,10 @@ def graces(tune: str) -> list[int]:
     ]
 
 
-def touches(before: Heard, after: Heard) -> bool:
-    return before.onset + before.length == after.onset
+def breathes(before: Heard, after: Heard) -> bool:
+    """Whether a rest of a beat lies between, or an eighth behind a longer note."""
+    rest = after.onset - before.onset - before.length
+    return rest >= 1 or before.length > rest >= Fraction(1, 2)
 
 
 def stretches(tune: Sequence[Heard], away: set[Heard]) -> list[list[int]]:
@@ -159,7 +162,7 @@ def stretches(tune: Sequence[Heard], away: set[Heard]) -> list[list[int]]:
             continue
         if at and tune[at - 1] in away:
             found.append([at])
-        elif found and found[-1][-1] == at - 1 and touches(tune[at - 1], note):
+        elif found and found[-1][-1] == at - 1 and not breathes(tune[at - 1], note):
             found[-1].append(at)
     return found
 
@@ -191,7 +194,7 @@ def test_every_note_has_a_player_and_lines_come_back_for_long(tune: str, rule: R
 
     for stretch in stretches(line, away):
         first, last = line[stretch[0]], line[stretch[-1]]
-        new_phrase = not touches(line[stretch[0] - 1], first)
+        new_phrase = breathes(line[stretch[0] - 1], first)
         long_enough = last.onset + last.length - first.onset >= 2 * BAR
         cannot = any(not low <= line[at].midi <= high for at in stretch) or any(
             not low <= midi <= high for midi in graces(tune)
