@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.musicxml.accidentals import AccidentalState, alteration_of
+from rewriter.musicxml.accidentals import COURTESY, AccidentalState, alteration_of
 from rewriter.scores.children import element_of
 
 if TYPE_CHECKING:
@@ -52,7 +52,8 @@ def signs_of(
 ) -> dict[tuple[int, int], bytes]:
     """The ``<accidental>`` each note prints, by its place; empty for none.
 
-    A sign printed without need stays if it means the pitch it stands at.
+    A sign printed without need stays if it means the pitch it stands at; none is added, since
+    notes that stay are to look as before.
 
     Args:
         heads: of one bar.
@@ -75,7 +76,11 @@ def signs_of(
             states[staff].change_key(setting.key(staff))
         step, alter, octave = one.pitch
         sign = states[staff].sign(step, alter, octave, None, tied=one.tied)
-        found[one.place] = one.accidental if _means(one.accidental, alter) else sign
+        if _means(one.accidental, alter):
+            sign = one.accidental
+        elif COURTESY in sign:
+            sign = b""
+        found[one.place] = sign
     return found
 
 

@@ -31,6 +31,9 @@ _DOUBTFUL: Final = float("inf")
 _REMINDED: Final = -_DOUBTFUL
 """Likewise, where a sign that is not needed is a courtesy."""
 
+COURTESY: Final = b' cautionary="yes"'
+"""What a sign says of itself that is not needed."""
+
 _SMUFL: Final = re.compile(rb' smufl="[^"]*"')
 
 _ARROWS: Final = frozenset(("up", "down"))
@@ -140,7 +143,7 @@ def _accidental(alter: float, printed: tuple[str, bytes] | None, *, needed: bool
     if not name:
         return b""
     if not needed and b"cautionary=" not in attributes and b"editorial=" not in attributes:
-        attributes += b' cautionary="yes"'
+        attributes += COURTESY
     return b"<accidental%b>%b</accidental>" % (attributes, name.encode())
 
 

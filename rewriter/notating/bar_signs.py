@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.musicxml.accidentals import AccidentalState
+from rewriter.musicxml.accidentals import COURTESY, AccidentalState
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
@@ -32,8 +32,10 @@ class BarSigns:
     def sign(self, note: Note, octave: int, onset: int) -> bytes:
         """The ``<accidental>`` of the next note, empty for none.
 
+        A sign that the voice needs where it goes on, and this line does not, is no courtesy.
+
         Args:
-            note: with a pitch or without.
+            note: with a pitch or without; its sign is the voice's.
             octave: whole octaves it is moved by.
             onset: divisions from the start of the bar.
         """
@@ -42,9 +44,11 @@ class BarSigns:
         pitch, shape = note.pitch, note.shape
         if pitch is None:
             return b""
-        return self._state.sign(
+        sign = self._state.sign(
             pitch.step, pitch.alter, pitch.octave + octave, shape.printed, tied=shape.stops_tie
         )
+        needed_there = note.sign and COURTESY not in note.sign
+        return b"" if needed_there and COURTESY in sign else sign
 
 
 def altered_differently(lines: Sequence[Sequence[Written]]) -> set[tuple[str, int]]:

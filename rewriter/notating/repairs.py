@@ -45,13 +45,14 @@ def said_before(note: Note, where: Place, repairs: Repairs) -> list[Written]:
 
 def _copy(note: Note, where: Place, repairs: Repairs) -> Note:
     copy = Note(note.onset, note.length, note.shape, note.pitch)
+    copy.sign = note.sign
     copy.chord = tuple(_copy(each, where, repairs) for each in note.chord)
     for ends in sorted(repairs.ties.get(where, ())):
         if copy.shape.starts_tie if ends == "start" else copy.shape.stops_tie:
             copy.shape = without_tie(copy.shape, ends)
     reminded = repairs.reminders.get(where, ())
     if note.pitch and (note.pitch.step, note.pitch.octave) in reminded:
-        copy.shape = with_own_sign(copy.shape, cautionary=True)
+        copy.shape, copy.sign = with_own_sign(copy.shape, cautionary=True), b""
     unsaid = repairs.unsaid.get(where)
     if unsaid:
         kept = [n for n in copy.shape.notations if n.tag not in unsaid]

@@ -59,6 +59,15 @@ def test_where_the_line_goes_on_the_sketch_is_followed() -> None:
     assert signs(made) == "F4:sharp G4 | F4"
 
 
+def test_a_sign_the_voice_needs_behind_a_tie_is_not_said_again_where_the_tie_is_cut() -> None:
+    made = by_plan(
+        sketch("4/4 F4h F#4h~ | F#4q F#4q F4q F#4?q |"),
+        'bars = "1"\nstack = "Vn I loco"',
+        'bars = "2"\nstack = "Vn II loco"',
+    ).score
+    assert signs(made, 1) == "r | F4:sharp F4 F4:natural F4:sharp?"
+
+
 def test_who_has_not_read_it_needs_no_courtesy() -> None:
     made = by_plan(
         sketch("4/4 F#4h G4h | F4w |"),
