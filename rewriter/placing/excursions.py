@@ -105,7 +105,10 @@ def excursions(asked: Asked) -> Found:
 
 def _fault(section: Section, midi: float) -> int:
     """How badly a note lies: 0 in range, 1 beyond it, 2 out of reach."""
-    return {None: 0, "above the range": 1, "below the range": 1}.get(beyond(section, midi), 2)
+    where = beyond(section, midi)
+    if where is None:
+        return 0
+    return 1 if where in {"above the range", "below the range"} else 2
 
 
 def _cores(

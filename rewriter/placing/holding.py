@@ -64,7 +64,7 @@ def _busy_until(lines: Sequence[Line], bar: int) -> list[int]:
 
 def _free_from(lines: Sequence[Line], busy: Sequence[int]) -> list[int]:
     """For each line of a section from when its players are free; nobody plays two."""
-    free = [0] * len(lines)
+    free: dict[int, int] = {}
     idle = set(range(len(busy)))
     for at in sorted(range(len(lines)), key=lambda at: not _named(lines[at])):
         line = lines[at]
@@ -72,7 +72,7 @@ def _free_from(lines: Sequence[Line], busy: Sequence[int]) -> list[int]:
         free[at] = max(busy[player] for player in players)
         if not line.taken_from:
             idle.difference_update(players)
-    return free
+    return [free[at] for at in range(len(lines))]
 
 
 def _named(line: Line) -> Sequence[int]:

@@ -104,12 +104,16 @@ def _too_soon(notes: Notes, back: int, until: int) -> int | None:
 def _joins(notes: Notes, back: int, blocked: int, end: int) -> list[int]:
     """Where the giver can come back before a note the receiver cannot play, latest first.
 
-    Only where at least a bar is left to it: else it had better come back at once.
+    At the end of a slur or at a barline under none, and only where at least a bar is left to
+    it: else it had better come back at once.
     """
+    group = [sounding.group for sounding in notes.soundings[: blocked + 1]]
     return [
         at
         for at in range(blocked - 1, back - 1, -1)
-        if is_seam(notes, at) and bars_between(notes, at + 1, end) >= 1
+        if is_seam(notes, at)
+        and not group[at] == group[at + 1] >= 0
+        and bars_between(notes, at + 1, end) >= 1
     ]
 
 
@@ -139,7 +143,7 @@ def with_joints(notes: Notes, one: Excursion, receiver: Reach) -> Excursion:
         first -= 1
         while first > 0 and notes.bound[first - 1]:
             first -= 1
-    if last + 1 < len(notes.soundings) and _goes_on(notes, last):
+    if _goes_on(notes, last):
         last += 1
         while last + 1 < len(notes.soundings) and notes.bound[last]:
             last += 1
@@ -155,4 +159,4 @@ def with_joints(notes: Notes, one: Excursion, receiver: Reach) -> Excursion:
 
 def _goes_on(notes: Notes, at: int) -> bool:
     """True when a line goes on behind a note without a breath or a rest."""
-    return notes.ends[at] >= notes.soundings[at + 1].start and not ends_phrase(notes, at)
+    return not ends_phrase(notes, at) and notes.ends[at] >= notes.soundings[at + 1].start

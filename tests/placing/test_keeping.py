@@ -124,6 +124,12 @@ def test_the_receiver_keeps_it_only_while_it_can_play_it() -> None:
     assert (parts["Vc"], parts["Vn I"]) == ("R | F3h. E4q", "C5h A4h | R")
 
 
+def test_they_come_back_at_the_end_of_a_slur_rather_than_at_a_barline_under_one() -> None:
+    parts = handed("4/4 | C5q (A4q G4) (F4 | F3h. E4q) |", VIOLINS)
+    assert parts["Vc"] == "rh rq (F4q | F3h. E4q)"
+    assert parts["Vn I"] == "C5q (A4q G4q) rq | R"
+
+
 def test_they_come_back_at_once_when_less_than_a_bar_is_theirs() -> None:
     parts = handed("4/4 | C5h. A4q | (G4h E4 | D4h A3q F3) |", VIOLINS)
     assert parts["Vc"] == "rh rq A4q | (G4h E4h | D4h A3q F3q)"
@@ -226,3 +232,16 @@ def test_there_is_no_joint_where_the_receiver_is_busy() -> None:
         "4/4 | C4h. E4q | C5w | G4h F4 | E4w | D4w |", JOINED, Pad="4/4 | D4w | R | R | R | R |"
     )
     assert parts["Vla"] == "D4w | C5w | G4h rh | R | R"
+
+
+def test_the_note_behind_a_run_that_stays_may_be_a_joint() -> None:
+    """In bar 1 the violas are busy and the cellos keep C5; E4 is in the limit of both."""
+    parts = handed("4/4 | C5w | E4w | D5w |", JOINED, Pad="4/4 | E4w | R | R |")
+    assert parts["Vc"] == "C5w | E4w | R"
+    assert parts["Vla"] == "E4w | E4w | D5w"
+
+
+def test_a_note_beyond_the_limit_that_stays_is_no_joint() -> None:
+    parts = handed("4/4 | C4w | C5w~ | C5h D5h | D5w |", JOINED, Pad="4/4 | R | E4w | R | R |")
+    assert parts["Vc"] == "C4w | C5w~ | C5h D5h | D5w"
+    assert parts["Vla"] == "R | E4w | R | R"

@@ -135,10 +135,12 @@ def breathes(tones: list[Tone], at: int) -> bool:
 
 
 def joinable(tones: list[Tone], at: int) -> bool:
-    """Whether a slur or a bar ends behind a note."""
+    """Whether a slur ends behind a note, or a bar under none."""
     before, after = tones[at : at + 2]
     lines = range(0, after.start + 1, BAR)
-    return before.slur != after.slur or any(before.end <= line <= after.start for line in lines)
+    return before.slur != after.slur or (
+        before.slur < 0 and any(before.end <= line <= after.start for line in lines)
+    )
 
 
 def kept(
