@@ -86,18 +86,20 @@ def excursions(asked: Asked) -> Found:
 
     What is added lies in the receiver's range. A tuplet goes whole, or stays.
     """
-    notes, allowed = asked.notes, asked.in_range
-    past = asked.past
-    known = frozenset(past)
+    notes, past = asked.notes, asked.past
     staying = {at for at in past if asked.better_left(at)}
+    passing = set(past) - staying
+    can = [in_range or at in passing for at, in_range in enumerate(asked.in_range)]
     found: list[Excursion] = []
-    for core in _cores(notes, [at for at in past if at not in staying], asked.rule.at, allowed):
-        one = with_tuplets(notes, _reached(notes, core, asked.rule.at, allowed))
+    for at in sorted(passing):
+        if found and at <= found[-1].last:
+            continue
+        one = with_tuplets(notes, _reached(notes, at, asked.rule.at, can))
         taken = range(one.first, one.last + 1)
-        if any(at in staying or not (allowed[at] or at in known) for at in taken):
-            staying |= known.intersection(taken)
-        elif found and _are_one(notes, found[-1], one, allowed):
-            found[-1] = Excursion(found[-1].first, max(one.last, found[-1].last))
+        if not all(can[each] for each in taken):
+            staying |= passing.intersection(taken)
+        elif found and _are_one(notes, found[-1], one, can):
+            found[-1] = Excursion(found[-1].first, one.last)
         else:
             found.append(one)
     return Found(found, _runs(sorted(staying)))
@@ -111,39 +113,18 @@ def _fault(section: Section, midi: float) -> int:
     return 1 if where in {"above the range", "below the range"} else 2
 
 
-def _cores(
-    notes: Notes, past: Sequence[int], how: str, allowed: Sequence[bool]
-) -> list[Excursion]:
-    """From the first note past the limit to the last, of those that are widened together."""
-    cores: list[Excursion] = []
-    for at in past:
-        last = cores[-1].last if cores else at
-        between = range(last, at)
-        if (
-            cores
-            and all(_together(notes, each, how) for each in between)
-            and all(allowed[each] for each in between[1:])
-        ):
-            cores[-1] = Excursion(cores[-1].first, at)
-        else:
-            cores.append(Excursion(at, at))
-    return cores
-
-
-def _reached(notes: Notes, core: Excursion, how: str, allowed: Sequence[bool]) -> Excursion:
-    """A core widened as far as its notes belong together and the receiver can follow."""
-    first, last = core
-    while first > 0 and _together(notes, first - 1, how) and allowed[first - 1]:
+def _reached(notes: Notes, at: int, how: str, can: Sequence[bool]) -> Excursion:
+    """A note with what belongs together with it, as far as the receiver can follow."""
+    first = last = at
+    while first > 0 and _together(notes, first - 1, how) and can[first - 1]:
         first -= 1
     if first > 0 and _together(notes, first - 1, how):
-        joins = (at for at in range(first, core.first) if is_seam(notes, at - 1))
-        first = next(joins, core.first)
+        first = next((n for n in range(first, at) if is_seam(notes, n - 1)), at)
     highest = len(notes.soundings) - 1
-    while last < highest and _together(notes, last, how) and allowed[last + 1]:
+    while last < highest and _together(notes, last, how) and can[last + 1]:
         last += 1
     if last < highest and _together(notes, last, how):
-        joins = (at for at in range(last, core.last, -1) if is_seam(notes, at))
-        last = next(joins, core.last)
+        last = next((n for n in range(last, at, -1) if is_seam(notes, n)), at)
     return Excursion(first, last)
 
 
@@ -159,13 +140,11 @@ def _together(notes: Notes, at: int, how: str) -> bool:
     return notes.ends[at] >= after.start or before.group == after.group >= 0
 
 
-def _are_one(
-    notes: Notes, before: Excursion, after: Excursion, allowed: Sequence[bool]
-) -> bool:
+def _are_one(notes: Notes, before: Excursion, after: Excursion, can: Sequence[bool]) -> bool:
     """True when less than a bar lies between, and the receiver can play on through it."""
     return after.first <= before.last or (
         closer_than_a_bar(notes, before.last, after.first)
-        and all(allowed[before.last + 1 : after.first])
+        and all(can[before.last + 1 : after.first])
     )
 
 

@@ -245,3 +245,20 @@ def test_a_note_beyond_the_limit_that_stays_is_no_joint() -> None:
     parts = handed("4/4 | C4w | C5w~ | C5h D5h | D5w |", JOINED, Pad="4/4 | R | E4w | R | R |")
     assert parts["Vc"] == "C4w | C5w~ | C5h D5h | D5w"
     assert parts["Vla"] == "R | E4w | R | R"
+
+
+def test_one_that_leaves_drops_its_grace_notes_too() -> None:
+    parts = handed(
+        "4/4 | C4w | C5w | C4w | D4w |",
+        VIOLAS + ", leave = true",
+        Pad="4/4 | E4w | `F4e E4w | E4w | E4w |",
+    )
+    assert parts["Vla"] == "E4w | C5w | E4w | E4w"
+
+
+def test_a_note_that_joins_on_both_sides_is_one_note() -> None:
+    text = layout("Vc loco", '[line."Vc"]', f"handover = {{ {JOINED} }}")
+    made = by_layout(sketch("4/4 | C5w | E4w~ | E4w | D5w |"), text)
+    assert said(made.score)["Vc"] == "R | E4w~ | E4w | R"
+    assert said(made.score)["Vla"] == "C5w | E4w~ | E4w | D5w"
+    assert {one.section: one.notes for one in made.report.lines} == {"Vc": 1, "Vla": 3}
