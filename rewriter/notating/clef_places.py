@@ -105,6 +105,7 @@ class Reading:
         self.bar_starts = [0, *accumulate(bar.length for bar in frame.bars)]
         self.bars = list(self._by_bar(bars))
         self._places: dict[int, list[Place]] = {}
+        self._beams: dict[int, set[int]] = {}
 
     def _by_bar(self, bars: Sequence[int]) -> Iterator[ReadBar]:
         first = 0
@@ -179,6 +180,14 @@ class Reading:
             return self.slurs[at]
         return None
 
+    def is_joined(self, note: int) -> bool:
+        """True when a note and the one before are of one slurred group or under one beam."""
+        if self.groups[note] == self.groups[note - 1] >= 0:
+            return True
+        time = self.starts[note]
+        bar = bisect_right(self.bar_starts, time) - 1
+        return time - self.bar_starts[bar] in self._beamed(bar)
+
     def _place(self, note: int, bar: int) -> Place | None:
         """The moment before a note; None while another sounds or where one has begun."""
         time = self.starts[note]
@@ -226,12 +235,14 @@ class Reading:
 
     def _beamed(self, bar: int) -> set[int]:
         """Onsets in a bar at which a beam goes on."""
-        beamed: set[int] = set()
-        for plays in self._plays:
-            play = plays.get(bar)
-            if play is not None:
-                beamed |= _beamed_in(play.voice, bar, self._frame)
-        return beamed
+        known = self._beams.get(bar)
+        if known is None:
+            known = self._beams[bar] = set()
+            for plays in self._plays:
+                play = plays.get(bar)
+                if play is not None:
+                    known |= _beamed_in(play.voice, bar, self._frame)
+        return known
 
 
 def _beamed_in(voice: Voice, bar: int, frame: Frame) -> set[int]:

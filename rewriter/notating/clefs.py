@@ -27,6 +27,10 @@ _OUTSIDE: Final = 16
 """Strain of a note outside a clef's pitches, for each division; that of a note inside them
 which a clef nearer to the first would show too is 1 (common practice, no source)."""
 
+_ON_THE_STAFF: Final = (6, 10, 13)
+"""Strain of a note below a clef's pitches that needs no leger line all the same, one, or two: a
+dip that the staff itself shows turns no clef (common practice, no source)."""
+
 _CHANGE: Final = 3 / 8
 """A change costs as much as this share of `clef_stays_bars` outside, so that the shortest stay
 is worth its two changes when three quarters of it lie outside (common practice, no source)."""
@@ -223,7 +227,10 @@ class _Choice:
         low, high = self._bands[clef]
         if low <= midi <= high:
             return int(any(low <= midi <= high for low, high in self._bands[:clef]))
-        past = self._leger_lines(midi, clef) - self._section.readable_leger_lines
+        lines = self._leger_lines(midi, clef)
+        if midi < low and lines < len(_ON_THE_STAFF):
+            return _ON_THE_STAFF[lines]
+        past = lines - self._section.readable_leger_lines
         return _OUTSIDE * (1 + _HARD_TO_READ * max(past, 0))
 
     def _strain(self, first: int, stop: int, clef: int) -> int:

@@ -23,7 +23,7 @@ practice, no source)."""
 
 
 class _Unit(NamedTuple):
-    """A slurred group, or a note in none: first and last position."""
+    """Notes joined by slurs and beams, or one that is not: first and last position."""
 
     first: int
     last: int
@@ -32,12 +32,12 @@ class _Unit(NamedTuple):
 def plan_ottava(section: Section, reading: Reading, octave: int) -> list[tuple[int, int]]:
     """Find the notes to read under 8va.
 
-    A slurred group or loose note that needs more than the section's figure of leger lines
-    goes under 8va whole, unless the group reaches so low that reading it an octave down would
-    be no better: then only its high notes do, and high notes beside it. Neighbouring signs are
+    What slurs and beams join goes under 8va whole where a note of it needs more than the
+    section's figure of leger lines, unless it reaches so low that reading it an octave down
+    would be no better: then only its high notes do. Neighbouring signs are
     joined over fewer bars than a clef has to stay, where all between them reads well an octave
-    down. A sign that would be too short takes in what is high beside it; if it is too short
-    all the same, there is none.
+    down. A sign takes in what is high beside it up to the barline, or as far as it needs to
+    be long enough; if it is too short all the same, there is none.
 
     Args:
         section: whose figures hold.
@@ -83,6 +83,7 @@ class _Search:
         for sign in joined:
             first, last = self._grown(sign)
             if self._is_long_enough(first, last):
+                first, last = self._towards_barlines(first, last)
                 if signs and first <= signs[-1][1] + 1:
                     first = signs.pop()[0]
                 signs.append((first, last))
@@ -104,16 +105,12 @@ class _Search:
                     yield sign
 
     def _unit(self, at: int) -> _Unit:
-        group = self._reading.groups[at]
-        if group < 0:
-            return _Unit(at, at)
-        return _Unit(self._edge(at, group, -1), self._edge(at, group, 1))
-
-    def _edge(self, at: int, group: int, step: int) -> int:
-        groups = self._reading.groups
-        while 0 <= at + step < len(groups) and groups[at + step] == group:
-            at += step
-        return at
+        first = last = at
+        while first and self._reading.is_joined(first):
+            first -= 1
+        while last + 1 < len(self._reading.midis) and self._reading.is_joined(last + 1):
+            last += 1
+        return _Unit(first, last)
 
     def _whole_reads_down(self, unit: _Unit) -> bool:
         return self._low.isdisjoint(self._reading.midis[unit.first : unit.last + 1])
@@ -159,6 +156,18 @@ class _Search:
                 first = before.first
             else:
                 break
+        return first, last
+
+    def _towards_barlines(self, first: int, last: int) -> tuple[int, int]:
+        """A sign with what is high before and behind it in the bars it begins and ends in."""
+        while unit := self._worth(first - 1):
+            if self._bar_of(unit.first) < self._bar_of(first):
+                break
+            first = unit.first
+        while unit := self._worth(last + 1):
+            if self._bar_of(unit.last) > self._bar_of(last):
+                break
+            last = unit.last
         return first, last
 
     def _worth(self, at: int) -> _Unit | None:

@@ -58,3 +58,13 @@ def test_what_breaks_a_law_would_be_seen() -> None:
     assert said(first._replace(lowered=1), second._replace(lowered=1), third) == [
         "bar 1: 8va for 2 notes"
     ]
+
+
+def test_neither_clef_nor_8va_begins_under_a_beam_that_programs_draw() -> None:
+    """Eighths without beams are joined within half a bar (common practice, no source)."""
+    low = "4/4 | C3w | G2h. D3e G4e | A4w | G4w | A4w |"
+    notes = _parts(low, "Vc loco")["Vc"].notes
+    assert [note.clef for note in notes] == [("F", 4)] * 2 + [("C", 4)] * 5
+    high = "4/4 | A5h. B5e D7e | E7q D7q E7q D7q | A5w |"
+    notes = _parts(high, "Vn I loco")["Vn I"].notes
+    assert [note.lowered for note in notes] == [0, 1, 1, 1, 1, 1, 1, 0]

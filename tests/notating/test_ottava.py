@@ -30,6 +30,8 @@ def signs(text, octave=0, key="Vn I"):
         ("four are too few", "(D7e E7e F7e E7e) A5h", []),
         ("the whole slur", "A5w | (B5q D6q D7h | B6w) | A5w", [(1, 4)]),
         ("what is high beside it, to be long enough", "A5h G6q A6q | D7q E7q A5h", [(1, 4)]),
+        ("what is high beside it, up to the barline", "G6q D7q E7q D7q | D7h A6h", [(0, 5)]),
+        ("and no further", "A6w | D7w | D7h D7h | D7h A6q A5q | A6w", [(1, 5)]),
         ("not what is low", "A5h A5q A6q | D7q E7q A5h", []),
         (
             "only the high notes of a slur that reaches low",
