@@ -44,7 +44,7 @@ def _verdict(best: Candidate, rivals: Sequence[Candidate]) -> str:
     worst = best.weakest.fitness
     named = f"{best.weakest.text} at {worst:.2f}"
     if decided == "breach":
-        return f"{_condition_said(ours.breach)}, least of {len(rivals)} octaves"
+        return f"{_condition_said(ours.breach)}; {_weakest_said(best)}"
     if decided == "rarity":
         return f"of {len(rivals)} octaves the one where composers put such tunes most often"
     if decided == "worst_negated":
@@ -83,8 +83,8 @@ def _first_difference(ours: Criteria, theirs: Criteria) -> str:
 
 def _condition_said(breach: float) -> str:
     if not breach:
-        return "every line as the layout's condition asks"
-    return f"{_lines(breach)} outside the layout's condition"
+        return "every line as the layout's condition asks, as in no other octave"
+    return f"{_lines(breach)} outside the layout's condition, fewer in no octave"
 
 
 def _lines(breach: float) -> str:

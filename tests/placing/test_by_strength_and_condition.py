@@ -76,6 +76,19 @@ def test_a_layout_goes_where_its_own_condition_is_kept(music, layout, octave):
     assert [one for one in report.findings if one.rule == "outside-condition"] == []
 
 
+def test_the_report_says_that_a_condition_decided():
+    found = passage(GREY_SONG, "four-sections-in-unison")
+    assert found.why.startswith(
+        "every line inside its range; every line as the layout's condition asks, as in no "
+        "other octave; Vn I + Vn II + Vla + Vc at "
+    )
+    assert found.runner_up == "an octave higher: 1.2 lines outside the layout's condition"
+    # Cellos alone from C3 to C5: of eight quarters one is below, an octave higher six above.
+    wide = passage("4/4 | A2q C4q E4q G4q | A4w |", "cellos-alone")
+    assert "; 0.1 lines outside the layout's condition, fewer in no octave; Vc at" in wide.why
+    assert wide.runner_up == "an octave higher: 0.8 lines outside the layout's condition"
+
+
 def test_a_condition_is_no_reason_for_a_bad_octave():
     """Cellos from D3 upwards, says the layout; yet no octave puts violins past A6 for it."""
     music = "4/4 | ff C3h D3h | F4h G4h | A4h C5h | E5w |"
