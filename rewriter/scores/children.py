@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from html import unescape
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 _CHILD: Final = re.compile(
     rb"<([^\s/>!?]+)(?:[^>]*/>|[^>]*>[^<]*</\1>|[^>]*>.*?</\1>)"
@@ -33,6 +36,14 @@ def children_of(data: bytes) -> list[bytes]:
         return cut
     # One has another of its own name inside, or there is text between them.
     return [serialised(child) for child in element_of(data)]
+
+
+def saying_in(bars: Sequence[bytes], openings: Sequence[bytes]) -> list[int]:
+    """Indexes of the bars in which one of some pieces of text stands."""
+    if len(openings) == 1:
+        (opening,) = openings
+        return [at for at, bar in enumerate(bars) if opening in bar]
+    return [at for at, bar in enumerate(bars) if any(opening in bar for opening in openings)]
 
 
 def attributes_of(data: bytes) -> dict[str, str]:

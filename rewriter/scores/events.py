@@ -128,6 +128,13 @@ class InBars(Protocol):
     def bars(self) -> Sequence[bytes]:
         """Each ``<measure>`` as bytes."""
 
+    def saying(self, *openings: bytes) -> list[int]:
+        """Indexes of the bars in which elements of some kinds stand, but never within a note.
+
+        Args:
+            openings: what begins them, such as ``<words``.
+        """
+
 
 class EventReader:
     """Reads a part from its first bar to its last.
@@ -352,11 +359,10 @@ def common_divisions(parts: Iterable[InBars]) -> int:
 
 def divisions_said(part: InBars) -> Iterator[Fraction]:
     """Every number of divisions a part counts a quarter in, but what cannot be."""
-    for bar in part.bars:
-        if b"<divisions" in bar:
-            for text in _DIVISIONS.findall(bar):
-                if value := positive(text.decode()):
-                    yield value
+    for at in part.saying(b"<divisions"):
+        for text in _DIVISIONS.findall(part.bars[at]):
+            if value := positive(text.decode()):
+                yield value
 
 
 def _finer(part: InBars, divisions: int) -> int:

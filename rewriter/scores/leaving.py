@@ -48,6 +48,14 @@ PLACES_ON_THE_PAGE: Final = (
 """Comments, processing instructions, and where signs stand on their page."""
 
 
+def stands_in(sign: bytes, text: bytes) -> bool:
+    """True when a piece of text stands in another.
+
+    One letter is found ten times as fast as several; the second of ``<!`` and ``<?`` is rare.
+    """
+    return sign[1:2] in text and sign in text
+
+
 def left_out_of(bars: Sequence[bytes], kinds: Iterable[Leaving]) -> list[bytes]:
     """Bars without some kinds of things.
 
@@ -57,6 +65,6 @@ def left_out_of(bars: Sequence[bytes], kinds: Iterable[Leaving]) -> list[bytes]:
     """
     whole = b"\0".join(bars)  # which no XML holds
     for pattern, signs in kinds:
-        if any(sign in whole for sign in signs):
+        if any(stands_in(sign, whole) for sign in signs):
             whole = pattern.sub(b"", whole)
     return whole.split(b"\0")

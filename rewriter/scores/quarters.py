@@ -7,6 +7,7 @@ from math import lcm
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.note_reading import FractionalDuration
+from rewriter.scores.children import saying_in
 from rewriter.scores.events import EventReader, divisions_said
 from rewriter.scores.leaving import ASIDES
 
@@ -68,6 +69,10 @@ class _Few(NamedTuple):
 
     bars: list[bytes]
 
+    def saying(self, *openings: bytes) -> list[int]:
+        """See :class:`InBars`."""
+        return saying_in(self.bars, openings)
+
 
 def in_quarters(
     part: InBars, bars: Iterable[int], *, without: Sequence[Leaving] = ASIDES
@@ -83,7 +88,8 @@ def in_quarters(
     if not wanted:
         return {}
     # A bar that says divisions says them for all that follow.
-    places = [at for at, bar in enumerate(part.bars) if at in wanted or b"<divisions" in bar]
+    said = part.saying(b"<divisions")
+    places = sorted({*said, *(at for at in wanted if at < len(part.bars))})
     few = _Few([part.bars[at] for at in places])
     divisions = lcm(*(value.numerator for value in divisions_said(few)))
     while True:

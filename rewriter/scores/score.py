@@ -27,7 +27,8 @@ from lxml import etree
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.opening import UNNAMED, partwise_root, read_source
 from rewriter.musicxml.parsing import safe_parser
-from rewriter.scores.children import attributes_of, children_of, element_of
+from rewriter.scores.children import attributes_of, children_of, element_of, saying_in
+from rewriter.scores.leaving import stands_in
 from rewriter.scores.own_output import cut_own
 from rewriter.scores.text import ScoreText, Span, bar_spans, text_of
 
@@ -43,6 +44,7 @@ _BAR_END: Final = b"</measure>"
 _MOST_STAVES: Final = 64
 """A part with more is damaged."""
 _STAVES: Final = re.compile(rb"<staves>\s*(\d+)\s*</staves>")
+_NUMBERED: Final = re.compile(rb'<measure number="([^"&]*)"')
 _HEAD_BYTES: Final = 64  # where the XML declaration begins
 
 
@@ -96,17 +98,37 @@ class Part:
     @cached_property
     def staves(self) -> int:
         """How many staves it has at the most."""
-        said = (int(n) for bar in self.bars if b"<staves>" in bar for n in _STAVES.findall(bar))
+        saying = [self.bars[at] for at in self.saying(b"<staves>")]
+        said = (int(n) for bar in saying for n in _STAVES.findall(bar))
         return min(max(said, default=1) or 1, _MOST_STAVES)
 
     @cached_property
     def numbers(self) -> list[str]:
         """The printed number of each bar; ``?`` where it has none."""
-        return [attributes_of(bar).get("number", "?") for bar in self.bars]
+        return [_number(bar) for bar in self.bars]
 
     def having(self, tag: bytes) -> list[int]:
         """Indexes of the bars in which a piece of text stands, such as ``<clef``."""
         return [index for index, bar in enumerate(self.bars) if tag in bar]
+
+    def saying(self, *openings: bytes) -> list[int]:
+        """Indexes of the bars in which elements of some kinds stand, but never within a note.
+
+        Args:
+            openings: what begins them, such as ``<words``.
+        """
+        return saying_in(self._beside_notes, openings)
+
+    @cached_property
+    def _beside_notes(self) -> list[bytes]:
+        """Bars without their notes, which are nearly all there is; or the bars, in doubt."""
+        whole = b"\0".join(self.bars)  # which no XML holds
+        *pieces, rest = whole.split(b"</note>")
+        notes = whole.count(b"<note>") + whole.count(b"<note ")
+        if self.has_asides or notes != len(pieces) or b"<note/" in whole:
+            return self.bars
+        beside = [piece.partition(b"<note")[0] for piece in pieces]
+        return b"".join((*beside, rest)).split(b"\0")
 
     def children(self, bar: int) -> list[bytes]:
         """The children of a bar, comments and processing instructions among them."""
@@ -249,7 +271,7 @@ def _bars_of(part: Element) -> tuple[list[bytes], bool]:
     """
     data = serialised(part)
     music = data[data.find(b">") + 1 :]
-    has_asides = b"<!--" in music or b"<?" in music
+    has_asides = stands_in(b"<!--", music) or stands_in(b"<?", music)
     cut = None if has_asides or _names_spaces(part, music) else _cut_bars(music)
     if cut is None:
         cut = [serialised(bar) for bar in part.iterchildren("measure")]
@@ -272,6 +294,12 @@ def _cut_bars(music: bytes) -> list[bytes] | None:
         if not bar.startswith((b"<measure>", b"<measure ")) or bar[end - 1 : end] == b"/":
             return None
     return [bar + _BAR_END for bar in bars]
+
+
+def _number(bar: bytes) -> str:
+    """The printed number of a bar."""
+    usual = _NUMBERED.match(bar)
+    return usual[1].decode() if usual else attributes_of(bar).get("number", "?")
 
 
 def _made_up(number: str) -> Element:

@@ -140,16 +140,14 @@ class SketchMusic:
         if part in self._counted:
             return Counter()
         self._counted.add(part)
-        counts = {
-            kind: sum(bar.count(sign) for bar in part.bars) for sign, kind in _COUNTED.items()
-        }
+        whole = b"\0".join(part.bars)
+        counts = {kind: whole.count(sign) for sign, kind in _COUNTED.items()}
         return Counter({kind: count for kind, count in counts.items() if count})
 
 
 def _beat_types(part: Part) -> Iterator[bytes]:
-    for bar in part.bars:
-        if b"<beat-type" in bar:
-            yield from _BEAT_TYPES.findall(bar)
+    for at in part.saying(b"<beat-type"):
+        yield from _BEAT_TYPES.findall(part.bars[at])
 
 
 def _unit(beat_type: int) -> int:

@@ -46,7 +46,8 @@ class OtherPart:
 
     def signs(self) -> Iterator[tuple[int, Sign]]:
         """Tempo, rehearsal marks and the like: index of the bar, and the sign in its place."""
-        speaking = {at for at, bar in enumerate(self._part.bars) if speaks_for_all(bar)}
+        likely = self._part.saying(b"<direction", b"<sound")
+        speaking = {at for at in likely if speaks_for_all(self._part.bars[at])}
         speaking |= {at for at, _ in self._marks.around}
         bars = in_quarters(self._part, speaking, without=LEFT_ON_THE_PAGE)
         for index, bar in bars.items():

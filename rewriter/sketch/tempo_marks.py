@@ -110,7 +110,7 @@ class Measures(NamedTuple):
 
 def measures_in(parts: Sequence[InBars]) -> Measures:
     """Look through a score for its tempi in figures."""
-    having = {at for part in parts for at, bar in enumerate(part.bars) if _has_measure(bar)}
+    having = (at for part in parts for at in _having_measure(part))
     return Measures(parts, frozenset(having))
 
 
@@ -122,16 +122,13 @@ def tempo_marks(part: InBars, measures: Measures) -> TempoMarks:
         measures: of that score: a metronome mark counts in whichever part it stands.
     """
     kinds = {
-        at: {tempo_kind(text) for text in _texts(bar)}
-        for at, bar in enumerate(part.bars)
-        if b"<words" in bar
+        at: {tempo_kind(text) for text in _texts(part.bars[at])}
+        for at in part.saying(b"<words")
     }
     looked = {at for at, found in kinds.items() if "either" in found or at in measures.bars}
     lines: set[int] = set()
     if any("tempo" in found for found in kinds.values()) or looked:
-        lines = {
-            at for at, bar in enumerate(part.bars) if b"<dashes" in bar or b"<bracket" in bar
-        }
+        lines = {*part.saying(b"<dashes", b"<bracket")}
     if not looked | lines:
         return TempoMarks({}, [])
     return _Finder(part, measures.parts, looked).found(looked | lines)
@@ -145,9 +142,9 @@ def _texts(bar: bytes) -> Iterator[str]:
                 yield " ".join(unescape(word.decode()).strip() for word in words)
 
 
-def _has_measure(bar: bytes) -> bool:
-    likely = b"<metronome" in bar or b"tempo=" in bar
-    return likely and _MEASURED.search(bar) is not None
+def _having_measure(part: InBars) -> set[int]:
+    likely = part.saying(b"<metronome", b"tempo=")
+    return {at for at in likely if _MEASURED.search(part.bars[at])}
 
 
 class _Direction(NamedTuple):
@@ -239,7 +236,7 @@ def _measured(parts: Sequence[InBars], bars: set[int]) -> dict[int, set[Fraction
     """By bar, the moments of metronome marks and playback tempi."""
     moments: dict[int, set[Fraction]] = {}
     for part in parts:
-        having = {at for at in bars if at < len(part.bars) and _has_measure(part.bars[at])}
+        having = bars & _having_measure(part)
         for at, bar in in_quarters(part, having).items():
             for event in bar.events:
                 if event.tag in {"direction", "sound"} and _MEASURED.search(event.data):

@@ -13,6 +13,7 @@ from lxml import etree
 
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.parsing import safe_parser
+from rewriter.scores.children import saying_in
 from rewriter.scores.leaving import ASIDES, left_out_of
 
 if TYPE_CHECKING:
@@ -41,6 +42,10 @@ class PartCopy(NamedTuple):
     def tree(self, bar: int) -> Element:
         """A bar as a tree of its own, without white space between elements."""
         return etree.fromstring(self.bars[bar], safe_parser())
+
+    def saying(self, *openings: bytes) -> list[int]:
+        """Indexes of the bars in which elements of some kinds stand, by what begins them."""
+        return saying_in(self.bars, openings)
 
     def having(self, tag: bytes) -> list[int]:
         """Indexes of the bars in which a piece of text stands, such as ``<print``."""
