@@ -37,25 +37,23 @@ _OPENING: Final = re.compile(rb'\A<direction(?: placement="\w+")?')
 _BEHIND_VOICE: Final = re.compile(rb"<staff>|<sound\b|<listening>|</direction>")
 
 
-class Passed(Note):
+class Passed(Note, eq=False, gc=False):
     """Time that a voice lets pass without a sign: the section is not divided then."""
 
-    __slots__ = ()
-
-    def __init__(self, onset: int, length: int) -> None:
-        """Let some divisions pass from an onset in the bar."""
-        super().__init__(onset, length, bar_rest(length).shape, None)
+    @classmethod
+    def between(cls, start: int, stop: int) -> Passed:
+        """Time from one onset in the bar to another."""
+        return cls(start, stop - start, bar_rest(stop - start).shape, None)
 
     @property
     def until(self) -> int:
         """Its end, divisions from the start of the bar."""
         return self.onset + self.length
 
-    def write(self) -> None:
+    @property
+    def piece(self) -> bytes:
         """A ``<forward>``, which readers draw nothing for."""
-        self.piece = (
-            b"<forward><duration>%d</duration><voice>1</voice></forward>\n" % self.length
-        )
+        return b"<forward><duration>%d</duration><voice>1</voice></forward>\n" % self.length
 
 
 def other_ends(voices: Iterable[Voice]) -> OtherEnds:

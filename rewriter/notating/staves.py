@@ -138,10 +138,8 @@ class StaffWriter:
     def _resting(self, bar: int, extra: Sequence[Sign]) -> bytes:
         frame = self._frame.bars[bar]
         if not (extra or frame.signs or frame.lacking or frame.pauses):
-            return _written_rest(frame.length).piece
+            return _written_rest(frame.length)
         rests = rests_held(0, frame.length, bar, self._frame)
-        for rest in rests:
-            rest.write()
         signs = sorted([*self._shared(frame), *extra], key=lambda sign: sign.onset)
         return b"".join(item.piece for item in with_signs(rests, signs))
 
@@ -163,14 +161,12 @@ class StaffWriter:
 
     def _note_pieces(self, note: Note, octave: int, signs: BarSigns) -> Iterator[bytes]:
         if isinstance(note, Passed):
-            note.write()
             yield note.piece
             return
         shift = octave + self._section.written_octave
         for each in (note, *note.chord):
             copy = Note(each.onset, each.length, each.shape, each.pitch)
             copy.sign = signs.sign(each, octave, note.onset)
-            copy.write()
             yield settle(copy.piece, shift)
 
     def _alone(self, bar: int, line: list[Written], depth: int, extra: Sequence[Sign]) -> bytes:
@@ -248,7 +244,5 @@ def _placed(items: Sequence[Written], more: Sequence[Sign]) -> list[Written]:
 
 
 @lru_cache(maxsize=64)
-def _written_rest(length: int) -> Note:
-    rest = bar_rest(length)
-    rest.write()
-    return rest
+def _written_rest(length: int) -> bytes:
+    return bar_rest(length).piece

@@ -143,7 +143,7 @@ class Strand:
         if start >= stop:
             return []
         if hidden:
-            return [Written(Passed(start, stop - start), 0)]
+            return [Written(Passed.between(start, stop), 0)]
         return [Written(rest, 0) for rest in rests_held(start, stop, bar, self._frame)]
 
 
