@@ -97,7 +97,7 @@ def on_two_staves(parts: Sequence[PartCopy]) -> PartCopy:
     upper, lower = parts
     levels = {tag: _highest_level(upper.bars, tag) for tag in _NUMBERED}
     above, below = (in_quarters(part, range(len(part.bars))) for part in parts)
-    changes = shown_and_hidden(lower)
+    changes = shown_and_hidden(upper, lower)
     bars = []
     for index in range(len(upper.bars)):
         joined = _joined(

@@ -29,26 +29,35 @@ _SAID: Final = re.compile(rb'<staff-details number="2" print-object="(\w+)"/>')
 _MULTI_BAR_REST: Final = re.compile(rb"<multiple-rest[^>]*>(\d+)")
 
 
-def shown_and_hidden(lower: PartCopy) -> dict[int, bool]:
+def shown_and_hidden(upper: PartCopy, lower: PartCopy) -> dict[int, bool]:
     """Where the second staff comes and goes: by bar, whether it is shown from there on.
 
     Args:
-        lower: what stands on it.
+        upper: what stands on the first; where both rest, the rest is not broken.
+        lower: what stands on the second.
 
     Returns:
         Nothing for a staff that is shown throughout.
     """
     count = len(lower.bars)
     used = [index for index, bar in enumerate(lower.bars) if not rests_in(bar)]
+    silent = [
+        rests_in(over) and rests_in(bar)
+        for over, bar in zip(upper.bars, lower.bars, strict=True)
+    ]
     changes: dict[int, bool] = {}
     behind = 0
     for first, last in _systems(used, count):
-        begin, end = _at_barline(lower.bars, first), _at_barline(lower.bars, last)
-        if behind < begin:
+        begin, end = first, last
+        while begin and is_short(lower.bars[begin]):
+            begin -= 1
+        while end < count and (is_short(lower.bars[end]) or (silent[end - 1] and silent[end])):
+            end += 1
+        if begin - behind >= _FEWEST:
             changes[behind] = False
             changes[begin] = True
         behind = end
-    if behind < count:
+    if count - behind >= _FEWEST:
         changes[behind] = False
     return changes
 
@@ -122,10 +131,3 @@ def _systems(used: Sequence[int], count: int) -> Iterator[tuple[int, int]]:
     if first >= 0:
         end = max(last, first + _FEWEST)
         yield first, end if count - end >= _FEWEST else count
-
-
-def _at_barline(bars: Sequence[bytes], index: int) -> int:
-    """The first bar from one on that does not continue a bar divided in two."""
-    while 0 < index < len(bars) and is_short(bars[index]):
-        index += 1
-    return index
