@@ -19,13 +19,13 @@ class Entry(NamedTuple):
         id: such as ``P4``; ``P4b`` for the second staff of a section that needs one.
         section: who plays it.
         second: True for such a second staff.
-        strength: how many play it at the most.
+        players: how many play it at the most.
     """
 
     id: str
     section: Section
     second: bool
-    strength: int
+    players: int
 
 
 def part_list(entries: Sequence[Entry], language: str, more: bytes = b"") -> bytes:
@@ -88,7 +88,7 @@ def _score_part(entry: Entry, number: int, language: str, *, named: bool) -> byt
         b"<midi-program>%d</midi-program></midi-instrument>\n</score-part>\n"
     ) % (
         part, shown, name, shown, escaped(section.short_name(language)), part, name,
-        escaped(section.sound), entry.strength, part, _channel(number), section.program,
+        escaped(section.sound), entry.players, part, _channel(number), section.program,
     )  # fmt: skip
 
 

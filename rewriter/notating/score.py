@@ -96,7 +96,7 @@ def _entries(parts: Sequence[SectionPart]) -> Iterator[Entry]:
     for part in parts:
         number += not part.second
         name = f"P{number}b" if part.second else f"P{number}"
-        yield Entry(name, part.section, part.second, part.strength)
+        yield Entry(name, part.section, part.second, part.players)
 
 
 def _extra(part: SectionPart) -> dict[int, list[Sign]]:

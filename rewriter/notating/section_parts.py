@@ -32,7 +32,7 @@ class SectionPart(NamedTuple):
         unsaid: by note, signs that are not true where it plays.
         lines: that stand in it.
         second: True for the second staff of a section that needs one.
-        strength: how many play it at the most; the second staff has its share only.
+        players: how many play it at the most; the second staff has its share only.
     """
 
     section: Section
@@ -40,7 +40,7 @@ class SectionPart(NamedTuple):
     marks: Marks
     signs: dict[int, list[Sign]]
     unsaid: dict[Place, set[str]]
-    strength: int
+    players: int
     lines: Sequence[Line]
     second: bool = False
 
@@ -166,15 +166,15 @@ def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
             _marks(section, staff.lines, planner),
             staff.words,
             one.unsaid,
-            section.strength if alone else _strength(staff.lines),
+            section.players if alone else _players(staff.lines),
             staff.lines,
             second=staff is lower,
         )
 
 
-def _strength(lines: Sequence[Line]) -> int:
+def _players(lines: Sequence[Line]) -> int:
     """How many play on a staff at the most; of an odd section the larger half."""
-    return max(-int(-line.strength // 1) for line in lines)
+    return max(-int(-line.players // 1) for line in lines)
 
 
 def _height(line: Line) -> float:

@@ -159,7 +159,7 @@ def lines_of_stack(stack: Stack, ensemble: Ensemble, heard: Sequence[Heard]) -> 
     for level in stack.levels:
         for member in level.members:
             section = ensemble.section(member.section)
-            players = stack.strength_of(member, section)
+            players = stack.players_of(member, section)
             lines.append(
                 StackLine(level.depth, member, section, players, next(each), len(stack.levels))
             )

@@ -27,11 +27,11 @@ def shared_out(lines: Sequence[Line]) -> list[Line]:
         whole = [at for at in mine if shared[at].share.kind == "whole"]
         if len(mine) < _TWO or not whole:
             continue
-        taken = sum(shared[at].strength for at in mine if at not in whole)
-        left = max(section.strength - taken, 0) / len(whole)
+        taken = sum(shared[at].players for at in mine if at not in whole)
+        left = max(section.players - taken, 0) / len(whole)
         share = Share("others" if len(whole) < len(mine) else "equal")
         for at in whole:
-            shared[at] = shared[at]._replace(share=share, strength=left)
+            shared[at] = shared[at]._replace(share=share, players=left)
     return shared
 
 

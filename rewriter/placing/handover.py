@@ -158,7 +158,7 @@ def _taken(giver: Line, receiver: Section, notes: Notes, taken: Sequence[Excursi
     return giver._replace(
         section=receiver,
         share=Share(),
-        strength=float(receiver.strength),
+        players=float(receiver.players),
         plays=plays,
         soundings=[giver.soundings[at] for one in taken for at in range(one[0], one[1] + 1)],
         taken_from=giver.label,

@@ -54,7 +54,7 @@ def held_over(
 
 def _busy_until(lines: Sequence[Line], bar: int) -> list[int]:
     """For every part of every player of a section, until when in a bar he holds a note."""
-    busy = [0] * (_PARTS * lines[0].section.strength)
+    busy = [0] * (_PARTS * lines[0].section.players)
     ends = [(_end_of_last(line, bar), line) for line in lines]
     for end, line in sorted(ends, key=lambda each: (not _named(each[1]), each[0])):
         for player in _players(line, busy, range(len(busy))):
@@ -83,7 +83,7 @@ def _named(line: Line) -> Sequence[int]:
         first, last = 0, 1
     elif share.kind not in {"desk", "desks"}:
         return range(0)
-    return range(_PARTS * first, _PARTS * min(last, line.section.strength))
+    return range(_PARTS * first, _PARTS * min(last, line.section.players))
 
 
 def _players(line: Line, busy: Sequence[int], among: Collection[int]) -> Sequence[int]:
@@ -91,7 +91,7 @@ def _players(line: Line, busy: Sequence[int], among: Collection[int]) -> Sequenc
     named = _named(line)
     if named:
         return named
-    count = max(round(_PARTS * line.strength), 1)
+    count = max(round(_PARTS * line.players), 1)
     return sorted(among, key=lambda player: (busy[player], -player))[:count]
 
 

@@ -32,7 +32,7 @@ class Line(NamedTuple):
     Attributes:
         section: who plays it.
         share: how much of the section.
-        strength: how many play it.
+        players: how many play it.
         level: 0 at the top, empty octaves counted.
         octave: whole octaves from the voice's sounding pitch.
         levels: how many octaves of its stack are played, empty ones not counted.
@@ -45,7 +45,7 @@ class Line(NamedTuple):
 
     section: Section
     share: Share
-    strength: float
+    players: float
     level: int
     octave: int
     levels: int
@@ -109,7 +109,7 @@ def line_of(
     return Line(
         section=section,
         share=placed.member.share,
-        strength=stack.strength_of(placed.member, section),
+        players=stack.players_of(placed.member, section),
         level=placed.level,
         octave=placed.octave,
         levels=len(stack.levels),

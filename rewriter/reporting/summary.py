@@ -230,7 +230,7 @@ def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> Lin
     return LineResult(
         section=line.section.key,
         share=line.share.text,
-        players=line.strength,
+        players=line.players,
         octave=line.octave,
         octaves_below_top=line.level,
         plays=line.voice.name,

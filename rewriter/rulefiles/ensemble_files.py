@@ -256,7 +256,6 @@ def _built(read: SectionFile, language: str) -> Section:
     lowest = _midi(given["lowest"]) if "lowest" in given else min(strings, default=0)
     changed = {
         "key": given.pop("name"),
-        "strength": given.pop("players"),
         "spellings": given.get("spellings", ()),
         "strings": strings,
         "lowest": lowest,

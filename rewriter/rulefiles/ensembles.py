@@ -97,7 +97,7 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
         key: its name, such as ``Vn I``; what reports and layouts say.
         names: in English, Italian, German and French.
         spellings: other ways to write it in a stack.
-        strength: how many play in it.
+        players: how many play in it.
         strings: open strings, lowest first.
         lowest: lowest playable note, extension or fifth string included.
         low: lowest note of the range.
@@ -124,7 +124,7 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
     key: str
     names: LanguageNames
     spellings: tuple[str, ...]
-    strength: int
+    players: int
     strings: tuple[int, ...]
     lowest: int
     low: int

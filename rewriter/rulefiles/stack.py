@@ -256,20 +256,20 @@ def _look_at_shares(text: str, section: Section, found: Sequence[_Found]) -> Non
             _look_at_pair(text, one, other)
         taken.append(one)
     named = [one for one in found if one.share.kind not in {"whole", "others"}]
-    players = sum(one.share.players(section.strength) for one in named)
-    if players > section.strength + _HALF_A_PLAYER:
+    players = sum(one.share.players(section.players) for one in named)
+    if players > section.players + _HALF_A_PLAYER:
         _refuse(
             text,
             named[-1],
-            f"the shares of {section.key} add up to more than its {section.strength} players",
+            f"the shares of {section.key} add up to more than its {section.players} players",
         )
     others = [one for one in found if one.share.kind == "others"]
-    if others and section.strength - players < _HALF_A_PLAYER:
+    if others and section.players - players < _HALF_A_PLAYER:
         _refuse(text, others[0], f"nobody of {section.key} is left for the others")
 
 
 def _look_at_desks(text: str, section: Section, one: _Found) -> None:
-    desks = ceil(section.strength / PLAYERS_AT_A_DESK)
+    desks = ceil(section.players / PLAYERS_AT_A_DESK)
     if one.share.last > desks:
         _refuse(text, one, f"{section.key} has no desk {one.share.last}", f"it has {desks}")
 

@@ -34,17 +34,17 @@ class Share(NamedTuple):
             return f"desks {self.first}-{self.last}"
         return self.kind
 
-    def players(self, strength: int) -> float:
+    def players(self, section_players: int) -> float:
         """How many of a section a named share is; all of it for ``whole``.
 
         ``others`` and ``equal`` depend on the rest of the stack: see
-        :meth:`Stack.strength_of`.
+        :meth:`Stack.players_of`.
         """
         if self.kind in {"desk", "desks"}:
             before = PLAYERS_AT_A_DESK * (self.first - 1)
-            return max(0, min(strength, PLAYERS_AT_A_DESK * self.last) - before)
-        fractions = {"half": strength / 2, "third": strength / 3, "solo": 1}
-        return fractions.get(self.kind, strength)
+            return max(0, min(section_players, PLAYERS_AT_A_DESK * self.last) - before)
+        fractions = {"half": section_players / 2, "third": section_players / 3, "solo": 1}
+        return fractions.get(self.kind, section_players)
 
 
 class Member(NamedTuple):
@@ -88,22 +88,22 @@ class Stack(NamedTuple):
         """Every line of the stack, top first."""
         return tuple(member for level in self.levels for member in level.members)
 
-    def strength_of(self, member: Member, section: Section) -> float:
+    def players_of(self, member: Member, section: Section) -> float:
         """How many play a line of the stack.
 
         A desk is two players (the last desk of an odd section one), a solo one; halves and
         thirds may come out as fractions, since nobody here decides who sits where.
         """
         if member.share.kind == "equal":
-            return section.strength / sum(one == member for one in self.members)
+            return section.players / sum(one == member for one in self.members)
         if member.share.kind == "others":
             taken = sum(
-                one.share.players(section.strength)
+                one.share.players(section.players)
                 for one in self.members
                 if one.section == member.section and one.share.kind != "others"
             )
-            return section.strength - taken
-        return member.share.players(section.strength)
+            return section.players - taken
+        return member.share.players(section.players)
 
     def written(self, top_octave: int | None) -> str:
         """The stack with the octave word at its top level; without one for None.

@@ -151,7 +151,7 @@ class TestPartList:
             ("strings.contrabass", "44"),
         ]
 
-    def test_strengths(self) -> None:
+    def test_players(self) -> None:
         # Piston, Orchestration (1955; 1969), chapter 1: 16-14-12-10-8
         assert [e.text for e in root_of().iter("ensemble")] == ["16", "14", "12", "10", "8"]
 

@@ -298,7 +298,7 @@ def _weakest_level(lines):
     levels = {}
     for line in lines:
         if line.member.section != "Db":
-            players = strings().section(line.member.section).strength
+            players = strings().section(line.member.section).players
             levels.setdefault(line.octave, []).append((players, line.fitness))
     return min(
         sum(players * fit for players, fit in level) / sum(players for players, _ in level)

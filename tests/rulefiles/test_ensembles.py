@@ -16,7 +16,7 @@ def pitches(text):
 
 
 @pytest.mark.parametrize(
-    ("name", "strengths"),
+    ("name", "players"),
     [
         ("symphonic", [16, 14, 12, 10, 8]),  # Piston, Orchestration (1969), ch. 1
         ("concert", [14, 12, 10, 8, 6]),  # timusic.net
@@ -24,10 +24,10 @@ def pitches(text):
         ("chamber", [6, 5, 4, 3, 2]),  # from memory
     ],
 )
-def test_strengths(name, strengths):
+def test_players(name, players):
     sections = load_ensemble(name).sections
     assert [section.key for section in sections] == KEYS
-    assert [section.strength for section in sections] == strengths
+    assert [section.players for section in sections] == players
 
 
 def test_four_ensembles_are_shipped():
@@ -269,7 +269,7 @@ low = "C1"
 registers = [{ name = "all", from = "C1", sings = 0.0 }]
 """
     basses = ensemble_from_text(text, "x.toml", name="x").section("Db")
-    assert (basses.lowest, basses.strings[0], basses.strength) == (24, 28, 8)
+    assert (basses.lowest, basses.strings[0], basses.players) == (24, 28, 8)
 
 
 def faults(text):

@@ -134,7 +134,7 @@ def test_every_layout_suits_every_ensemble(ensemble):
     for name, _ in ALL:
         stack = resolve_layout(name, strings).stack
         for member in stack.members:
-            assert stack.strength_of(member, strings.section(member.section)) > 0
+            assert stack.players_of(member, strings.section(member.section)) > 0
 
 
 def test_a_condition_only_binds_sections_that_play():

@@ -27,7 +27,7 @@ def lines(text: str) -> list[str]:
 def strengths(text: str) -> list[float]:
     stack = read(text)
     return [
-        stack.strength_of(member, symphonic().section(member.section))
+        stack.players_of(member, symphonic().section(member.section))
         for member in stack.members
     ]
 
@@ -101,7 +101,7 @@ def test_the_last_desk_of_an_odd_section_is_one_player():
 def nine(text: str) -> Stack:
     """Read for nine cellos, of whom half are four and a half."""
     nine_cellos = tuple(
-        replace(section, strength=9) if section.key == "Vc" else section
+        replace(section, players=9) if section.key == "Vc" else section
         for section in symphonic().sections
     )
     return parse_stack(text, replace(symphonic(), sections=nine_cellos))
