@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from rewriter.theory.time import Timeline
 
 _MARK: Final = re.compile(rb"<(?!dynamics|other-dynamics)([a-z]+)|<other-dynamics[^>]*>([^<]*)")
+_UNTOLD: Final = "mf"
+"""What music without dynamics is as strong as: plain."""
+
 _SIDE: Final = {"crescendo": 1, "diminuendo": -1}
 
 
@@ -103,12 +106,13 @@ def _led_to(
     starts = sorted(hairpin.start for hairpin in hairpins)
     for start, stop, side in hairpins:
         at = bisect_left(times, stop)
-        if at == len(marks) or at == 0:
+        if at == len(marks):
             continue
         next_one = bisect_left(starts, stop)
         before_next = next_one == len(starts) or times[at] <= starts[next_one]
         bar = timeline.length(timeline.ending(stop).bar)
-        louder = loudness(marks[at].dynamic) - loudness(marks[at - 1].dynamic)
+        before = marks[at - 1].dynamic if at else _UNTOLD
+        louder = loudness(marks[at].dynamic) - loudness(before)
         if before_next and times[at] - stop <= bar and louder * side > 0:
             yield _Mark((start + stop) // 2, marks[at].dynamic)
 

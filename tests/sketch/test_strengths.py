@@ -33,6 +33,7 @@ def strengths(music):
         # A hairpin counts as what it leads to from its middle on.
         ("4/4 | p < C5w | C5w | C5w | ! f C5w |", [(0, "soft"), (6, "full")]),
         ("4/4 | f > C5w | C5w | ! p C5w |", [(0, "full"), (4, "soft")]),
+        ("4/4 | < C5w | ! ff C5w |", [(2, "full")]),
         # To the mark within a bar behind its end too, but not to one farther away.
         ("4/4 | p < C5w | ! C5h f C5h |", [(0, "soft"), (2, "full")]),
         ("4/4 | p < C5w | ! C5w | C5q f C5h. |", [(0, "soft"), (9, "full")]),
