@@ -1,0 +1,80 @@
+"""Whether the sketch has said, or the layout has caused, what stands in the score."""
+
+import re
+from collections.abc import Iterator
+
+from tests.ledger.entries import Entry, Moment
+from tests.ledger.section import Section, Sides
+from tests.ledger.voice import Voice
+
+_WHO = r"(half|a third|solo|the others|desks? [\d\N{EN DASH}]+)"
+WORDS_OF_LAYOUTS = re.compile(rf"words (div\.( a \d+)?|unis\.|tutti|{_WHO}( / {_WHO})*)")
+"""What players are told about who plays, in English."""
+
+CANCELS = re.compile(
+    r"words (arco|senza sord(ino|\.)?|ord(inario|\.)?|open|nat(urale|\.)?|via sord.*)",
+    re.IGNORECASE,
+)
+"""Words that end a technique: whoever enters after it may need one."""
+
+LEVELS = ("pppppp", "ppppp", "pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff",
+          "fffff", "ffffff")  # fmt: skip
+_OF_LAYOUTS = {"clef", "octave-shift", "tuplet", "time"}
+
+
+def added(section: Section, sides: Sides) -> Iterator[Entry]:
+    """What stands in a section's part and neither sketch nor layout accounts for."""
+    fermatas = {at.bar for kind, at in sides.elsewhere if "fermata" in kind}
+    for entry in section.said.entries:
+        tag = entry.kind.partition(" ")[0]
+        if tag in _OF_LAYOUTS or (entry.kind, entry.at) in sides.elsewhere:
+            continue
+        if tag == "fermata" and entry.at.bar in fermatas:
+            continue  # it holds everybody
+        voices = section.voices_at(entry.at)
+        if not any(_is_caused(entry, tag, voice, section) for voice in voices):
+            yield entry
+
+
+def _is_caused(entry: Entry, tag: str, voice: Voice, section: Section) -> bool:
+    """True where it is in force at an entry, or a sign goes on over a cut."""
+    if tag == "words":
+        if WORDS_OF_LAYOUTS.fullmatch(entry.kind) or section.own_dynamics:
+            return True
+        is_said = any(one.kind == entry.kind for one in voice.entries if one.at <= entry.at)
+        return _enters(entry.at, section) and (is_said or bool(CANCELS.fullmatch(entry.kind)))
+    if tag == "dynamics":
+        return section.own_dynamics or (
+            _enters(entry.at, section) and _is_in_force(entry, voice)
+        )
+    if tag == "sound":
+        return any(one.kind == entry.kind for one in voice.entries if one.at <= entry.at)
+    return any(
+        span.tag == tag and span.start.at <= entry.at <= span.stop.at for span in voice.spans
+    )
+
+
+def _enters(at: Moment, section: Section) -> bool:
+    """True where the section begins to play, or a line of its begins or ends in the bar."""
+    before = [one for one in section.chords if one.at[:2] < at[:2]]
+    return (
+        not before
+        or not before[-1].pitches
+        or any(at.bar in {start.bar, stop.bar} for start, stop, _ in section.lines)
+    )
+
+
+def _is_in_force(entry: Entry, voice: Voice) -> bool:
+    """True for the last dynamic before it, or one step from it behind a hairpin."""
+    marks = [
+        one
+        for one in voice.entries
+        if one.kind.startswith("dynamics ") and one.at[:2] <= entry.at[:2]
+    ]
+    if not marks:
+        return False
+    last, now = max(marks, key=lambda one: one.at).kind[9:], entry.kind[9:]
+    if last == now:
+        return True
+    known = last in LEVELS and now in LEVELS
+    return known and abs(LEVELS.index(last) - LEVELS.index(now)) == 1

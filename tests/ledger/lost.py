@@ -1,0 +1,130 @@
+"""Whether what the sketch says is carried, dropped by a named kind, or reported."""
+
+import re
+from collections.abc import Iterator
+
+from tests.ledger.entries import Entry, Moment
+from tests.ledger.section import Section, Sides
+from tests.ledger.voice import Voice
+
+DROPPED = {
+    "lyric": "lyrics", "harmony": "chord symbols", "figured-bass": "figured bass",
+    "print": "", "clef": "clefs", "staff-details": "staff details",
+    "fingering": "fingerings", "thumb-position": "fingerings", "pluck": "fingerings",
+    "hammer-on": "fingerings", "pull-off": "fingerings", "string": "string numbers",
+    "fret": "string numbers", "octave-shift": "8va lines", "pedal": "pedal marks",
+    "harp-pedals": "pedal marks", "accordion-registration": "accordion registrations",
+    "cue": "cue notes", "unpitched": "unpitched notes",
+}  # fmt: skip
+"""Kinds that are left behind, by the name the report has for them; pages have several."""
+
+NAMED_OPEN = {
+    "slur": "slur", "tied": "tie", "tuplet": "tuplet", "glissando": "glissando",
+    "slide": "slide", "wavy-line": "trill", "tremolo": "tremolo", "wedge": "hairpin",
+    "dashes": "dashed", "bracket": "bracket", "other-notation": "line",
+}  # fmt: skip
+"""How a finding names what has one end only."""
+
+_OF_PEDALS = re.compile(r"sound (damper|soft|sostenuto)-pedal=")
+_OF_BARS = re.compile("(left|right|middle|time) ")
+_LOUDNESS = {"dynamics", "wedge", "sound"}
+_OF_THEIR_BAR = {"overlap-in-sketch", "not-true-here", "mended-in-sketch"}
+
+
+def lost(section: Section, sides: Sides) -> Iterator[Entry]:
+    """What the voices of its lines say and nothing accounts for."""
+    top = {(one.kind, one.at) for one in sides.top.entries}
+    for start, stop, voice in section.lines:
+        for entry in voice.entries:
+            key = (entry.kind, entry.at)
+            inside = start <= Moment(entry.at.bar, entry.at.onset) < stop
+            if not inside or is_dropped(entry) or key in section.there or key in top:
+                continue
+            if _is_expected(entry, voice, section) and not (
+                _is_reported(entry, sides) or _is_cut_or_moved(entry, voice, section)
+            ):
+                yield entry
+
+
+def is_dropped(entry: Entry) -> bool:
+    """True for what is left behind by a named kind, and for words that say who plays."""
+    tag = entry.kind.partition(" ")[0]
+    return (
+        tag in DROPPED
+        or bool(_OF_PEDALS.match(entry.kind))
+        or entry.kind.startswith("words [")
+        or ("wavy-line" in entry.kind and not entry.on_note)
+        or entry.kind.endswith(" continue")
+    )
+
+
+def _is_expected(entry: Entry, voice: Voice, section: Section) -> bool:
+    """True when it stands on or before a note the section plays, or is all parts'."""
+    if entry.kind.startswith("of others"):
+        return False
+    if _OF_BARS.match(entry.kind):
+        return True
+    chord = voice.covering(entry.at)
+    if entry.on_note:
+        chord = next((one for one in voice.chords if one.at == entry.at), None)
+    if chord is None:
+        return False
+    if chord.pitches:
+        return chord.at in section.heads
+    if entry.on_note and entry.kind.startswith("tuplet"):
+        return False  # rests are set anew where notes beside them go
+    around = voice.around(entry.at)
+    return all(one is None or one.at in section.heads for one in around)
+
+
+def _is_reported(entry: Entry, sides: Sides) -> bool:
+    """True when a finding speaks of it."""
+    name = NAMED_OPEN.get(entry.kind.partition(" ")[0], "-")
+    return any(
+        one["rule"] in _OF_THEIR_BAR
+        or (one["rule"] == "open-in-sketch" and name in one["text"])
+        for one in sides.report["findings"]
+        if one.get("place", {}).get("bar_counted", 0) == entry.at.bar + 1
+    )
+
+
+def _is_cut_or_moved(entry: Entry, voice: Voice, section: Section) -> bool:
+    """True where the layout cuts it, or puts it where the section begins to play."""
+    tag, _, says = entry.kind.partition(" ")
+    if tag in _LOUDNESS:
+        chord = voice.covering(entry.at)
+        if section.own_dynamics or (chord is not None and not chord.pitches):
+            return True
+    if tag == "tied":
+        return _is_cut_tie(entry, voice, section, 1 if says == "start" else -1)
+    partner = voice.partner(entry)
+    return partner is not None and _is_cut(entry, partner, voice, section)
+
+
+def _is_cut(entry: Entry, partner: Entry, voice: Voice, section: Section) -> bool:
+    """True when not all between the two ends is played by one line at one octave."""
+    first, last = sorted((entry.at, partner.at))
+    if section.has_border(first, last):
+        return True
+    between = voice.between(first, last)
+    for at in (first, last):
+        chord = voice.covering(at)
+        if chord is not None and chord.pitches:
+            between.append(chord)
+    if not entry.on_note:  # a direction stands between notes
+        sides = (voice.around(first)[0], voice.around(last)[1])
+        between += [one for one in sides if one is not None]
+    shifts = {section.shift(one) for one in between}
+    return None in shifts or len(shifts) > 1
+
+
+def _is_cut_tie(entry: Entry, voice: Voice, section: Section, step: int) -> bool:
+    """True when the note it goes to is not played so, or either is a chord."""
+    place = next(n for n, one in enumerate(voice.chords) if one.at == entry.at)
+    here = voice.chords[place]
+    other = voice.chords[place + step] if 0 <= place + step < len(voice.chords) else None
+    if other is None or not other.pitches or len(here.pitches) > 1:
+        return True
+    if section.has_border(*sorted((here.at, other.at))):
+        return True
+    return section.shift(other) != section.shift(here)
