@@ -384,6 +384,7 @@ def test_runs_of_a_beat_less_between_are_one() -> None:
     [
         # its note ends where the run begins
         ("4/4 | E4h rh | E4w |", "4/4 | C4h C5 | A4w |", "E4h C5h | E4w"),
+        ("4/4 | rq E4q rh | E4w |", "4/4 | C4h C5 | A4w |", "rq E4q C5h | E4w"),
         # its note begins where the run ends
         ("4/4 | rh rq E4 | E4w |", "4/4 | C4h C5q D4 | A4w |", "rh C5q E4q | E4w"),
     ],
