@@ -159,6 +159,14 @@ def test_only_violins_take_octave_lines():
     assert lines == {"Vn I": 5, "Vn II": 5, "Vla": None, "Vc": None, "Db": None}
 
 
+def test_how_long_clefs_and_octave_lines_last_is_said_of_each_section():
+    for section in symphonic().sections:
+        figures = (section.clef_stays_notes, section.readable_leger_lines)
+        assert (*figures, section.clef_breaks_slur_beyond_leger_lines) == (2, 4, 5)
+        lasts = (section.ottava_stays_bars, section.ottava_stays_notes)
+        assert (*lasts, section.ottava_slur_notes) == (1, 4, 5)
+
+
 @pytest.mark.parametrize(
     ("key", "sound", "program"),
     [

@@ -1,20 +1,25 @@
 """Cue notes of real scores: readable, nearly in place, and not in the way of what is played.
 
-Leger lines are counted as tests/corpus/clefs.py counts them; what sounds is read by music21.
+Leger lines are counted as tests/corpus/clefs.py counts them.
 """
 
+import re
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from lxml import etree
 
+import rewriter
 from rewriter.verbs.parts import parts
 from tests.corpus.clefs import lines_needed
 from tests.corpus.trying import pieces
+from tests.outside.heard import heard_by_music21, heard_by_partitura, heard_by_verovio
 from tests.outside.reference import bar_lengths, heard_by_reference
 from tests.outside.schema import faults
 from tests.outside.spans import spanner_faults
 
+SCORE_FOLDER = Path(__file__).resolve().parents[2] / "scores"
 SCORES = (
     "beethoven/opus59no1/movement4.mxl",
     "haydn/opus74no1/movement2.mxl",
@@ -63,3 +68,23 @@ def test_cues_are_readable_and_end_where_the_player_begins(name: str) -> None:
         root = etree.fromstring(part.data)
         assert max(_cue_lines(root), default=0) <= 2
         assert not any(_overlaps(measure) for measure in root.iter("measure"))
+
+
+def _unfolded(data: bytes) -> bytes:
+    """Without multi-bar rests, whose bars verovio reads as one."""
+    return re.sub(rb"<attributes><measure-style>.*?</attributes>", b"", data)
+
+
+@pytest.mark.parametrize("plan", ["harbour-arc", "ferry-handover"])
+def test_three_readers_hear_no_cue(plan: str) -> None:
+    name = "harbour-thaws" if plan == "harbour-arc" else "last-ferry"
+    score = rewriter.expand(SCORE_FOLDER / f"{name}.musicxml", plan=plan).score
+    cued = [
+        pair
+        for pair in zip(parts(score, cue_notes=1), parts(score), strict=True)
+        if pair[0].cue_notes
+    ]
+    assert len(cued) == 3
+    for read in (heard_by_music21, heard_by_partitura, heard_by_verovio):
+        for part, plain in cued:
+            assert read(_unfolded(part.data)) == read(_unfolded(plain.data)), part.name
