@@ -3,7 +3,7 @@
 A player who takes over in the middle of a slur gets a slur of his own from his first note; one
 who stops in the middle of a hairpin gets its end. What cannot be shortened (a glissando, a
 tremolo between two notes) goes when one of its notes goes. Whoever enters is told the dynamic
-and the playing technique in force.
+and the expression in force.
 """
 
 from __future__ import annotations
@@ -25,20 +25,22 @@ from rewriter.notating.words import (
 from rewriter.sketch.beaming import beamed_over
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import LineEnd, Note
-from rewriter.theory.techniques import ORDINARY, techniques_in
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from rewriter.placing.strands import Run
     from rewriter.sketch.listening import Where
-    from rewriter.sketch.model import Voice
+    from rewriter.sketch.model import Sign, Voice
 
 Place = tuple[int, int, int]
 """A note of some voice: the voice's ``id``, index of the bar, place among its notes."""
 
 Said = tuple[bytes, LineEnd | None]
 """A direction the tool writes; of a hairpin or line, which end it is."""
+
+_TEMPO: Final = (b"<words", b"<metronome", b" tempo=")
+"""What ends an expression, of signs for the whole score."""
 
 _NOT_SHORTENED: Final = frozenset(("glissando", "slide", "tremolo"))
 
@@ -83,6 +85,12 @@ class Repairs:
         )  # fmt: skip
         return {bar for _, bar, _ in places} | self._bars_of_lines | self.beams_cut
 
+    def say_first(self, words: Mapping[Place, Iterable[str]]) -> None:
+        """Put words before notes, ahead of all else that is said there."""
+        for place, said in words.items():
+            first: list[Said] = [(words_direction(text), None) for text in said]
+            self.before.setdefault(place, [])[:0] = first
+
     def lose(
         self, where: dict[int, set[tuple[str, str]]], sign: int, span: Span, ends: str
     ) -> None:
@@ -103,13 +111,13 @@ class Repairs:
 
 
 class VoiceIndex(NamedTuple):
-    """A voice looked through for cutting: notes, spans by bar, dynamics and techniques.
+    """A voice looked through for cutting: notes, spans by bar, dynamics and expression.
 
     Attributes:
         notes: by bar, its notes.
         spans: by bar, the spans that reach into it.
         dynamics: (note it stands before, ``<dynamics>``), in order.
-        techniques: (note it stands before, family, words), in order.
+        expressions: (note it stands before, words), in order; no words where they end.
         hairpins: (note its end stands before, 1 for louder and -1 for softer).
         beamed: bars into which a beam comes from the bar before.
     """
@@ -117,13 +125,18 @@ class VoiceIndex(NamedTuple):
     notes: list[list[Note]]
     spans: dict[int, list[Span]]
     dynamics: list[tuple[Where, bytes]]
-    techniques: list[tuple[Where, str, str]]
+    expressions: list[tuple[Where, str]]
     hairpins: list[tuple[Where, int]]
     beamed: list[int]
 
 
-def index_voice(voice: Voice) -> VoiceIndex:
-    """Look through a voice once for all its cuts."""
+def index_voice(voice: Voice, double_bars: Collection[int] = ()) -> VoiceIndex:
+    """Look through a voice once for all its cuts.
+
+    Args:
+        voice: any.
+        double_bars: indexes of the bars that begin behind one.
+    """
     notes = [notes_in(voice, bar) for bar in range(len(voice.bars))]
     spans: dict[int, list[Span]] = {}
     hairpins: list[tuple[Where, int]] = []
@@ -132,21 +145,38 @@ def index_voice(voice: Voice) -> VoiceIndex:
             hairpins.append((span.end, 1 if b"crescendo" in span.begin_data else -1))
         for bar in range(span.begin[0], min(span.end[0], len(notes) - 1) + 1):
             spans.setdefault(bar, []).append(span)
+    dynamics, expressions = _marks(voice, double_bars)
+    beamed = [at for at, (one, two) in enumerate(pairwise(notes), 1) if beamed_over(one, two)]
+    return VoiceIndex(notes, spans, dynamics, expressions, hairpins, beamed)
+
+
+def _marks(
+    voice: Voice, double_bars: Collection[int]
+) -> tuple[list[tuple[Where, bytes]], list[tuple[Where, str]]]:
+    """Dynamics and expressions of a voice; an expression holds to a tempo or a double bar."""
     dynamics: list[tuple[Where, bytes]] = []
-    techniques: list[tuple[Where, str, str]] = []
+    expressions: list[tuple[Where, str]] = []
     for index, source in enumerate(voice.bars):
-        place = 0
+        here = index, 0
+        if index in double_bars:
+            expressions.append((here, ""))
         for item in source.items:
             if isinstance(item, Note):
-                place += 1
+                here = index, here[1] + 1
             elif item.detail is not None and item.scope == "line":
-                if item.detail.dynamic:
-                    dynamics.append(((index, place), item.detail.dynamic))
-                techniques += [
-                    ((index, place), one.family, one.words) for one in item.detail.techniques
-                ]
-    beamed = [at for at, (one, two) in enumerate(pairwise(notes), 1) if beamed_over(one, two)]
-    return VoiceIndex(notes, spans, dynamics, techniques, hairpins, beamed)
+                dynamics += [(here, item.detail.dynamic)] if item.detail.dynamic else []
+                expressions += [(here, said)] if (said := item.detail.expression) else []
+            elif _is_tempo(item) and here != _last(expressions):
+                expressions.append((here, ""))
+    return dynamics, expressions
+
+
+def _last(expressions: Sequence[tuple[Where, str]]) -> Where | None:
+    return expressions[-1][0] if expressions else None
+
+
+def _is_tempo(sign: Sign) -> bool:
+    return sign.scope == "score" and any(tag in sign.piece for tag in _TEMPO)
 
 
 def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
@@ -298,7 +328,7 @@ def _mend_beams(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
 
 
 def _restate(run: Run, entry: Where, index: VoiceIndex, repairs: Repairs) -> None:
-    """Dynamic and playing technique in force, for whoever enters after the beginning.
+    """Dynamic and expression in force, for whoever enters after the beginning.
 
     A line with a dynamic of its own is told so; with steps, the sketch's dynamic is stepped.
     """
@@ -312,12 +342,10 @@ def _restate(run: Run, entry: Where, index: VoiceIndex, repairs: Repairs) -> Non
             change = int(run.change.replace("\N{MINUS SIGN}", "-") or 0)
             change += _since(where, entry, index.hairpins)
             said.append(dynamic_direction(stepped(mark, f"{change:+d}") if change else mark))
-    techniques = {
-        family: (where, words) for where, family, words in index.techniques if where <= entry
-    }
-    for where, words in techniques.values():
-        if where < run.first and techniques_in(words)[0].value not in ORDINARY.values():
-            said.insert(0, words_direction(words))
+    known = bisect_right(index.expressions, entry, key=lambda word: word[0])
+    if known and index.expressions[known - 1][0] < run.first:
+        words = index.expressions[known - 1][1]
+        said += [words_direction(words, italic=True)] if words else []
     if said:
         place = (id(run.voice), *entry)
         repairs.before.setdefault(place, [])[:0] = [(each, None) for each in said]

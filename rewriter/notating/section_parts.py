@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.depths import depths, held_beside
 from rewriter.notating.marks import MarkPlanner, Marks
+from rewriter.notating.seats import Seats, seated
 from rewriter.notating.sharing import OnStaves, on_staves
 from rewriter.notating.strand_words import Told, told, told_beside, words_below, words_of
+from rewriter.notating.told_ways import Seated, Strand, restated
 from rewriter.placing.strands import Plays, laid_into
 from rewriter.sketch.model import Sounding
 
@@ -30,6 +32,7 @@ class SectionPart(NamedTuple):
         marks: clefs and 8va lines.
         signs: by bar, words at their onsets.
         unsaid: by note, signs that are not true where it plays.
+        ways: for each strand, by note, words of techniques its players have to be told again.
         lines: that stand in it.
         second: True for the second staff of a section that needs one.
         players: how many play it at the most; the second staff has its share only.
@@ -40,6 +43,7 @@ class SectionPart(NamedTuple):
     marks: Marks
     signs: dict[int, list[Sign]]
     unsaid: dict[Place, set[str]]
+    ways: Sequence[dict[Place, tuple[str, ...]]]
     players: int
     lines: Sequence[Line]
     second: bool = False
@@ -80,11 +84,13 @@ class _Staff:
         self.strands: list[Plays] = []
         self.lines: list[Line] = []
         self.words: dict[int, list[Sign]] = {}
+        self.ways: list[dict[Place, tuple[str, ...]]] = []
         self._bars = bars
 
     def lay(self, depth: int, line: Line) -> None:
         while depth >= len(self.strands):
             self.strands.append([()] * self._bars)
+            self.ways.append({})
         laid_into(self.strands[depth], line.plays)
         self.lines.append(line)
 
@@ -98,6 +104,7 @@ class _Gathered:
         self.section = section
         self.upper, self.lower = _Staff(len(frame.bars)), _Staff(len(frame.bars))
         self.unsaid: dict[Place, set[str]] = {}
+        self._laid: list[tuple[Line, Strand]] = []
         lines = [
             [line for line in passage.lines if line.section is section] for passage in passages
         ]
@@ -118,13 +125,31 @@ class _Gathered:
             for line in some:
                 if line.taken_from:
                     self._lay(self.upper, 0, line)
+        if any(line.voice.has_techniques for line, _ in self._laid):
+            self._tell_ways(own, language)
         self.upper.words = words_of(_told(section, passages, placed, language), language)
         self.lower.words = words_below(placed, language)
 
     def _lay(self, staff: _Staff, depth: int, line: Line) -> None:
         staff.lay(depth, line)
+        self._laid.append((line, Strand(staff is self.lower, depth)))
         for (bar, place), sign in line.unsaid:
             self.unsaid.setdefault((id(line.voice), bar, place), set()).add(sign)
+
+    def _tell_ways(self, own: Sequence[Sequence[Line]], language: str) -> None:
+        """What each group of players has to be told again; who takes a line over are all."""
+        seats = {
+            id(line): where
+            for lines, sitting in zip(own, seated(own, held_beside(own)), strict=True)
+            for line, where in zip(lines, sitting, strict=True)
+        }
+        everybody = [Seats(0, self.section.players)]
+        told = [
+            Seated(line, strand, seats.get(id(line), everybody)) for line, strand in self._laid
+        ]
+        for strand, voice, (bar, place), words in restated(told, language):
+            staff = self.lower if strand.below else self.upper
+            staff.ways[strand.depth][voice, bar, place] = words
 
 
 def _from_the_top(lines: Sequence[Line]) -> list[Line]:
@@ -166,6 +191,7 @@ def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
             _marks(section, staff.lines, planner),
             staff.words,
             one.unsaid,
+            staff.ways,
             section.players if alone else _players(staff.lines),
             staff.lines,
             second=staff is lower,
@@ -178,10 +204,14 @@ def _players(lines: Sequence[Line]) -> int:
 
 
 def _height(line: Line) -> float:
-    """Highest first, by what sounds, since lines may carry different voices."""
-    lengths = [max(sounding.length, 1) for sounding in line.soundings]
+    """Highest first, by what sounds, since lines may carry different voices.
+
+    A line that rests throughout stands where its voice would.
+    """
+    soundings = line.soundings or line.voice.soundings
+    lengths = [max(sounding.length, 1) for sounding in soundings]
     total = sum(
-        sounding.midi * length for sounding, length in zip(line.soundings, lengths, strict=True)
+        sounding.midi * length for sounding, length in zip(soundings, lengths, strict=True)
     )
     return -(total / (sum(lengths) or 1) + 12 * line.octave)
 

@@ -122,7 +122,8 @@ def on_one_stem(lines: Sequence[Sequence[Written]], bar: int, ends: OtherEnds) -
         for one in line:
             if isinstance(one.item, Sign) and said_when(one.item, ends) not in known:
                 onset = one.item.onset
-                at = next((n for n, w in enumerate(joined) if w.item.onset >= onset), None)
+                notes = (n for n, w in enumerate(joined) if isinstance(w.item, Note))
+                at = next((n for n in notes if joined[n].item.onset >= onset), None)
                 joined.insert(len(joined) if at is None else at, _below(one))
         known |= own
     return joined

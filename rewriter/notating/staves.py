@@ -68,7 +68,10 @@ class StaffWriter:
         self._frame = frame
         self._top = top
         self._extra = extra
-        self._strands = [Strand(plays, frame, indexes, part.unsaid) for plays in part.strands]
+        self._strands = [
+            Strand(plays, frame, indexes, part.unsaid, ways)
+            for plays, ways in zip(part.strands, part.ways, strict=True)
+        ]
         self._stemmed = stemmed_bars(part.strands)
         self._unseen: list[set[Began]] = [set() for _ in part.strands]
         self._ends = other_ends(voices_of(part.strands)) if len(part.strands) > 1 else {}
@@ -203,7 +206,9 @@ class StaffWriter:
     ) -> bytes:
         """Lines on one stem; where the section divides within the bar, from there on."""
         plays = [play for depth in depths for play in self._strands[depth].plays[bar]]
-        alike = len({id(play.voice) for play in plays}) == 1  # they have no signs of their own
+        retold = any(bar in self._strands[depth].retold for depth in depths)
+        # Else they have no signs of their own.
+        alike = len({id(play.voice) for play in plays}) == 1 and not retold
         first = lines[0] if alike else on_one_stem(lines, bar, self._ends)
         others = [[w for w in line if _sounds(w)] for line in lines[1:]]
         signs = BarSigns(self._frame.bars[bar])

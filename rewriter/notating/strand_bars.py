@@ -24,7 +24,7 @@ from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import rests_between
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from rewriter.notating.cuts import Place
     from rewriter.placing.strands import Play, Plays
@@ -37,6 +37,7 @@ class Strand:
     Attributes:
         plays: by bar.
         mended_bars: those that are not as their voice has them.
+        retold: those in which its players are told again how to play.
     """
 
     def __init__(
@@ -45,6 +46,7 @@ class Strand:
         frame: Frame,
         indexes: dict[int, VoiceIndex],
         unsaid: dict[Place, set[str]],
+        ways: Mapping[Place, Sequence[str]],
     ) -> None:
         """Find out what has to be mended where it is cut.
 
@@ -53,11 +55,14 @@ class Strand:
             frame: of the score.
             indexes: of voices, by ``id``; filled as needed.
             unsaid: by note, signs that are not true where it plays.
+            ways: by note, words of techniques its players have to be told again.
         """
         self.plays = plays
         self._frame = frame
         self._repairs = _repaired(plays, frame, indexes)
         self._repairs.unsaid = unsaid
+        self._repairs.say_first(ways)
+        self.retold = {bar for _, bar, _ in ways}
         self.mended_bars = self._repairs.bars()
 
     def is_plain(self, bar: int) -> bool:
@@ -172,7 +177,7 @@ def _repaired(plays: Plays, frame: Frame, indexes: dict[int, VoiceIndex]) -> Rep
         return Repairs()
     for voice in voices_of([plays]):
         if id(voice) not in indexes:
-            indexes[id(voice)] = index_voice(voice)
+            indexes[id(voice)] = index_voice(voice, frame.double_bars)
     runs = runs_of(plays, lambda voice, bar: len(indexes[id(voice)].notes[bar]))
     repairs = repair(runs, indexes)
     repairs.reminders = reminders(runs, plays, frame)

@@ -89,7 +89,14 @@ def read_accompaniment(
     name = part.full_name or part.id
     if part.staves > 1:
         name = f"{name}, staff {wanted.staff}"
-    built = build_voice(name, bars, frame.divisions, settle, of_strings=reader.of_strings)
+    built = build_voice(
+        name,
+        bars,
+        frame.divisions,
+        settle,
+        of_strings=reader.of_strings,
+        has_techniques=reader.has_techniques,
+    )
     place = VoicePlace(part.id, wanted.staff, wanted.voice or "1")
     carried, dropped = counts_of(reader)
     dropped.update(music.left_on_the_page(part))

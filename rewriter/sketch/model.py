@@ -253,6 +253,19 @@ class Frame(NamedTuple):
         """Which movement a bar is in, counted from 1; 0 where there is only one."""
         return bisect_right(self.movements, bar) if len(self.movements) > 1 else 0
 
+    @property
+    def double_bars(self) -> frozenset[int]:
+        """Indexes of the bars that begin behind a double bar of any kind."""
+        return frozenset(
+            index
+            for index, bar in enumerate(self.bars)
+            if (index and _is_double(self.bars[index - 1].right)) or _is_double(bar.left)
+        )
+
+
+def _is_double(barline: bytes) -> bool:
+    return b">light-" in barline or b">heavy" in barline
+
 
 class VoiceBar:
     """One bar of a voice: notes and signs in order, and the bar as finished bytes.
@@ -339,6 +352,7 @@ class Voice(NamedTuple):
         of_strings: True where a sign is true on some strings only, such as a harmonic.
         chordal: True where several notes are to be divided somewhere.
         strengths: where they change, in order; it is plain before the first.
+        has_techniques: True where words somewhere ask for a way of playing.
     """
 
     name: str
@@ -349,3 +363,4 @@ class Voice(NamedTuple):
     of_strings: bool = False
     chordal: bool = False
     strengths: Sequence[StrengthFrom] = ()
+    has_techniques: bool = False

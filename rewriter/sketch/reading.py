@@ -74,6 +74,7 @@ class PartReader:
         others: notes of other voices, by (staff, voice).
         layouts: stacks written above the tune, by moment.
         marks: words of the part that are tempo by what stands around them.
+        has_techniques: True where words ask for a way of playing.
     """
 
     def __init__(self, music: PartMusic, wanted: Wanted, *, by: Interval, keep: Keep) -> None:
@@ -96,7 +97,7 @@ class PartReader:
         self._pitches: dict[WrittenPitch, SketchPitch] = {}
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
-        self._string_words = self._loud = False
+        self._string_words = self._loud = self.has_techniques = False
         self._items: list[Note | Sign] = []
         self._at = self._place = 0
         self._scale: Fraction | int
@@ -311,6 +312,7 @@ class PartReader:
             detail = shape.detail
             self._string_words = self._string_words or bool(detail.string)
             self._loud = self._loud or bool(detail.dynamic or detail.spans)
+            self.has_techniques = self.has_techniques or bool(detail.techniques)
             self._items.append(Sign(self._at, shape.scope, detail.at(0), "direction", detail))
         if mine or taken:
             self._mended(parts.mended)

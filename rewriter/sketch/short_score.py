@@ -109,6 +109,7 @@ def read_sketch(
             music.divisions,
             partial(gather, chords=chords),
             of_strings=reader.of_strings,
+            has_techniques=reader.has_techniques,
         )
     except Refused as refusal:
         raise placed_in(part, refusal) from None

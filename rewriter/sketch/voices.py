@@ -54,6 +54,7 @@ def build_voice(
     settle: Settle,
     *,
     of_strings: bool = False,
+    has_techniques: bool = False,
 ) -> BuiltVoice:
     """Fill, settle, close and write the bars of a voice.
 
@@ -63,6 +64,7 @@ def build_voice(
         divisions: per quarter.
         settle: what to do with chords.
         of_strings: see :class:`Voice`.
+        has_techniques: likewise.
     """
     builder = _Builder(divisions, settle)
     bars = [VoiceBar(builder.filled(raw)) for raw in raw_bars]
@@ -75,7 +77,15 @@ def build_voice(
     soundings = listener.soundings
     strengths = strengths_of(bars, timeline)
     voice = Voice(
-        name, bars, soundings, timeline, firsts, of_strings, builder.chordal, strengths
+        name,
+        bars,
+        soundings,
+        timeline,
+        firsts,
+        of_strings,
+        builder.chordal,
+        strengths,
+        has_techniques,
     )
     return BuiltVoice(voice, faults, builder.chords)
 

@@ -28,10 +28,13 @@ class Technique(NamedTuple):
     words: str
 
 
+Ways = dict[Family, Technique]
+"""By family, what was told last."""
+
 ORDINARY: Final[dict[Family, str]] = {
-    "bow": "arco", "mute": "open", "place": "ord", "stroke": "plain",
+    "place": "ord", "bow": "arco", "mute": "open", "stroke": "plain",
 }  # fmt: skip
-"""How everybody plays who has been told nothing."""
+"""How everybody plays who has been told nothing; what may end another comes before it."""
 
 _CANCELLING: Final = {
     "en": {"bow": "arco", "mute": "senza sord.", "place": "ord.", "stroke": "non trem."},
@@ -106,21 +109,19 @@ def cancelling(family: Family, language: str) -> str:
     return _CANCELLING.get(language, _CANCELLING["en"])[family]
 
 
-def after(ways: dict[Family, str], technique: Technique) -> dict[Family, str]:
+def after(ways: Ways, technique: Technique) -> Ways:
     """How players play once they are told something more.
 
     ``ord.`` takes the bow back from the wood as well, and whatever is said of the bow ends a
     tremolo that only words ask for.
 
     Args:
-        ways: value by family, as they play before; what is not in it is ordinary.
+        ways: by family, as they play before; what is not in it is ordinary.
         technique: what they are told.
     """
-    now = {**ways, technique.family: technique.value}
-    if technique.value == "ord":
-        now["stroke"] = ORDINARY["stroke"]
-        if now.get("bow") == "legno":
-            now["bow"] = ORDINARY["bow"]
-    elif technique.family == "bow":
-        now["stroke"] = ORDINARY["stroke"]
+    now = {**ways, technique.family: technique}
+    if technique.family == "bow" or technique.value == "ord":
+        now.pop("stroke", None)
+    if technique.value == "ord" and "bow" in now and now["bow"].value == "legno":
+        del now["bow"]
     return now

@@ -123,6 +123,28 @@ def test_the_technique_in_force_is_restated(music: str, entering: str) -> None:
     assert passed_on(music)[1] == entering
 
 
+@pytest.mark.parametrize(
+    ("music", "entering"),
+    [
+        ('4/4 | "con anima" C5w | E5w |', 'R | "con anima" E5w'),
+        ('4/4 | p "molto espr." C5w | E5w |', 'R | p "molto espr." E5w'),
+        ('4/4 | "espr." C5h "dolce" D5 | E5w |', 'R | "dolce" E5w'),
+        ('4/4 | "espr." C5w | "dolce" E5w |', 'R | "dolce" E5w'),
+        ('4/4 | "dim. e dolce" C5w | E5w |', 'R | "dolce" E5w'),
+        # a tempo, in words or figures, or a double bar ends it
+        ('4/4 | "espr." C5h "Più mosso" D5 | E5w |', "R | E5w"),
+        ('4/4 | "espr." C5h tempo=96 D5 | E5w |', "R | E5w"),
+        ('4/4 | tempo=96 "espr." C5w | E5w |', 'R | "espr." E5w'),
+        ('4/4 | "espr." C5w :| E5w |', "R | E5w"),
+        # words for a moment govern nothing
+        ('4/4 | "sempre pp" C5w | E5w |', "R | E5w"),
+        ('4/4 | "cresc." C5w | E5w |', "R | E5w"),
+    ],
+)
+def test_the_expression_in_force_is_restated(music: str, entering: str) -> None:
+    assert passed_on(music)[1] == entering
+
+
 def test_steps_of_dynamics_hold_for_the_restated_one_too() -> None:
     text = layout("Vla loco", '[line."Vla"]', 'dynamic = "-1"')
     made = by_plan(
