@@ -1,7 +1,7 @@
 """Everything that can be said about a score: a place in it, a finding, a refusal."""
 
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal
 
 import msgspec
 
@@ -122,11 +122,17 @@ def beat_text(beat: Fraction) -> str:
     return f"{float(beat):.3f}".rstrip("0").rstrip(".")
 
 
+_EXACT: Final = 10**12
+"""Whole numbers below it are written out."""
+
+
 def exact_text(number: Fraction) -> str:
     """A number as text that says neither more nor less: a decimal, or else a fraction.
 
     >>> exact_text(Fraction(3)), exact_text(Fraction(5, 2)), exact_text(Fraction(4, 3))
     ('3', '2.5', '4/3')
     """
+    if number.denominator == 1 and abs(number.numerator) < _EXACT:
+        return str(number.numerator)
     decimal = f"{float(number):.12g}"
     return decimal if Fraction(decimal) == number else str(number)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -77,8 +78,8 @@ def profile(notes: Iterable[Sounding]) -> Profile:
     {60: 2, 62: 4}
     """
     lengths: Profile = {}
-    for note in notes:
-        lengths[note.midi] = lengths.get(note.midi, 0) + note.length
+    for _, _, length, midi, _, _ in notes:
+        lengths[midi] = lengths.get(midi, 0) + length
     return dict(sorted(lengths.items()))
 
 
@@ -96,8 +97,8 @@ def profiles_of(notes: Sequence[Sounding], strengths: Sequence[StrengthFrom]) ->
     times = [each.time for each in strengths]
     names: list[Strength] = ["plain", *(each.strength for each in strengths)]
     found: Profiles = {}
-    for note in notes:
-        start, end, midi = note.start, note.end, note.midi
+    for _, start, length, midi, _, _ in notes:
+        end = start + length
         at = bisect_right(times, start)
         while at < len(times) and times[at] < end:
             _add(found, names[at], midi, times[at] - start)
@@ -130,10 +131,7 @@ def count_pitches(notes: Iterable[Sounding]) -> Counts:
     >>> count_pitches([Sounding(0, 0, 4, 62, -1, 0), Sounding(0, 4, 0, 62, -1, 1)])
     {62: 2}
     """
-    counts: Counts = {}
-    for note in notes:
-        counts[note.midi] = counts.get(note.midi, 0) + 1
-    return dict(sorted(counts.items()))
+    return dict(sorted(Counter([note.midi for note in notes]).items()))
 
 
 def fitness(section: Section, midi: float, levels: int, strength: Strength = "plain") -> float:

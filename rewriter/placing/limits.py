@@ -109,8 +109,9 @@ def beyond_limits(line: PlayedLine, timeline: Timeline) -> list[NoteBeyond | AtT
     highest = max(pitches)
     found: list[tuple[int, NoteBeyond | AtTheTop]] = []
     if highest > section.high or min(pitches) < section.low:
+        low, high = section.low, section.high
         for at, pitch in enumerate(pitches):
-            where = beyond(section, pitch)
+            where = None if low <= pitch <= high else beyond(section, pitch)
             if where:
                 found.append((at, NoteBeyond(player, notes[at]._replace(midi=pitch), where)))
     if len(section.registers) > 1 and highest >= section.registers[-1].from_midi:
@@ -138,16 +139,17 @@ def _at_the_top(
         if first is not None:
             stays.append((first, timeline.ending(end).bar - notes[first].bar + 1))
 
-    for at, pitch in enumerate(pitches):
-        if pitch < top:
+    before = -1
+    for at in [at for at, pitch in enumerate(pitches) if pitch >= top]:
+        if at != before + 1:
             leave()
             first = None
-            continue
-        note = notes[at]
-        rest = note.start - end
+        _, start, length, *_ = notes[at]
+        rest = start - end
         if first is None or (rest > 0 and rest >= timeline.length(timeline.ending(end).bar)):
             leave()
-            first, end = at, note.end
-        end = max(end, note.end)
+            first, end = at, start + length
+        end = max(end, start + length)
+        before = at
     leave()
     return stays

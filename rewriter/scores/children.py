@@ -40,10 +40,8 @@ def children_of(data: bytes) -> list[bytes]:
 
 def saying_in(bars: Sequence[bytes], openings: Sequence[bytes]) -> list[int]:
     """Indexes of the bars in which one of some pieces of text stands."""
-    if len(openings) == 1:
-        (opening,) = openings
-        return [at for at, bar in enumerate(bars) if opening in bar]
-    return [at for at, bar in enumerate(bars) if any(opening in bar for opening in openings)]
+    found = [at for one in openings for at, bar in enumerate(bars) if one in bar]
+    return found if len(openings) == 1 else sorted(set(found))
 
 
 def attributes_of(data: bytes) -> dict[str, str]:

@@ -161,6 +161,7 @@ class EventReader:
         self._pitches: dict[bytes, tuple[WrittenPitch | None, dict[bytes, _Sized]]] = {}
         self._by_opening: dict[bytes, dict[bytes, _Sized]] = {}
         self._moves: dict[bytes, int] = {}
+        self._lengths: dict[str, int] = {}
         self._slips: list[Slip] = []
         self._bar = self._at = 0
 
@@ -234,7 +235,10 @@ class EventReader:
         self.forms.append(form)
         if form.grace or form.duration is None:
             return _Sized(form, 0)
-        return _Sized(form, self._scaled(form.duration))
+        length = self._lengths.get(form.said_duration)
+        if length is None:
+            length = self._lengths[form.said_duration] = self._scaled(form.duration)
+        return _Sized(form, length)
 
     def _scaled(self, duration: Fraction) -> int:
         length = duration * self._scale
@@ -280,6 +284,7 @@ class EventReader:
                 self._pitches.clear()
                 self._by_opening.clear()
                 self._moves.clear()
+                self._lengths.clear()
 
     def _slip(self, kind: TimeSlip, said: str) -> None:
         self._slips.append(Slip(kind, self._bar, self._at, said))
@@ -297,7 +302,8 @@ _NAME_END: Final = re.compile(rb"[\s/>]")
 
 def _elements(bar: bytes) -> list[bytes]:
     """The elements of a bar: notes are cut at their ends, what is between them one by one."""
-    bar = bar.replace(b">\n<", b"><")  # the tool's own has line breaks
+    if b"\n" in bar:
+        bar = bar.replace(b">\n<", b"><")  # the tool's own has line breaks
     *pieces, rest = bar[bar.find(b">") + 1 :].split(b"</note>")
     cut: list[bytes] = []
     try:

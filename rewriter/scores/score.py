@@ -124,7 +124,8 @@ class Part:
         """Bars without their notes, which are nearly all there is; or the bars, in doubt."""
         whole = b"\0".join(self.bars)  # which no XML holds
         *pieces, rest = whole.split(b"</note>")
-        if self.has_asides or _notes_opened(whole) != len(pieces):
+        others = whole.count(b"<note") - len(pieces)  # such as notes without anything in them
+        if self.has_asides or (others and others != whole.count(b"<notehead")):
             return self.bars
         beside = [piece.partition(b"<note")[0] for piece in pieces]
         return b"".join((*beside, rest)).split(b"\0")
@@ -293,12 +294,6 @@ def _cut_bars(music: bytes) -> list[bytes] | None:
         if not bar.startswith((b"<measure>", b"<measure ")) or bar[end - 1 : end] == b"/":
             return None
     return [bar + _BAR_END for bar in bars]
-
-
-def _notes_opened(text: bytes) -> int:
-    """How many tags begin a note, those without anything in it among them."""
-    heads = text.count(b"<notehead")
-    return text.count(b"<note") - heads if heads else text.count(b"<note")
 
 
 def _number(bar: bytes) -> str:

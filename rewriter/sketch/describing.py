@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.sketch.model import Note
+from rewriter.sketch.listening import notes_in, where
 from rewriter.theory.pitch import name_of_midi, note_name
 
 if TYPE_CHECKING:
@@ -12,26 +12,22 @@ if TYPE_CHECKING:
 
 
 class Describer:
-    """Names notes of one voice; looks through it only when first asked."""
+    """Names notes of one voice."""
 
     def __init__(self, voice: Voice, frame: Frame) -> None:
         self._voice = voice
         self._frame = frame
-        self._notes: list[Note] | None = None
 
     def onset(self, where: tuple[int, int]) -> int:
         """Where in its bar a note begins, given as (bar, place among its notes)."""
         bar, place = where
-        notes = [i for i in self._voice.bars[bar].items if isinstance(i, Note)]
+        notes = notes_in(self._voice, bar)
         return notes[place].onset if place < len(notes) else self._frame.bars[bar].length
 
     def name(self, sounding: Sounding, octave: int) -> str:
         """Spelled name of a note, which may be octaves from the voice's, moved by more."""
-        if self._notes is None:
-            self._notes = [
-                item for bar in self._voice.bars for item in bar.items if isinstance(item, Note)
-            ]
-        note = self._notes[sounding.index]
+        bar, place = where(self._voice, sounding.index)
+        note = notes_in(self._voice, bar)[place]
         for each in (note, *note.chord):
             pitch = each.pitch
             if pitch and (sounding.midi - pitch.midi) % 12 == 0:

@@ -144,7 +144,9 @@ def _settle_lengths(
     bars: Sequence[RawBar], others: Sequence[OtherPart], divisions: int
 ) -> None:
     """How long each bar is: as long as its music, or as its metre says where it has none."""
-    full = [int(raw.frame.metre.length * divisions) for raw in bars]
+    metres = {id(raw.frame.metre): raw.frame.metre for raw in bars}
+    lengths = {at: int(metre.length * divisions) for at, metre in metres.items()}
+    full = [lengths[id(raw.frame.metre)] for raw in bars]
     short = {index for index, raw in enumerate(bars) if raw.end < full[index]}
     elsewhere = [other.bar_lengths(short) for other in others if short]
     before = None

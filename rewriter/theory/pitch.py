@@ -1,6 +1,7 @@
 """Pitch: letter, alteration, octave; MIDI numbers and names that people read."""
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 STEPS = "CDEFGAB"
@@ -83,6 +84,7 @@ def note_name(step: str, alter: float, octave: int) -> str:
     return f"{name} ({cents:+d} cents)" if cents else name
 
 
+@lru_cache(maxsize=512)
 def name_of_midi(number: float) -> str:
     """Name of a sounding MIDI number, black keys by their commonest spelling.
 
