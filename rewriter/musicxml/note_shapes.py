@@ -133,6 +133,7 @@ class NoteShape:
             called ``tie-start`` and ``tie-stop``; notations, pitch and accidental stand apart.
         notations: in document order.
         beams: (level, value).
+        beam: the value of the first level; empty for none.
         printed: the ``<accidental>`` of the sketch as (name, attributes as bytes), or None.
         chord: True for all notes of a chord but the first.
         whole_bar: True for a rest that stands for the bar, whatever its length.
@@ -144,9 +145,9 @@ class NoteShape:
     """
 
     __slots__ = (
-        "after_accidental", "after_pitch", "beams", "carried", "children", "chord", "count",
-        "cue", "dropped", "grace", "kind", "length", "notations", "opening", "printed", "slurs",
-        "spans", "staff", "start", "starts_tie", "stops_tie", "voice", "whole_bar",
+        "after_accidental", "after_pitch", "beam", "beams", "carried", "children", "chord",
+        "count", "cue", "dropped", "grace", "kind", "length", "notations", "opening", "printed",
+        "slurs", "spans", "staff", "start", "starts_tie", "stops_tie", "voice", "whole_bar",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -168,6 +169,7 @@ class NoteShape:
         self.children.sort(key=_place)
         self.starts_tie = self.stops_tie = self.spans = False
         self.slurs = 0
+        self.beam = dict(self.beams).get("1", "") if self.beams else ""
         first = before = after = last = b""
         for tag, data in self.children:
             where = _PLACES.get(tag, _NOWHERE)

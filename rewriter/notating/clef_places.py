@@ -133,7 +133,7 @@ class Reading:
         """The beginning of a bar; None where no clef may stand, or nothing begins there."""
         place = self._place(read.first, read.bar)
         at_barline = self.starts[read.first] == self.bar_starts[read.bar]
-        return place if place and at_barline and not self.slur_at(place.time) else None
+        return place if place and at_barline and not self._is_slurred(read.first) else None
 
     def places_in(self, read: ReadBar) -> list[Place]:
         """The moments of a bar before which a clef may stand, in order.
@@ -146,11 +146,8 @@ class Reading:
         return known
 
     def _looked_for(self, read: ReadBar) -> list[Place]:
-        found: list[Place] = []
-        for note in range(read.first, read.stop):
-            place = self._place(note, read.bar)
-            if place is not None and not self.slur_at(place.time):
-                found.append(place)
+        notes = (at for at in range(read.first, read.stop) if not self._is_slurred(at))
+        found = [place for at in notes if (place := self._place(at, read.bar))]
         begin = self.bar_starts[read.bar]
         if any(place.time > begin for place in found):
             beamed = self._beamed(read.bar)
@@ -173,12 +170,11 @@ class Reading:
         rested = [place for place in inside if self._rest_before(place.note)]
         return [max(rested, key=lambda place: self._rest_before(place.note))] if rested else []
 
-    def slur_at(self, time: int) -> Slur | None:
-        """The slur that a moment lies within; None for none."""
+    def _is_slurred(self, note: int) -> bool:
+        """True when the moment before a note lies within a slur."""
+        time = self.starts[note]
         at = bisect_left(self._slur_begins, time) - 1
-        if at >= 0 and time <= self.slurs[at].last:
-            return self.slurs[at]
-        return None
+        return at >= 0 and time <= self.slurs[at].last
 
     def is_joined(self, note: int) -> bool:
         """True when a note and the one before are of one slurred group or under one beam."""
@@ -252,9 +248,9 @@ def _beamed_in(voice: Voice, bar: int, frame: Frame) -> set[int]:
     joined within a beat, or half a bar of four (common practice, no source).
     """
     notes = [note for note in notes_in(voice, bar) if note.length]
-    beams = {note.onset: dict(note.shape.beams).get("1", "") for note in notes}
-    if any(beams.values()):
-        return {onset for onset, value in beams.items() if value in {"continue", "end"}}
+    beams = [(note.onset, note.shape.beam) for note in notes if note.shape.beam]
+    if beams:
+        return {onset for onset, value in beams if value in {"continue", "end"}}
     joints = _joints(frame.bars[bar], frame.divisions)
     joined: set[int] = set()
     for before, note in pairwise(notes):

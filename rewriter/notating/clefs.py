@@ -135,6 +135,7 @@ class _Choice:
         self._section = section
         self._clefs = section.clefs
         self._reading = reading
+        self._costs: dict[int, int] = {}
         self._written = shift + 12 * section.written_octave
         uppers = [clef.above for clef in section.clefs[1:]]
         self._bands = [
@@ -233,34 +234,32 @@ class _Choice:
         past = lines - self._section.readable_leger_lines
         return _OUTSIDE * (1 + _HARD_TO_READ * max(past, 0))
 
-    def _strain(self, first: int, stop: int, clef: int) -> int:
-        return self._strains[clef][stop] - self._strains[clef][first]
-
     def _cost_of_change(self, place: Place) -> int:
-        bars = self._section.clef_stays_bars * self._reading.length(place.bar)
-        whole = int(_OUTSIDE * bars * _CHANGE)
-        return whole // 2 if place.rank == AFTER_A_BAR else whole
+        length = self._reading.length(place.bar)
+        known = self._costs.get(length)
+        if known is None:
+            bars = self._section.clef_stays_bars * length
+            known = self._costs[length] = int(_OUTSIDE * bars * _CHANGE)
+        return known // 2 if place.rank == AFTER_A_BAR else known
 
     def _cheapest(self, places: Sequence[Place]) -> list[_Stay]:
         """The clefs that cost least; of equal ones those with the latest changes."""
         clefs = range(len(self._clefs))
+        strains = list(zip(*self._strains, strict=True))
         stops = [place.note for place in places[1:]] + [len(self._reading.midis)]
-        costs = [self._strain(0, stops[0], clef) for clef in clefs]
+        costs = list(strains[stops[0]])
         opening = int(_OPENING * self._cost_of_change(places[0]))
         costs[1:] = [cost + opening for cost in costs[1:]]
-        from_clefs: list[list[int]] = []
+        from_clefs: list[Sequence[int]] = []
         for place, stop in zip(places[1:], stops[1:], strict=True):
-            change = self._cost_of_change(place)
-            nearest = min(clefs, key=costs.__getitem__)
-            came = [
-                nearest if costs[nearest] + change <= costs[clef] else clef for clef in clefs
-            ]
-            costs = [
-                costs[came[clef]]
-                + (change if came[clef] != clef else 0)
-                + self._strain(place.note, stop, clef)
-                for clef in clefs
-            ]
+            dearest = min(costs) + self._cost_of_change(place)
+            came: Sequence[int] = clefs
+            if dearest <= max(costs):
+                nearest = costs.index(min(costs))
+                came = [nearest if dearest <= cost else at for at, cost in enumerate(costs)]
+                costs = [min(cost, dearest) for cost in costs]
+            pairs = zip(costs, strains[stop], strains[place.note], strict=True)
+            costs = [cost + behind - before for cost, behind, before in pairs]
             from_clefs.append(came)
         read_in = [min(clefs, key=costs.__getitem__)]
         for came in reversed(from_clefs):
@@ -295,7 +294,8 @@ class _Choice:
         return stays
 
     def _strain_in(self, stay: _Stay, clef: int) -> int:
-        return self._strain(stay.place.note, stay.stop, clef)
+        strains = self._strains[clef]
+        return strains[stay.stop] - strains[stay.place.note]
 
     def _is_long_enough(self, stay: _Stay, others: Sequence[_Stay]) -> bool:
         section, first = self._section, stay.place.note

@@ -97,8 +97,8 @@ def profiles_of(notes: Sequence[Sounding], strengths: Sequence[StrengthFrom]) ->
     times = [each.time for each in strengths]
     names: list[Strength] = ["plain", *(each.strength for each in strengths)]
     found: Profiles = {}
-    for _, start, length, midi, _, _ in notes:
-        end = start + length
+    for _, begin, length, midi, _, _ in notes:
+        start, end = begin, begin + length
         at = bisect_right(times, start)
         while at < len(times) and times[at] < end:
             _add(found, names[at], midi, times[at] - start)

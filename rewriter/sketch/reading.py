@@ -97,7 +97,7 @@ class PartReader:
         self._pitches: dict[WrittenPitch, SketchPitch] = {}
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
-        self._string_words = self._loud = self.has_techniques = False
+        self._string_words = self._loud = self._chords = self.has_techniques = False
         self._items: list[Note | Sign] = []
         self._at = self._place = 0
         self._scale: Fraction | int
@@ -170,7 +170,9 @@ class PartReader:
         if silenced:  # a grace note leaves no rest behind
             items = [item for item in items if not self._is_silent_grace(item)]
         self.bars.append(
-            RawBar(self._bar, items, bar.end, in_order, silenced, self._loud, rests)
+            RawBar(
+                self._bar, items, bar.end, in_order, silenced, self._loud, rests, self._chords
+            )
         )
 
     def _other(self, event: Event, bar: BarEvents) -> bool:
@@ -197,6 +199,7 @@ class PartReader:
         """The shape of a note; of cue and unpitched notes, which are not the tune's, a rest."""
         shape = self._shape_reader.read(form, event.length)
         self.shapes.append(shape)
+        self._chords = self._chords or shape.chord
         if self.frame.interval != (0, 0) and has_marks(shape):
             self._marked.add(shape)
         if shape.kind == "rest" or (shape.kind == "pitch" and not shape.cue):

@@ -42,6 +42,7 @@ class RawBar(NamedTuple):
         silenced: True where notes were made rests (cue and unpitched notes) or left out.
         loud: True where the voice has dynamics or ends of hairpins.
         rests: True where the voice has rests.
+        chords: False where there are no chords for certain.
     """
 
     frame: FrameBar
@@ -51,6 +52,7 @@ class RawBar(NamedTuple):
     silenced: bool
     loud: bool = False
     rests: bool = False
+    chords: bool = True
 
 
 class Keep(NamedTuple):

@@ -126,7 +126,7 @@ class _Builder:
         items, gone = raw.items, raw.silenced
         if not raw.sorted:
             items = sorted(items, key=lambda item: (item.onset, isinstance(item, Note)))
-        if any(isinstance(item, Note) and item.shape.chord for item in items):
+        if raw.chords and any(isinstance(i, Note) and i.shape.chord for i in items):
             items = self._settled(items)
         if not raw.sorted or raw.end != raw.frame.length:
             before = len(self.overlaps)
