@@ -110,7 +110,12 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
             for one, tune in zip(scored, tunes, strict=True)
         ],
     )
-    notes = [*account.notes, *scorer.notes, *_gaps(sketch.frame, passages)]
+    notes = [
+        *account.notes,
+        *_unused(plan, sketch),
+        *scorer.notes,
+        *_gaps(sketch.frame, passages),
+    ]
     if wishes.key and not original.frame.bars[0].mode:
         notes.append("the sketch does not say whether it is major or minor; major is assumed")
     if move != UNISON:
@@ -156,6 +161,15 @@ def _passages(plan: Plan | None, sketch: Sketch, ensemble: Ensemble) -> list[Pla
             "name a layout or a plan, or write a stack such as [Vn I / Vla] above the tune",
         )
     return passages_in_words(sketch.frame, sketch.layouts, ensemble)
+
+
+def _unused(plan: Plan | None, sketch: Sketch) -> list[str]:
+    """Layouts written in the sketch, where one from outside wins."""
+    if plan is None or not sketch.layouts:
+        return []
+    bars = sketch.frame.bars
+    listed = ", ".join(f"[{text}] (bar {bars[at.bar].number})" for at, text in sketch.layouts)
+    return [f"not used, since a layout or plan is named: {listed}"]
 
 
 def _gaps(frame: Frame, passages: Sequence[Placed]) -> list[str]:

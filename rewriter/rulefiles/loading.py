@@ -1,5 +1,8 @@
 """From a name, a file or a stack to a rule, read and checked."""
 
+import re
+from itertools import combinations
+
 from rewriter.problems import Refused
 from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.ensembles import Ensemble
@@ -14,9 +17,33 @@ from rewriter.rulefiles.shelf import (
     path_of_name,
     shown,
 )
-from rewriter.rulefiles.stack_text import printable
+from rewriter.rulefiles.stack import parse_stack
+from rewriter.rulefiles.stack_text import StackFault, printable
 
-__all__ = ["Kind", "find_rule", "load_ensemble", "names", "resolve_layout"]
+__all__ = ["Kind", "find_rule", "is_layout", "load_ensemble", "names", "resolve_layout"]
+
+
+def is_layout(text: str, ensemble: Ensemble) -> bool:
+    """True when a text is meant as a layout: a file, a name or nearly one, or a stack.
+
+    A stack of several levels is meant as one, mistakes or not, where a level names a section.
+    """
+    said = text.strip()
+    if is_file_name(said) or path_of_name("layouts", said):
+        return True
+    if set("/+") & set(said):
+        levels = (level.split() for level in re.split("[/+]", said))
+        return any(_names_section(words, ensemble) for words in levels)
+    try:
+        parse_stack(said, ensemble)
+    except StackFault:
+        return "-" in said and nearest_name("layouts", said) is not None
+    return True
+
+
+def _names_section(words: list[str], ensemble: Ensemble) -> bool:
+    runs = combinations(range(len(words) + 1), 2)
+    return any(ensemble.find(" ".join(words[first:behind])) for first, behind in runs)
 
 
 def resolve_layout(text: str, ensemble: Ensemble) -> Layout:

@@ -23,7 +23,7 @@ from rewriter.sketch.tune import (
 from rewriter.sketch.voices import build_voice
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from rewriter.scores.score import Part
     from rewriter.sketch.faults import Fault
@@ -64,7 +64,12 @@ class Accompaniment(NamedTuple):
 
 
 def read_accompaniment(
-    music: SketchMusic, source: str, frame: Frame, by: Interval, settle: Settle
+    music: SketchMusic,
+    source: str,
+    frame: Frame,
+    by: Interval,
+    settle: Settle,
+    is_layout: Callable[[str], bool] = bool,
 ) -> Accompaniment:
     """Read another voice of a sketch.
 
@@ -75,6 +80,7 @@ def read_accompaniment(
         frame: of the tune; its bars are the new voice's.
         by: interval to transpose by.
         settle: what to do with chords.
+        is_layout: says which words between square brackets are for the tool.
 
     Raises:
         Refused: there is no such voice, or something in it cannot be.
@@ -83,7 +89,7 @@ def read_accompaniment(
     part = chosen.part
     own = music.of(part)
     wanted = chosen.wanted._replace(signs=_staff_with_dynamics(own, chosen.wanted.staff))
-    reader = PartReader(own, wanted, by=by, keep=Keep()).read()
+    reader = PartReader(own, wanted, by=by, keep=Keep(is_layout=is_layout)).read()
     bars = list(_framed(reader.bars, frame))
     faults = list(_overlong(reader.bars, frame))
     name = part.full_name or part.id

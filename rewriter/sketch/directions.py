@@ -23,7 +23,7 @@ from rewriter.theory.techniques import techniques_in
 from rewriter.theory.tempo_words import tempo_kind
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from lxml.etree import _Element as Element
 
@@ -80,13 +80,19 @@ class DirectionParts(NamedTuple):
     mended: tuple[str, ...] = ()
 
 
-def read_direction(direction: Element, scale: float, around: Around = ALONE) -> DirectionParts:
+def read_direction(
+    direction: Element,
+    scale: float,
+    around: Around = ALONE,
+    is_layout: Callable[[str], bool] = lambda _: False,
+) -> DirectionParts:
     """Take a ``<direction>`` apart; the element itself may be changed.
 
     Args:
         direction: nobody else's.
         scale: output divisions for one division of the sketch.
         around: what stands around it.
+        is_layout: says which words between square brackets are for the tool.
 
     Raises:
         Refused: its offset is no number.
@@ -105,7 +111,7 @@ def read_direction(direction: Element, scale: float, around: Around = ALONE) -> 
             dropped += [_LEFT_BEHIND[tag] for tag in sorted(tags & _LEFT_BEHIND.keys())]
             continue
         layout = _LAYOUT.fullmatch(holder.findtext("words") or "") if "words" in tags else None
-        if layout:
+        if layout and is_layout(layout[1].strip()):
             layouts.append(layout[1].strip())
             continue
         kinds[asker.scope_of(holder, tags)].append(holder)

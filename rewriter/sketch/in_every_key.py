@@ -71,7 +71,8 @@ class Readings:
         Raises:
             Refused: there is no such voice, or something in it cannot be.
         """
-        return read_accompaniment(self.music, source, self._frame(by), by, settle)
+        frame, is_layout = self._frame(by), self._keep.is_layout
+        return read_accompaniment(self.music, source, frame, by, settle, is_layout)
 
     def _frame(self, by: Interval) -> Frame:
         return next(sketch.frame for (key, _), sketch in self._tunes.items() if key == by)

@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 _LATER = frozenset(("stop", "continue"))
 """Ends of a line that are not its beginning, which has the name of what it is."""
 
-_EMPTY_WORDS = re.compile(rb"<direction-type><words[^>]*>[\s.,;]*</words></direction-type>")
+_EMPTY_WORDS = re.compile(
+    rb"<direction-type><words[^>]*>[\s.,;()\[\]]*</words></direction-type>"
+)
 
 
 _NAMES = {

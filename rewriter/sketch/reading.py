@@ -298,10 +298,13 @@ class PartReader:
     def _direction(self, data: bytes) -> None:
         around = self.marks.around.get((len(self.bars), self._place), ALONE)
         key = (self._scale, data, around)
-        parts = _DIRECTIONS.get(key)
+        in_brackets = b"[" in data  # whether they are a layout depends on the ensemble
+        parts = None if in_brackets else _DIRECTIONS.get(key)
         if parts is None:
-            parts = read_direction(element_of(data), float(self._scale), around)
-            _DIRECTIONS.keep(key, parts)
+            scale, is_layout = float(self._scale), self._keep.is_layout
+            parts = read_direction(element_of(data), scale, around, is_layout)
+            if not in_brackets:
+                _DIRECTIONS.keep(key, parts)
         mine = self._is_of_voice(parts.staff, parts.voice)
         taken = [
             shape

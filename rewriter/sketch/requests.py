@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.sketch.model import FrameBar, Note, Sign
 
@@ -56,7 +58,15 @@ class RawBar(NamedTuple):
 
 
 class Keep(NamedTuple):
-    """What is carried only on request."""
+    """What is carried only on request, and what is not for players.
+
+    Attributes:
+        lyrics: in the lines.
+        harmony: chord symbols, on the top part.
+        is_layout: says which words between square brackets are for the tool; the others are an
+            editor's and are carried.
+    """
 
     lyrics: bool = False
     harmony: bool = False
+    is_layout: Callable[[str], bool] = bool

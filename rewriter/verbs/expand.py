@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from functools import partial
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import msgspec
@@ -18,7 +19,7 @@ from rewriter.placing.cue import Wishes, needs_other_staves, score_cue
 from rewriter.placing.passages import plan_of
 from rewriter.problems import Refused
 from rewriter.reporting.summary import Left, report_of
-from rewriter.rulefiles.loading import load_ensemble, resolve_layout
+from rewriter.rulefiles.loading import is_layout, load_ensemble, resolve_layout
 from rewriter.rulefiles.plan_files import load_plan
 from rewriter.scores.score import read_score
 from rewriter.sketch.in_every_key import Readings, Request
@@ -100,7 +101,7 @@ def expand(
     short_score = read_score(sketch)
     try:
         below = keep_below(short_score) if keep_sketch else SketchBelow()
-        keep = Keep(lyrics=keep_lyrics, harmony=keep_harmony)
+        keep = Keep(keep_lyrics, keep_harmony, partial(is_layout, ensemble=forces))
         readings = Readings(short_score, Request(tune, keep, whole=needs_other_staves(wanted)))
         cue = score_cue(
             readings,

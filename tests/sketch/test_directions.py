@@ -169,7 +169,9 @@ def test_a_direction_of_another_voice_is_not_the_tunes() -> None:
 
 
 def test_a_stack_between_brackets_is_for_the_tool() -> None:
-    parts = read_direction(etree.fromstring(direction(words("[Vn I / Vla]"))), 1)
+    parts = read_direction(
+        etree.fromstring(direction(words("[Vn I / Vla]"))), 1, is_layout=bool
+    )
     assert parts.layouts == ("Vn I / Vla",)
     assert not parts.shapes
 
