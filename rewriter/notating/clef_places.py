@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from rewriter.placing.strands import Play
-    from rewriter.sketch.model import Frame, FrameBar, Sounding, Voice
+    from rewriter.sketch.model import Frame, FrameBar, Note, Sounding
 
 AFTER_A_BAR, AFTER_A_REST, AT_A_BARLINE, ELSEWHERE, INSIDE_A_SLUR = range(5)
 """How good a place for a clef is, best first: behind a bar's rest, behind a rest, at a
@@ -133,7 +133,9 @@ class Reading:
         """The beginning of a bar; None where no clef may stand, or nothing begins there."""
         place = self._place(read.first, read.bar)
         at_barline = self.starts[read.first] == self.bar_starts[read.bar]
-        return place if place and at_barline and not self._is_slurred(read.first) else None
+        if place is None or not at_barline or self._is_slurred(read.first):
+            return None
+        return None if self._is_slurred_from_a_tie(place) else place
 
     def places_in(self, read: ReadBar) -> list[Place]:
         """The moments of a bar before which a clef may stand, in order.
@@ -150,8 +152,10 @@ class Reading:
         found = [place for at in notes if (place := self._place(at, read.bar))]
         begin = self.bar_starts[read.bar]
         if any(place.time > begin for place in found):
-            beamed = self._beamed(read.bar)
-            found = [place for place in found if place.time - begin not in beamed]
+            bound = self._bound(read.bar)
+            found = [place for place in found if place.time - begin not in bound]
+        if found and self._is_slurred_from_a_tie(found[0]):
+            del found[0]
         return found
 
     def places_under(self, slur: Slur) -> list[Place]:
@@ -182,7 +186,7 @@ class Reading:
             return True
         time = self.starts[note]
         bar = bisect_right(self.bar_starts, time) - 1
-        return time - self.bar_starts[bar] in self._beamed(bar)
+        return time - self.bar_starts[bar] in self._bound(bar)
 
     def _place(self, note: int, bar: int) -> Place | None:
         """The moment before a note; None while another sounds or where one has begun."""
@@ -229,32 +233,53 @@ class Reading:
     def _slur_begins(self) -> list[int]:
         return [slur.begin for slur in self.slurs]
 
-    def _beamed(self, bar: int) -> set[int]:
-        """Onsets in a bar at which a beam goes on."""
+    def _is_slurred_from_a_tie(self, place: Place) -> bool:
+        """True at a barline within a slur that begins on the end of a tied note."""
+        at_barline = place.time == self.bar_starts[place.bar]
+        if not at_barline or not place.bar or self.groups[place.note] < 0:
+            return False
+        return self._frame.bars[place.bar - 1].length in self._bound(place.bar - 1)
+
+    def _bound(self, bar: int) -> set[int]:
+        """Onsets in a bar at which a beam, or a slur begun in it, goes on."""
         known = self._beams.get(bar)
         if known is None:
             known = self._beams[bar] = set()
             for plays in self._plays:
                 play = plays.get(bar)
                 if play is not None:
-                    known |= _beamed_in(play.voice, bar, self._frame)
+                    notes = [note for note in notes_in(play.voice, bar) if note.length]
+                    known |= _beamed_in(notes, self._frame.bars[bar], self._frame.divisions)
+                    known |= _slurred_in(notes)
         return known
 
 
-def _beamed_in(voice: Voice, bar: int, frame: Frame) -> set[int]:
-    """Onsets at which a beam of a voice goes on, as it is or as an engraver will draw it.
+def _slurred_in(notes: Sequence[Note]) -> set[int]:
+    """Onsets within slurs that begin in a bar; its length among them where one goes on."""
+    slurred: set[int] = set()
+    opened = 0
+    for note in notes:
+        if opened:
+            slurred.add(note.onset)
+        opened = max(opened + note.shape.slurs, 0)
+    if opened:
+        slurred.add(notes[-1].onset + notes[-1].length)
+    return slurred
+
+
+def _beamed_in(notes: Sequence[Note], bar: FrameBar, divisions: int) -> set[int]:
+    """Onsets at which a beam goes on, as it is or as an engraver will draw it.
 
     Where a sketch has no beams, programs draw them: short notes that follow each other are
     joined within a beat, or half a bar of four (common practice, no source).
     """
-    notes = [note for note in notes_in(voice, bar) if note.length]
     beams = [(note.onset, note.shape.beam) for note in notes if note.shape.beam]
     if beams:
         return {onset for onset, value in beams if value in {"continue", "end"}}
-    joints = _joints(frame.bars[bar], frame.divisions)
+    joints = _joints(bar, divisions)
     joined: set[int] = set()
     for before, note in pairwise(notes):
-        short = max(before.length, note.length) < frame.divisions
+        short = max(before.length, note.length) < divisions
         sounds = before.pitch is not None and note.pitch is not None
         if short and sounds and note.onset not in joints:
             joined.add(note.onset)

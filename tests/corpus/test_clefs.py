@@ -68,3 +68,14 @@ def test_neither_clef_nor_8va_begins_under_a_beam_that_programs_draw() -> None:
     high = "4/4 | A5h. B5e D7e | E7q D7q E7q D7q | A5w |"
     notes = _parts(high, "Vn I loco")["Vn I"].notes
     assert [note.lowered for note in notes] == [0, 1, 1, 1, 1, 1, 1, 0]
+
+
+def test_no_clef_stands_in_a_slur_that_begins_on_a_tied_note() -> None:
+    within = "4/4 | C3w | E4w~ | E4h (A4q B4q) | A4w | C5h B4h |"
+    notes = _parts(within, "Vc loco")["Vc"].notes
+    assert [note.clef[0] for note in notes] == list("FFFGGGGG")
+    tied = within.replace("E4h (A4q B4q)", "(E4h A4q B4q)")
+    changed = _parts(tied, "Vc loco")["Vc"]
+    assert list(broken(changed)) == []
+    over = "4/4 | C3w | E4w~ | (E4w | A4w) | C5h B4h | A4w |"
+    assert list(broken(_parts(over, "Vc loco")["Vc"])) == []
