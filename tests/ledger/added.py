@@ -65,16 +65,20 @@ def _enters(at: Moment, section: Section) -> bool:
 
 
 def _is_in_force(entry: Entry, voice: Voice) -> bool:
-    """True for the last dynamic before it, or one step from it behind a hairpin."""
+    """True for the last dynamic before it, or one step from it behind a hairpin.
+
+    What stands in a note's own ``<notations>`` may be meant for that note alone.
+    """
     marks = [
         one
         for one in voice.entries
         if one.kind.startswith("dynamics ") and one.at[:2] <= entry.at[:2]
     ]
-    if not marks:
-        return False
-    last, now = max(marks, key=lambda one: one.at).kind[9:], entry.kind[9:]
-    if last == now:
-        return True
-    known = last in LEVELS and now in LEVELS
-    return known and abs(LEVELS.index(last) - LEVELS.index(now)) == 1
+    under = [one for one in marks if not one.on_note]
+    now = entry.kind[9:]
+    for some in filter(None, (marks, under)):
+        last = max(some, key=lambda one: one.at).kind[9:]
+        known = last in LEVELS and now in LEVELS
+        if last == now or (known and abs(LEVELS.index(last) - LEVELS.index(now)) == 1):
+            return True
+    return False

@@ -1,6 +1,7 @@
 """Whether what the sketch says is carried, dropped by a named kind, or reported."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 
 from tests.ledger.entries import Entry, Moment
@@ -27,23 +28,46 @@ NAMED_OPEN = {
 
 _OF_PEDALS = re.compile(r"sound (damper|soft|sostenuto)-pedal=")
 _OF_BARS = re.compile("(left|right|middle|time) ")
+_OF_CHORDS = {"arpeggiate", "non-arpeggiate"}
 _LOUDNESS = {"dynamics", "wedge", "sound"}
-_OF_THEIR_BAR = {"overlap-in-sketch", "not-true-here", "mended-in-sketch"}
+_OF_THEIR_BAR = {"overlap-in-sketch", "mended-in-sketch"}
+_UNTRUE = {"harmonic": "a harmonic", "open-string": "an open string sign"}
 
 
 def lost(section: Section, sides: Sides) -> Iterator[Entry]:
     """What the voices of its lines say and nothing accounts for."""
     top = {(one.kind, one.at) for one in sides.top.entries}
-    for start, stop, voice in section.lines:
+    untrue = _said_untrue(section, sides)
+    for start, stop, voice in dict.fromkeys(section.lines):
         for entry in voice.entries:
             key = (entry.kind, entry.at)
             inside = start <= Moment(entry.at.bar, entry.at.onset) < stop
             if not inside or is_dropped(entry) or key in section.there or key in top:
                 continue
-            if _is_expected(entry, voice, section) and not (
-                _is_reported(entry, sides) or _is_cut_or_moved(entry, voice, section)
+            if not _is_expected(entry, voice, section):
+                continue
+            if untrue[entry.kind]:
+                untrue[entry.kind] -= 1
+            elif not (
+                _is_reported(entry, sides) or _is_cut_or_moved(entry, voice, section, sides)
             ):
                 yield entry
+
+
+def _said_untrue(section: Section, sides: Sides) -> Counter[str]:
+    """How many signs of each kind findings say are not true for the section."""
+    found = Counter[str]()
+    for one in sides.report["findings"]:
+        if one["rule"] != "not-true-here" or one["place"]["section"] != section.name:
+            continue
+        more = re.search(r", and (\d+) more like it,", one["text"])
+        times = 1 + (int(more[1]) if more else 0)
+        kinds = [kind for kind, name in _UNTRUE.items() if one["text"].startswith(name)]
+        quoted = re.match(r'"([^"]*)"', one["text"])
+        found[f"words {quoted[1]}" if quoted else kinds[0]] += times
+        if "harmonic" in kinds:
+            found["notehead"] += times
+    return found
 
 
 def is_dropped(entry: Entry) -> bool:
@@ -88,9 +112,11 @@ def _is_reported(entry: Entry, sides: Sides) -> bool:
     )
 
 
-def _is_cut_or_moved(entry: Entry, voice: Voice, section: Section) -> bool:
+def _is_cut_or_moved(entry: Entry, voice: Voice, section: Section, sides: Sides) -> bool:
     """True where the layout cuts it, or puts it where the section begins to play."""
     tag, _, says = entry.kind.partition(" ")
+    if tag in _OF_CHORDS and "arpeggios" in sides.report["dropped"]:
+        return True  # one note of the chord is played
     if tag in _LOUDNESS:
         chord = voice.covering(entry.at)
         if section.own_dynamics or (chord is not None and not chord.pitches):
