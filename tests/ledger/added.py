@@ -48,9 +48,11 @@ def _is_caused(entry: Entry, tag: str, voice: Voice, section: Section) -> bool:
             _enters(entry.at, section) and _is_in_force(entry, voice)
         )
     if tag == "sound":
-        return any(one.kind == entry.kind for one in voice.entries if one.at <= entry.at)
+        kinds = {entry.kind, f"of others: {entry.kind}"}
+        return any(one.kind in kinds for one in voice.entries if one.at <= entry.at)
     return any(
-        span.tag == tag and span.start.at <= entry.at <= span.stop.at for span in voice.spans
+        span.tag == tag and span.start.at <= entry.at <= span.stop.at
+        for span in (*voice.spans, *voice.others.spans)
     )
 
 
@@ -67,16 +69,16 @@ def _enters(at: Moment, section: Section) -> bool:
 def _is_in_force(entry: Entry, voice: Voice) -> bool:
     """True for the last dynamic before it, or one step from it behind a hairpin.
 
-    What stands in a note's own ``<notations>`` may be meant for that note alone.
+    What stands in a note's own ``<notations>`` may be meant for that note alone, and a staff
+    of a keyboard may have its dynamics from the other.
     """
-    marks = [
-        one
-        for one in voice.entries
-        if one.kind.startswith("dynamics ") and one.at[:2] <= entry.at[:2]
-    ]
-    under = [one for one in marks if not one.on_note]
+    before = [one for one in voice.entries if one.at[:2] <= entry.at[:2]]
+    mine = [one for one in before if one.kind.startswith("dynamics ")]
+    under = [one for one in mine if not one.on_note]
+    lent = [one for one in voice.others.entries if one.at[:2] <= entry.at[:2]]
+    lent = [one for one in lent if one.kind.startswith("dynamics ")]
     now = entry.kind[9:]
-    for some in filter(None, (marks, under)):
+    for some in filter(None, (mine, under, lent)):
         last = max(some, key=lambda one: one.at).kind[9:]
         known = last in LEVELS and now in LEVELS
         if last == now or (known and abs(LEVELS.index(last) - LEVELS.index(now)) == 1):

@@ -37,6 +37,17 @@ class Voice:
         """
         return [*_paired(self._ends(in_time=False)), *_paired(self._ends(in_time=True))]
 
+    @cached_property
+    def others(self) -> "Voice":
+        """The directions of the part's other staves and voices, which may be lent to it."""
+        mark = "of others: "
+        entries = [
+            one._replace(kind=one.kind.removeprefix(mark))
+            for one in self.entries
+            if one.kind.startswith(mark)
+        ]
+        return Voice(Said([], entries))
+
     def _ends(self, *, in_time: bool) -> Iterator[Entry]:
         """Ends of spans, those of one note together: what is open ends first."""
         groups: dict[tuple[Moment, bool], list[Entry]] = {}
