@@ -20,7 +20,7 @@ from rewriter.scores.events import (
 )
 from rewriter.scores.leaving import PLACES_ON_THE_PAGE, attributes, leaving
 from rewriter.sketch.pauses import pauses_in
-from rewriter.sketch.tempo_marks import measures_in, tempo_marks
+from rewriter.sketch.tempo_marks import Measures, tempo_marks
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -93,7 +93,7 @@ class SketchMusic:
         )
         self._read: dict[Part, PartMusic] = {}
         self._counted: set[Part] = set()
-        self._measures = measures_in(score.parts)
+        self._measures = Measures(score.parts)
         self._marks: dict[Part, TempoMarks] = {}
         while tune not in self._read:
             try:

@@ -8,6 +8,7 @@ bar; else they are the line's own. Dashes that begin with words of tempo go wher
 from __future__ import annotations
 
 import re
+from functools import cached_property
 from html import unescape
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -101,17 +102,29 @@ def speaks_for_all(data: bytes) -> bool:
     return any(tempo_kind(text) == "tempo" for text in _texts(data))
 
 
-class Measures(NamedTuple):
-    """The parts of a score, and the bars in which one has a tempo in figures."""
+class Measures:
+    """Where the parts of a score have a tempo in figures.
 
-    parts: Sequence[InBars]
-    bars: frozenset[int]
+    Attributes:
+        bars: indexes of the bars in which one has.
+    """
 
+    def __init__(self, parts: Sequence[InBars]) -> None:
+        """Look through all parts of a score."""
+        self._parts = parts
+        self._having = [_having_measure(part) for part in parts]
+        self.bars = frozenset[int]().union(*self._having)
 
-def measures_in(parts: Sequence[InBars]) -> Measures:
-    """Look through a score for its tempi in figures."""
-    having = (at for part in parts for at in _having_measure(part))
-    return Measures(parts, frozenset(having))
+    @cached_property
+    def moments(self) -> dict[int, set[Fraction]]:
+        """By bar, the quarters from its start at which a tempo stands."""
+        found: dict[int, set[Fraction]] = {}
+        for part, having in zip(self._parts, self._having, strict=True):
+            for at, bar in in_quarters(part, having).items():
+                for event in bar.events:
+                    if event.tag in {"direction", "sound"} and _MEASURED.search(event.data):
+                        found.setdefault(at, set()).add(_moment(bar, event))
+        return found
 
 
 def tempo_marks(part: InBars, measures: Measures) -> TempoMarks:
@@ -131,7 +144,7 @@ def tempo_marks(part: InBars, measures: Measures) -> TempoMarks:
         lines = {*part.saying(b"<dashes", b"<bracket")}
     if not looked | lines:
         return TempoMarks({}, [])
-    return _Finder(part, measures.parts, looked).found(looked | lines)
+    return _Finder(part, measures).found(looked | lines)
 
 
 def _texts(bar: bytes) -> Iterator[str]:
@@ -159,9 +172,9 @@ class _Direction(NamedTuple):
 class _Finder:
     """Goes through some bars of a part."""
 
-    def __init__(self, part: InBars, parts: Sequence[InBars], looked: set[int]) -> None:
+    def __init__(self, part: InBars, measures: Measures) -> None:
         self._part = part
-        self._measured = _measured(parts, looked)
+        self._measures = measures
         self._around: dict[Where, Around] = {}
         self._either: list[EitherWords] = []
         self._opened: dict[tuple[str, str], tuple[list[Where], bool]] = {}
@@ -182,7 +195,7 @@ class _Finder:
         kind = tempo_kind(text)
         own = _FOR_ALL.search(one.data) is not None
         bold = any(b'font-weight="bold"' in sign.data for sign in one.form.signs)
-        beside = one.moment in self._measured.get(at, ())
+        beside = one.moment in self._measures.moments.get(at, ())
         taken = kind == "tempo" or own
         if kind == "either":
             opening = bold and one.moment == 0 and self._opens(at, bar)
@@ -230,18 +243,6 @@ class _Finder:
                     for place in places if is_tempo else ():
                         known = self._around.get(place, ALONE)
                         self._around[place] = known._replace(lines=known.lines | {name})
-
-
-def _measured(parts: Sequence[InBars], bars: set[int]) -> dict[int, set[Fraction]]:
-    """By bar, the moments of metronome marks and playback tempi."""
-    moments: dict[int, set[Fraction]] = {}
-    for part in parts:
-        having = bars & _having_measure(part)
-        for at, bar in in_quarters(part, having).items():
-            for event in bar.events:
-                if event.tag in {"direction", "sound"} and _MEASURED.search(event.data):
-                    moments.setdefault(at, set()).add(_moment(bar, event))
-    return moments
 
 
 def _directions(bar: BarInQuarters) -> Iterator[_Direction]:

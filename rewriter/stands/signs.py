@@ -19,7 +19,7 @@ from rewriter.scores.quarters import in_quarters
 from rewriter.sketch.directions import read_direction
 from rewriter.sketch.said_once import SaidOnce, topics
 from rewriter.sketch.sounds import for_strings, scope_of_sound
-from rewriter.sketch.tempo_marks import ALONE, measures_in, speaks_for_all, tempo_marks
+from rewriter.sketch.tempo_marks import ALONE, Measures, speaks_for_all, tempo_marks
 from rewriter.stands.durations import number_text
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def spread_signs(parts: Sequence[PartCopy], targets: Iterable[PartCopy]) -> None
         parts: all parts of the score; any of them may have such signs.
         targets: those of them that get them; their bars are changed.
     """
-    measures = measures_in(parts)
+    measures = Measures(parts)
     found = [
         _signs_of(place, part, tempo_marks(part, measures)) for place, part in enumerate(parts)
     ]

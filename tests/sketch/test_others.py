@@ -4,7 +4,7 @@ from lxml import etree
 
 from rewriter.scores.score import read_score
 from rewriter.sketch.others import OtherPart
-from rewriter.sketch.tempo_marks import measures_in, tempo_marks
+from rewriter.sketch.tempo_marks import Measures, tempo_marks
 from tests.plain_xml import bar_of, direction, note, score
 
 TEMPO = '<sound tempo="60"/>'
@@ -12,7 +12,7 @@ TEMPO = '<sound tempo="60"/>'
 
 def other(*bars: str, divisions: int = 2) -> OtherPart:
     parts = read_score(score(list(bars))).parts
-    return OtherPart(parts[0], divisions, tempo_marks(parts[0], measures_in(parts)))
+    return OtherPart(parts[0], divisions, tempo_marks(parts[0], Measures(parts)))
 
 
 def test_bars_are_as_long_as_their_longest_voice() -> None:
