@@ -141,12 +141,8 @@ def with_joints(notes: Notes, one: Excursion, receiver: Reach) -> Excursion:
     first, last = one
     if first > 0 and _goes_on(notes, first - 1):
         first -= 1
-        while first > 0 and notes.bound[first - 1]:
-            first -= 1
     if _goes_on(notes, last):
         last += 1
-        while last + 1 < len(notes.soundings) and notes.bound[last]:
-            last += 1
     before = with_tuplets(notes, Excursion(first, one.last))
     behind = with_tuplets(notes, Excursion(one.first, last))
     return Excursion(

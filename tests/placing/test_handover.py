@@ -196,6 +196,13 @@ def test_what_cannot_be_parted_stays_where_the_receiver_cannot_play_it(
     )
 
 
+def test_a_note_stays_with_who_plays_it_better() -> None:
+    """A4 is easy for cellos and out of the basses' reach."""
+    parts = handed("4/4 | C3w | A4w | C3w | D3w |", "Vc loco", 'above = "G4", to = "Db"')
+    assert parts["Vc"] == "C3w | A4w | C3w | D3w"
+    assert parts["Db"] == "R | R | R | R"
+
+
 def test_a_note_passes_between_two_that_cannot_play_it() -> None:
     """F6 is beyond the violas' range, yet out of the cellos' reach."""
     music = "4/4 | C4w | F6h D5 | C4w | D4w |"
