@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from rewriter.checking.places import PartLines, Places
-from rewriter.checking.rules import RULES
 from rewriter.placing.facts import NoteBeyond
 from rewriter.problems import Finding, Refused
 
@@ -15,9 +15,16 @@ if TYPE_CHECKING:
     from rewriter.checking.rule import Rule
     from rewriter.placing.cue import Cue
 
-_BY_FACT: dict[type, list[Rule[Any, Any]]] = {}
-for _rule in RULES:
-    _BY_FACT.setdefault(_rule.about, []).append(_rule)
+
+@cache
+def _rules() -> dict[type, list[Rule[Any, Any]]]:
+    """The rules by the facts they look at; imported when there is a fact."""
+    from rewriter.checking.rules import RULES
+
+    by_fact: dict[type, list[Rule[Any, Any]]] = {}
+    for rule in RULES:
+        by_fact.setdefault(rule.about, []).append(rule)
+    return by_fact
 
 
 def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
@@ -28,7 +35,7 @@ def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
         at: where they are.
     """
     for fact in facts:
-        for rule in _BY_FACT.get(type(fact), ()):
+        for rule in _rules().get(type(fact), ()):
             said = rule.say(fact, at, rule.parameters)
             if said is not None:
                 yield Finding(

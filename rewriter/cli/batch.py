@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import signal
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rewriter.problems import Refused
@@ -156,6 +155,8 @@ def _do_in_processes(jobs: Sequence[Job], workers: int) -> Iterator[Outcome]:
 
 def _leave_interrupts_to_the_parent() -> None:
     """Ctrl-C reaches every process; only the one that started the others answers it."""
+    import signal
+
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 

@@ -1,14 +1,18 @@
 """Options that several commands have, and how the names in them are completed."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
-from click.shell_completion import CompletionItem
 
 from rewriter.cli.grouping import GroupedOption
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 FILE = click.Path(path_type=Path)
 """Any path; whether it can be worked with is said by those who open it."""
@@ -23,6 +27,8 @@ def complete_rule(
     incomplete: str,
 ) -> list[CompletionItem]:
     """Names of a kind of rule that begin as typed; files where there is none."""
+    from click.shell_completion import CompletionItem
+
     from rewriter.problems import Refused
     from rewriter.rulefiles.loading import names
 

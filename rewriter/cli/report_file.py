@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -94,6 +93,8 @@ def _parts_of(outcome: Outcome) -> list[PartAccount]:
 
 def _replace(target: Path, data: bytes) -> None:
     """Write beside the target, then take its name in one step."""
+    import tempfile
+
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=".rewriter-")
     beside = Path(name)
     try:

@@ -1,7 +1,6 @@
 """A command line that cannot be understood, said in one line."""
 
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
 from typing import NoReturn
 
 import click
@@ -43,6 +42,8 @@ def suggest(name: str, allowed: Iterable[str]) -> str:
     >>> suggest("--layuot", ["--layout", "--tune"]), suggest("x", ["--tune"])
     ('did you mean --layout?', '')
     """
+    from difflib import get_close_matches
+
     near = get_close_matches(name, sorted(allowed), n=1)
     return f"did you mean {near[0]}?" if near else ""
 

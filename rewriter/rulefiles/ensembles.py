@@ -1,7 +1,6 @@
 """Ensembles: the sections there are, how they are called, what they can play."""
 
 import re
-from difflib import get_close_matches
 from functools import cache
 from typing import NamedTuple
 
@@ -205,6 +204,8 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
 
     def nearest(self, name: str) -> str | None:
         """Key of the section whose spelling comes nearest to a name; None for none."""
+        from difflib import get_close_matches
+
         by_form: dict[str, str] = {}
         for section in self.sections:
             for spelling in _spellings(section):

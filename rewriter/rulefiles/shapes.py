@@ -3,7 +3,6 @@
 import re
 import tomllib
 from collections.abc import Callable, Iterable
-from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
 
@@ -152,6 +151,8 @@ def dotted(path: KeyPath) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """``did you mean X?`` for the known word nearest to a misspelt one; empty for none near."""
+    from difflib import get_close_matches
+
     folded = {name.lower(): name for name in known}
     near = get_close_matches(word.lower(), folded, n=1, cutoff=0.6)
     return f"did you mean {folded[near[0]]}?" if near else ""

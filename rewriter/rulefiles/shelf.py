@@ -1,7 +1,6 @@
 """Where rule files stand: the project's own folder first, then what is shipped."""
 
 import re
-from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import Literal, get_args
@@ -36,6 +35,8 @@ def names(kind: Kind) -> list[str]:
 
 def nearest_name(kind: Kind, name: str) -> str | None:
     """The name of a rule that comes nearest to a misspelt one; None for none near."""
+    from difflib import get_close_matches
+
     near = get_close_matches(name.lower().replace(" ", "-"), names(kind), n=1, cutoff=0.6)
     return near[0] if near else None
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from html import unescape
 from typing import TYPE_CHECKING, Final
 
 from lxml import etree
@@ -53,10 +52,16 @@ def attributes_of(data: bytes) -> dict[str, str]:
     opening = data[: data.index(b">")]
     if b"=" not in opening:
         return {}
-    return {
-        name.decode(): unescape(value.decode()) if b"&" in value else value.decode()
-        for name, value in _ATTRIBUTE.findall(opening)
-    }
+    return {name.decode(): plain(value) for name, value in _ATTRIBUTE.findall(opening)}
+
+
+def plain(text: bytes) -> str:
+    """A text of a file as people read it, what stands for ``&`` and the like resolved."""
+    if b"&" not in text:
+        return text.decode()
+    from html import unescape
+
+    return unescape(text.decode())
 
 
 def element_of(data: bytes) -> etree._Element:

@@ -30,7 +30,6 @@ from rewriter.musicxml.parsing import safe_parser
 from rewriter.scores.children import attributes_of, children_of, element_of, saying_in
 from rewriter.scores.leaving import stands_in
 from rewriter.scores.own_output import cut_own
-from rewriter.scores.text import ScoreText, Span, bar_spans, text_of
 
 if TYPE_CHECKING:
     import os
@@ -39,6 +38,7 @@ if TYPE_CHECKING:
     from lxml.etree import _ElementTree as ElementTree
 
     from rewriter.musicxml.opening import Source
+    from rewriter.scores.text import ScoreText, Span
 
 _BAR_END: Final = b"</measure>"
 _MOST_STAVES: Final = 64
@@ -190,6 +190,8 @@ class Score:
 
     @cached_property
     def _placed(self) -> tuple[ScoreText, dict[str, list[Span | None]]]:
+        from rewriter.scores.text import ScoreText, bar_spans, text_of
+
         text = text_of(self.source)
         spans = bar_spans(text.data)
         if all(len(spans.get(part.id, ())) == len(part.bars) for part in self.parts):

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 from functools import cached_property
-from html import unescape
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.scores.children import plain
 from rewriter.scores.directions import DirectionForm, read_direction_form
 from rewriter.scores.quarters import in_quarters
 from rewriter.sketch.sounds import JUMPS
@@ -152,7 +152,7 @@ def _texts(bar: bytes) -> Iterator[str]:
     if b"<words" in bar:
         for match in _DIRECTION.finditer(bar):
             if words := _WORDS.findall(match[0]):
-                yield " ".join(unescape(word.decode()).strip() for word in words)
+                yield " ".join(plain(word).strip() for word in words)
 
 
 def _having_measure(part: InBars) -> set[int]:

@@ -7,7 +7,7 @@ In Italian, German, French and English (common practice, no source). Only whole 
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Final, NamedTuple
 
 Family = str
@@ -68,18 +68,23 @@ _WORDS: Final = (
     ("stroke", "plain", rf"(?:non|senza|ohne|sans|without)\s+{_TREMOLO}"),
     ("stroke", "trem", _TREMOLO),
 )  # fmt: skip
-_PATTERN: Final = re.compile(
-    "|".join(
-        rf"(?P<w{at}>(?<![\w'\u2019-])(?:{pattern})(?![\w'\u2019-]))"
-        for at, (_, _, pattern) in enumerate(_WORDS)
-    ),
-    re.IGNORECASE,
-)
 _ALONE: Final = {
     "muted": ("mute", "muted"), "open": ("mute", "open"), "sordini": ("mute", "muted"),
     "normal": ("place", "ord"), "tasto": ("place", "tasto"), "pont.": ("place", "pont"),
 }  # fmt: skip
 """Words that are a technique where nothing else stands beside them."""
+
+
+@cache
+def _pattern() -> re.Pattern[str]:
+    """Matches all words; made when there are words to look at, as that takes milliseconds."""
+    return re.compile(
+        "|".join(
+            rf"(?P<w{at}>(?<![\w'\u2019-])(?:{pattern})(?![\w'\u2019-]))"
+            for at, (_, _, pattern) in enumerate(_WORDS)
+        ),
+        re.IGNORECASE,
+    )
 
 
 @lru_cache(maxsize=4096)
@@ -93,7 +98,7 @@ def techniques_in(text: str) -> tuple[Technique, ...]:
     """
     alone = _ALONE.get(text.strip().casefold())
     found = [Technique(*alone, text.strip())] if alone else []
-    for match in _PATTERN.finditer(text):
+    for match in _pattern().finditer(text):
         family, value, _ = _WORDS[int((match.lastgroup or "w0")[1:])]
         found.append(Technique(family, value, match[0]))
     return tuple(found)
