@@ -1,5 +1,6 @@
 """Ensemble files: from TOML to sections; a file may say only what differs from another."""
 
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, NamedTuple
 
@@ -122,7 +123,15 @@ def load_ensemble(name_or_path: str = "symphonic") -> Ensemble:
         Refused: no such ensemble, or the file has faults.
     """
     path, text = find_rule("ensembles", name_or_path)
+    if "based_on" not in text:
+        return _alone(text, shown(path), path)
     return ensemble_from_text(text, shown(path), name=path.stem, seen=(path,))
+
+
+@lru_cache(maxsize=4)
+def _alone(text: str, file: str, path: Path) -> Ensemble:
+    """An ensemble that no other file has a part in; a command asks for it more than once."""
+    return ensemble_from_text(text, file, name=path.stem, seen=(path,))
 
 
 def ensemble_from_text(
