@@ -46,8 +46,9 @@ def lost(section: Section, sides: Sides) -> Iterator[Entry]:
                 continue
             if not _is_expected(entry, voice, section):
                 continue
-            if untrue[entry.kind]:
-                untrue[entry.kind] -= 1
+            sign = entry.kind.rstrip(".,;")  # as findings quote words
+            if untrue[sign]:
+                untrue[sign] -= 1
             elif not (
                 _is_reported(entry, sides) or _is_cut_or_moved(entry, voice, section, sides)
             ):
