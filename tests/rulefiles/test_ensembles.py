@@ -19,8 +19,8 @@ def pitches(text):
     ("name", "players"),
     [
         ("symphonic", [16, 14, 12, 10, 8]),  # Piston, Orchestration (1969), ch. 1
-        ("concert", [14, 12, 10, 8, 6]),  # timusic.net
-        ("studio", [14, 10, 8, 10, 4]),  # timusic.net: 24 violins, 8, 10, 4
+        ("concert", [14, 12, 10, 8, 6]),
+        ("studio", [14, 10, 8, 10, 4]),
         ("chamber", [6, 5, 4, 3, 2]),  # from memory
     ],
 )
