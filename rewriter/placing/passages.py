@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.placing.landmarks import Landmarks
 from rewriter.problems import Refused
 from rewriter.rulefiles.loading import resolve_layout
 from rewriter.rulefiles.plans import Passage, Plan, Point
@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.layouts import Layout
     from rewriter.sketch.model import Frame
-
-_REPEATED = re.compile(r"(?:bar\s+)?(.+?)\((\d+)\)", re.IGNORECASE)
-_SAID = re.compile(r"(bar|mark)\s+(.+)", re.IGNORECASE)
 
 
 class Placed(NamedTuple):
@@ -43,11 +40,11 @@ def find_passages(plan: Plan, frame: Frame) -> list[Placed]:
         Refused: a bar or mark there is none of, an empty passage, an overlap; the plan and
             the passage are named.
     """
-    finder = _Finder(frame)
+    landmarks = Landmarks(frame)
     found = []
     for passage in plan.passages:
         try:
-            found.append(finder.place(passage))
+            found.append(_placed(passage, frame, landmarks))
         except Refused as refusal:
             refusal.place = f"passage {passage.index + 1}"
             raise refusal.within(plan.file) from None
@@ -132,96 +129,22 @@ def uncovered(frame: Frame, found: Sequence[Placed]) -> list[str]:
     return said
 
 
-class _Finder:
-    """Printed bar numbers and rehearsal marks of a score."""
+def _placed(passage: Passage, frame: Frame, landmarks: Landmarks) -> Placed:
+    """Start and stop of a passage."""
+    start = landmarks.start(passage.start, bars_only=passage.by_bars)
+    stop = landmarks.stop(passage.stop, bars_only=passage.by_bars)
+    if passage.pickup:
+        start = _back(frame, start, passage.pickup)
+    if stop <= start:
+        raise Refused("it ends before it begins", "look at its bars")
+    return Placed(passage, start, stop)
 
-    def __init__(self, frame: Frame) -> None:
-        self._frame = frame
-        self._bars: dict[str, list[int]] = {}
-        self._marks: dict[str, Moment] = {}
-        for index, bar in enumerate(frame.bars):
-            self._bars.setdefault(bar.number, []).append(index)
-            for sign in bar.signs:
-                name = sign.detail.rehearsal if sign.detail else ""
-                if name:
-                    self._marks.setdefault(name.casefold(), Moment(index, sign.onset))
 
-    def place(self, passage: Passage) -> Placed:
-        """Start and stop of a passage."""
-        start, _ = self._look_up(passage.start, bars_only=passage.by_bars)
-        stop, by_mark = self._look_up(passage.stop, bars_only=passage.by_bars)
-        if passage.stop.kind == "end":
-            stop = Moment(len(self._frame.bars), 0)
-        elif passage.stop.beat is not None:
-            stop = self._beat(stop.bar, passage.stop.beat + 1)
-        elif passage.stop.kind == "named" and not by_mark:
-            stop = Moment(stop.bar + 1, 0)
-        if passage.pickup:
-            start = self._back(start, passage.pickup)
-        if stop <= start:
-            raise Refused("it ends before it begins", "look at its bars")
-        return Placed(passage, start, stop)
-
-    def _look_up(self, point: Point, *, bars_only: bool) -> tuple[Moment, bool]:
-        """The moment of a point, and whether it was a rehearsal mark."""
-        if point.kind == "start":
-            return self._at(0, point), False
-        if point.kind == "end":
-            return self._at(len(self._frame.bars) - 1, point), False
-        kind, name = "", point.name
-        if match := _SAID.fullmatch(name):
-            kind, name = match[1].lower(), match[2]
-        mark = None if bars_only or kind == "bar" else self._marks.get(name.casefold())
-        bars = [] if kind == "mark" else self._numbered(name)
-        if mark is not None and bars:
-            raise Refused(
-                f'"{name}" is a bar and a rehearsal mark', f'say "bar {name}" or "mark {name}"'
-            )
-        if mark is not None:
-            if point.beat is not None:
-                return self._beat(mark.bar, point.beat), True
-            return mark, True
-        if not bars:
-            raise self._unknown(name, bars_only=bars_only)
-        if len(bars) > 1:
-            raise Refused(
-                f"{len(bars)} bars are numbered {name}",
-                f"say which: {', '.join(f'{name}({n + 1})' for n in range(len(bars)))}",
-            )
-        return self._at(bars[0], point), False
-
-    def _numbered(self, name: str) -> list[int]:
-        if name in self._bars:
-            return self._bars[name]
-        match = _REPEATED.fullmatch(name)
-        found = self._bars.get(match[1].strip(), []) if match else []
-        number = int(match[2]) if match else 0
-        return found[number - 1 : number] if number else []
-
-    def _unknown(self, name: str, *, bars_only: bool) -> Refused:
-        numbers = [bar.number for bar in self._frame.bars]
-        known = f"bars go from {numbers[0]} to {numbers[-1]}"
-        if self._marks and not bars_only:
-            known += f", rehearsal marks are {', '.join(sorted(self._marks)).upper()}"
-        what = f"there is no bar {name}" if bars_only else f'there is no bar or mark "{name}"'
-        return Refused(what, known)
-
-    def _at(self, bar: int, point: Point) -> Moment:
-        return Moment(bar, 0) if point.beat is None else self._beat(bar, point.beat)
-
-    def _beat(self, bar: int, beat: Fraction) -> Moment:
-        """The moment of a beat, counted from 1 in denominators of the printed metre."""
-        framed = self._frame.bars[bar]
-        unit = Fraction(4 * self._frame.divisions, framed.metre.beat_unit)
-        onset = (beat - 1) * unit - framed.lacking
-        if onset >= framed.length:
-            return Moment(bar + 1, 0)
-        return Moment(bar, max(0, -(-onset.numerator // onset.denominator)))
-
-    def _back(self, moment: Moment, beats: Fraction) -> Moment:
-        unit = Fraction(4 * self._frame.divisions, self._frame.bars[moment.bar].metre.beat_unit)
-        timeline = Timeline(bar.length for bar in self._frame.bars)
-        return timeline.moment(max(timeline.time(moment) - int(beats * unit), 0))
+def _back(frame: Frame, moment: Moment, beats: Fraction) -> Moment:
+    """The moment some beats before."""
+    unit = Fraction(4 * frame.divisions, frame.bars[moment.bar].metre.beat_unit)
+    timeline = Timeline(bar.length for bar in frame.bars)
+    return timeline.moment(max(timeline.time(moment) - int(beats * unit), 0))
 
 
 def _without_overlaps(found: list[Placed], plan: Plan, frame: Frame) -> list[Placed]:

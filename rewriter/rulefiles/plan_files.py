@@ -136,9 +136,14 @@ def _stretch(
         match = _BARS.fullmatch(read.bars)
         if match is None:
             what = f'"{read.bars}" names no bars'
-            rule.fault((*path, "bars"), what, 'write it like "1-8" or "5"')
+            remedy = 'write it like "1-8" or "5", or from and to for marks and beats'
+            rule.fault((*path, "bars"), what, remedy)
             return None, None
         first, last = match[1], match[2] or match[1]
+        if {first.lower(), last.lower()} & {"start", "end"}:
+            what = "start and end do not go with bars"
+            rule.fault((*path, "bars"), what, f'write from = "{first}" and to = "{last}"')
+            return None, None
         return Point("named", first), Point("named", last)
     if read.from_ is None or read.to is None:
         what = "nothing says which bars this passage is"

@@ -95,6 +95,65 @@ def test_repeated_and_odd_bar_numbers() -> None:
     )
 
 
+TWICE = (
+    "4/4 | mark=Verse C4w | mark=Chorus D4w | mark=Verse E4w | mark=Chorus F4w | mark=A G4w |"
+)
+
+
+def test_a_rehearsal_mark_that_comes_twice() -> None:
+    assert only('from = "Chorus(1)"\nto = "Verse(2)"', TWICE) == "R | D4w | R | R | R"
+    assert only('from = "mark chorus (2)"\nto = "A"', TWICE) == "R | R | R | F4w | R"
+    assert fault('from = "chorus"\nto = "A"', TWICE) == (
+        'passage 1: the rehearsal mark "Chorus" comes 2 times; '
+        "say which: Chorus(1) in bar 2, Chorus(2) in bar 4"
+    )
+    assert fault('from = "Chorus(3)"\nto = "A"', TWICE) == (
+        'passage 1: there is no bar or mark "Chorus(3)"; bars go from 1 to 5, '
+        "rehearsal marks are Verse(1) in bar 1, Verse(2) in bar 3, "
+        "Chorus(1) in bar 2, Chorus(2) in bar 4, A"
+    )
+
+
+def test_a_mark_that_is_called_so_is_not_the_second_of_another() -> None:
+    music = "4/4 | mark=A C4w | mark=A D4w | mark=A(2) E4w | F4w |"
+    assert only('from = "A(2)"\nto = "end"', music) == "R | R | E4w | F4w"
+
+
+@pytest.mark.parametrize(
+    ("where", "music", "expected"),
+    [
+        ('from = "2 beat 9"\nto = "end"', FOUR, "bar 2 has no beat 9; its beats are 1 to 4"),
+        ('from = "1"\nto = "2 beat 5"', FOUR, "bar 2 has no beat 5; its beats are 1 to 4"),
+        ('from = "2 beat 0.5"\nto = "3"', FOUR, "bar 2 has no beat 0.5; its beats are 1 to 4"),
+        ('from = "3"\nto = "end beat 5"', FOUR, "bar 4 has no beat 5; its beats are 1 to 4"),
+        ('from = "A beat 5"\nto = "5"', MARKED, "bar 2 has no beat 5; its beats are 1 to 4"),
+        ('from = "0 beat 2"\nto = "1"', "4/4 | pickup C4q D4 | E4w |",
+         "bar 0 has no beat 2; its beats are 3 to 4"),
+        ('from = "0 beat 1"\nto = "1"', "4/4 | pickup D4q | E4w |",
+         "bar 0 has no beat 1; its only beat is 4"),
+        ('from = "1 beat 7"\nto = "1"', "6/8 | C4e D4 E4 F4 G4 A4 |",
+         "bar 1 has no beat 7; its beats are 1 to 6"),
+    ],
+)  # fmt: skip
+def test_beats_there_are_none_of(where: str, music: str, expected: str) -> None:
+    assert fault(where, music) == f"passage 1: {expected}"
+
+
+def test_the_last_beat_has_fractions() -> None:
+    music = "4/4 | A5q B5 C6 D6e E6 |"
+    assert only('from = "1 beat 4.5"\nto = "1 beat 4.5"', music) == "rh rq re E6e"
+
+
+def test_marks_do_not_go_with_bars() -> None:
+    assert fault('bars = "A-B"', MARKED) == (
+        'passage 1: "A" is a rehearsal mark; write from and to in place of bars'
+    )
+    assert re.sub(".*toml:", "", fault('bars = "start-3"')) == (
+        "2: passage[1].bars: start and end do not go with bars; "
+        'write from = "start" and to = "3"'
+    )
+
+
 def fault(where: str, music: str = FOUR, *more: str) -> str:
     passages = [f'{one}\nstack = "Vn I loco"' for one in (where, *more)]
     with pytest.raises(Refused) as refused:

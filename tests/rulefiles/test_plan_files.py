@@ -129,7 +129,10 @@ def test_a_layout_file_stands_beside_the_plan(tmp_path):
         ),
         (
             '[[passage]]\nbars = "1 to 3"\nstack = "Vc"\n',
-            ['2: passage[1].bars: "1 to 3" names no bars; write it like "1-8" or "5"'],
+            [
+                '2: passage[1].bars: "1 to 3" names no bars; '
+                'write it like "1-8" or "5", or from and to for marks and beats'
+            ],
         ),
         (
             '[[passage]]\nbars = "1"\nstack = "Vc"\n\n[[passage]]\nbars = "2"\nstack = "Vcc"\n',
