@@ -71,21 +71,30 @@ def test_a_key_within_the_bar_counts_for_divided_lines_too(layout: str) -> None:
 
 def test_lines_of_their_own_print_their_own_signs(tmp_path: Path) -> None:
     # the lower voice has F sharp before the upper one has: it must not rely on a later sign
-    data = sketch("4/4 | r h. F#5q |", tune="Melody", others={"Bass": "4/4 | F#5q G4q A4h |"})
+    data = two_lines("4/4 | r h. F#5q |", "4/4 | F#5q G4q A4h |")
     assert _signs_by_voice(tmp_path, data) == {"1": ["sharp"], "2": ["sharp", "", ""]}
 
 
 def test_voices_that_alter_one_line_differently_say_so_both(tmp_path: Path) -> None:
-    data = sketch("4/4 | F#5h A5h |", tune="Melody", others={"Bass": "4/4 | D5q D5q F5h |"})
+    data = two_lines("4/4 | F#5h A5h |", "4/4 | D5q D5q F5h |")
     assert _signs_by_voice(tmp_path, data) == {"1": ["sharp", ""], "2": ["", "", "natural"]}
 
 
+def two_lines(upper: str, lower: str) -> bytes:
+    """A sketch with two accompanying lines, which may share a staff."""
+    bars = upper.count("|") - 1
+    return sketch(
+        "4/4 |" + " C5w |" * bars, tune="Melody", others={"Pad": upper, "Bass": lower}
+    )
+
+
 def _signs_by_voice(folder: Path, data: bytes) -> dict[str, list[str]]:
-    """Signs of first violins who play the tune and the bass of a sketch, by voice."""
+    """Signs of first violins who play pad and bass of a sketch, by voice."""
     file = folder / "both.toml"
     file.write_text(
-        'title = "Both"\nsummary = "Tune and bass in one section."\nsource = "ours"\n'
-        'stack = "half Vn I loco"\n[[with]]\nfrom = "Bass"\nto = "half Vn I loco"\n',
+        'title = "Both"\nsummary = "Two lines in one section."\nsource = "ours"\n'
+        'stack = "Vn II loco"\n[[with]]\nfrom = "Pad"\nto = "half Vn I loco"\n'
+        '[[with]]\nfrom = "Bass"\nto = "half Vn I loco"\n',
         encoding="utf-8",
     )
     part = first_violins(rewriter.expand(data, str(file)))
