@@ -262,7 +262,8 @@ def end_a_hairpin_earlier(root: Element, rng: Random) -> Found | None:
     if not pairs:
         return None
     one, two = rng.choice(pairs)
-    target = next((note for note in notes if note.bar == one.bar + 1), None)
+    # At the bar's beginning: from there it is further than signs stray when they are saved.
+    target = next((note for note in notes if note[1:3] == (one.bar + 1, 0)), None)
     if target is None:
         return None
     target.element.addprevious(two.element)
