@@ -1,11 +1,17 @@
 """What ``rewriter expand`` refuses before any work is done, once for all sketches."""
 
-from collections.abc import Callable, Sequence
-from pathlib import Path
-from typing import Any, TypeVar
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from rewriter.cli.usage import refuse_usage
 from rewriter.problems import Refused
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from rewriter.theory.fifths import Direction
 
 T = TypeVar("T")
 
@@ -61,7 +67,7 @@ def check_rules(layout: str, plan: str, ensemble: str) -> None:
         _said_of("--plan", load_plan, plan, forces)
 
 
-def check_move(key: str, by: str) -> None:
+def check_move(key: str, by: str, direction: Direction) -> None:
     """Refuse what is no key or no interval once, and not again for every sketch."""
     from rewriter.theory.fifths import parse_interval, parse_key
 
@@ -69,7 +75,7 @@ def check_move(key: str, by: str) -> None:
         if key:
             parse_key(key)
         elif by:
-            parse_interval(by)
+            parse_interval(by, direction)
     except ValueError as fault:
         raise Refused(str(fault), file="--key" if key else "--by") from None
 

@@ -197,7 +197,7 @@ def command(
     if report_target:
         check_report(report_target, force=force, taken=[*inputs, *targets])
     check_rules(settings["layout"], settings["plan"], settings["ensemble"])
-    check_move(settings["key"], settings["by"])
+    check_move(settings["key"], settings["by"], settings["direction"])
     jobs = [
         Job(
             sketch,

@@ -12,8 +12,8 @@ from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.accompaniment import not_carried
 from rewriter.sketch.account import Account, ReadStretch, account_of
 from rewriter.sketch.frame_reading import UNISON
-from rewriter.sketch.keys import interval_to, joined_frame
-from rewriter.theory.fifths import Direction, Interval, parse_interval, parse_key
+from rewriter.sketch.keys import interval_to, joined_frame, mode_of
+from rewriter.theory.fifths import Direction, Interval, parse_interval, parse_key, tonic_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -94,7 +94,9 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     move = _move(wishes, original.frame.bars[0])
     sketch = readings.tune(move, chords)._replace(dropped=original.dropped)
     passages = _passages(plan, sketch, ensemble)
-    by = [_with(move, _passage_move(placed, sketch.frame.bars)) for placed in passages]
+    file = plan.file if plan else ""
+    bars = sketch.frame.bars
+    by = [_with(move, _passage_move(placed, bars, file)) for placed in passages]
     registers = wishes.registers or ensemble.registers
     scorer = CueScorer(ensemble, sketch.frame, readings, wishes.out_of_range, registers)
     scored = scorer.score(passages, by, wishes.chords)
@@ -116,8 +118,7 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
         *scorer.notes,
         *_gaps(sketch.frame, passages),
     ]
-    if wishes.key and not original.frame.bars[0].mode:
-        notes.append("the sketch does not say whether it is major or minor; major is assumed")
+    notes += _assumed(wishes, passages, original.frame.bars)
     if move != UNISON:
         notes += _moved(readings, passages, ensemble, wishes, scored)
     places: set[tuple[str, str, str]] = {sketch.place, *(one.place for one in scorer.used)}
@@ -132,20 +133,33 @@ def _move(wishes: Wishes, first: FrameBar) -> Interval:
     try:
         if wishes.key:
             return interval_to(first, parse_key(wishes.key), wishes.direction)
-        if not wishes.by:
-            return UNISON
-        interval = parse_interval(wishes.by)
+        return parse_interval(wishes.by, wishes.direction) if wishes.by else UNISON
     except ValueError as fault:
         raise Refused(str(fault)) from None
-    against = {"up": -1, "down": 1, "nearest": 0}[wishes.direction] * interval.semitones
-    return interval.reversed() if against > 0 else interval
 
 
-def _passage_move(placed: Placed, bars: Sequence[FrameBar]) -> Interval:
+def _passage_move(placed: Placed, bars: Sequence[FrameBar], file: str) -> Interval:
     passage = placed.passage
-    if passage.key is not None:
+    if passage.key is None:
+        return passage.by or UNISON
+    try:
         return interval_to(bars[placed.start[0]], passage.key, passage.direction)
-    return passage.by or UNISON
+    except Refused as refusal:
+        refusal.place = f"passage {passage.index + 1}"
+        raise refusal.within(file) from None
+
+
+def _assumed(wishes: Wishes, passages: Sequence[Placed], bars: Sequence[FrameBar]) -> list[str]:
+    """Which mode is assumed where a key is asked for and the sketch does not say its own."""
+    asked = [(bars[0], parse_key(wishes.key))] if wishes.key else []
+    asked += [
+        (bars[placed.start.bar], placed.passage.key)
+        for placed in passages
+        if placed.passage.key is not None
+    ]
+    assumed = {mode_of(bar, key): None for bar, key in asked if tonic_of(bar.mode) is None}
+    what = "the sketch does not say whether it is major or minor"
+    return [f"{what}; {mode} is assumed" for mode in assumed]
 
 
 def _with(one: Interval, other: Interval) -> Interval:
@@ -192,7 +206,7 @@ def _moved(
     frame = readings.tune(UNISON, now[0].chords).frame
     registers = wishes.registers or ensemble.registers
     scorer = CueScorer(ensemble, frame, readings, "keep", registers)
-    by = [_passage_move(placed, frame.bars) for placed in passages]
+    by = [_passage_move(placed, frame.bars, "") for placed in passages]
     before = scorer.score(passages, by, wishes.chords)
     said = []
     for old, new in zip(before, now, strict=True):

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import Annotated, TypeVar
 
@@ -105,10 +106,7 @@ def _passage(
     layout = _layout(rule, path, read, ensemble, folder)
     direction = _direction(rule, path, read)
     key = _tried(rule, (*path, "key"), parse_key, read.key)
-    by = _tried(rule, (*path, "by"), parse_interval, read.by)
-    against = {"up": -1, "down": 1}.get(direction, 0)
-    if by is not None and against * by.semitones > 0:
-        by = by.reversed()
+    by = _tried(rule, (*path, "by"), partial(parse_interval, direction=direction), read.by)
     octave = _tried(rule, (*path, "octave"), _octave, read.octave)
     if start is None or stop is None or layout is None:
         return None

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rewriter.problems import Refused
 from rewriter.sketch.model import Frame, FrameBar, Sign
-from rewriter.theory.fifths import interval_between_keys
+from rewriter.theory.fifths import interval_between_keys, key_name, tonic_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -74,6 +75,20 @@ def copied(bar: FrameBar) -> FrameBar:
 def interval_to(bar: FrameBar, key: Key, direction: Direction) -> Interval:
     """The interval from the key a bar begins in to another tonic, mode kept.
 
-    A sketch that does not say its mode is taken to be in major.
+    Raises:
+        Refused: the key asked for has another mode, which no interval leads to.
     """
-    return interval_between_keys(bar.fifths, bar.mode or "major", key, direction)
+    mode = mode_of(bar, key)
+    tonic = tonic_of(mode) or 0
+    if key.mode and tonic_of(key.mode) != tonic:
+        raise Refused(
+            f"bar {bar.number} is in {key_name(bar.fifths, mode)}, and moving keeps the mode",
+            f"write {key_name(key.tonic, '')} for {key_name(key.tonic - tonic, mode)}",
+        )
+    return interval_between_keys(bar.fifths, mode, key, direction)
+
+
+def mode_of(bar: FrameBar, key: Key) -> str:
+    """The mode a bar is in; where the sketch says none, that of the key asked for, or major."""
+    said = bar.mode if tonic_of(bar.mode) is not None else ""
+    return said or key.mode or "major"

@@ -112,18 +112,20 @@ class Key(NamedTuple):
         return self.tonic - _TONIC_OF_MODE.get(self.mode or mode, 0)
 
 
-def parse_interval(text: str) -> Interval:
+def parse_interval(text: str, direction: Direction = "nearest") -> Interval:
     """Read an interval.
 
     Args:
         text: quality (``P M m A d``, doubled for doubly) and number, beyond the octave too,
             with ``up``, ``down``, ``+`` or ``-``: ``m3``, ``down M2``, ``-P8``, ``M9 up``.
+        direction: which way it goes where the text does not say so; ``nearest`` is up.
 
     Raises:
-        ValueError: the text is no interval.
+        ValueError: the text is no interval, or says another direction.
 
-    >>> parse_interval("m3"), parse_interval("down M9")
-    (Interval(steps=2, semitones=3), Interval(steps=-8, semitones=-14))
+    >>> parse_interval("m3"), parse_interval("down M9"), parse_interval("M2", "down")
+    (Interval(steps=2, semitones=3), Interval(steps=-8, semitones=-14), \
+Interval(steps=-1, semitones=-2))
     """
     fault = ValueError(f'"{text}" is no interval; write it like m3, up P4 or down M2')
     match = _INTERVAL.fullmatch(text.strip())
@@ -141,8 +143,24 @@ def parse_interval(text: str) -> Interval:
     elif quality[0] in "Dd":
         semitones -= len(quality) + (not perfect)
     interval = Interval(steps, semitones)
-    down = (match["before"] or match["after"]) in {"down", "-", "\u2212"}
-    return interval.reversed() if down else interval
+    return interval.reversed() if _way(text, match, direction) == "down" else interval
+
+
+def _way(text: str, match: re.Match[str], direction: Direction) -> Direction:
+    """Up or down, from the text of an interval or from beside it.
+
+    Raises:
+        ValueError: they contradict each other.
+    """
+    word = match["before"] or match["after"]
+    if not word:
+        return direction
+    way: Direction = "down" if word in {"down", "-", "\u2212"} else "up"
+    if direction not in {"nearest", way}:
+        raise ValueError(
+            f'"{text}" goes {way}, and {direction} is asked for; keep one of the two'
+        )
+    return way
 
 
 def _natural_semitones(steps: int) -> int:
@@ -247,6 +265,15 @@ Key(tonic=2, mode='dorian'))
     if key is None:
         raise ValueError(f'"{text}" is no key; write it like G, F# minor, Bb or Es-Dur')
     return key
+
+
+def tonic_of(mode: str) -> int | None:
+    """Where a mode has its tonic, in fifths above that of major; None for no such mode.
+
+    >>> tonic_of("minor"), tonic_of("aeolian"), tonic_of("none")
+    (3, 3, None)
+    """
+    return _TONIC_OF_MODE.get(mode)
 
 
 def key_name(fifths: int, mode: str) -> str:

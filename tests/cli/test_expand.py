@@ -184,6 +184,10 @@ def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
             '--by: "M5" is no interval; write it like m3, up P4 or down M2',
         ),
         (
+            ["expand", "a.xml", "b.xml", "--layout", "Vn I", "--by", "up M3", "--down"],
+            '--by: "up M3" goes up, and down is asked for; keep one of the two',
+        ),
+        (
             ["expand", "a.xml", "--layout", " "],
             "--layout: stack, character 2: the stack is empty; write it like Vn I / Vc",
         ),

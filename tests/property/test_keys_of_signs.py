@@ -106,7 +106,7 @@ def test_chord_symbols_follow() -> None:
         ("F", "-1", "F4"),  # G to F is nearer down
         ("Bb", "-2", "B4"),  # and to B flat up
         ("Db", "-5", "D5"),  # a tritone goes up
-        ("h-Moll", "5", "B4"),  # the mode is the sketch's: B major
+        ("H-Dur", "5", "B4"),
         ("Gb", "-6", "G4"),
         ("F#", "6", "F4"),
     ],

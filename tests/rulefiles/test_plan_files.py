@@ -80,7 +80,8 @@ def test_points(text, point):
         ('by = "m3"', None, Interval(2, 3), "nearest"),
         ('by = "m3"\ndown = true', None, Interval(-2, -3), "down"),
         ('by = "down M2"', None, Interval(-1, -2), "nearest"),
-        ('by = "down M2"\nup = true', None, Interval(1, 2), "up"),
+        ('by = "M2"\nup = true', None, Interval(1, 2), "up"),
+        ('by = "down M2"\ndown = true', None, Interval(-1, -2), "down"),
     ],
 )
 def test_keys(words, key, by, direction):
@@ -160,6 +161,10 @@ def test_a_layout_file_stands_beside_the_plan(tmp_path):
                 '8: passage[1].octave: "9va" is no octave; '
                 "write it like 8va, loco or octave +2",
             ],
+        ),
+        (
+            '[[passage]]\nbars = "1"\nstack = "Vc"\nby = "-M2"\nup = true\n',
+            ['4: passage[1].by: "-M2" goes down, and up is asked for; keep one of the two'],
         ),
         (
             '[[passage]]\nbars = "1"\nstack = "Vc"\nup = true\n',

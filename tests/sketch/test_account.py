@@ -1,8 +1,5 @@
 """What the report says of the tune's chords, where passages settle them in their own ways."""
 
-import pytest
-
-import rewriter
 from tests.planned import by_layout, by_plan, layout, said
 from tests.shorthand import sketch
 
@@ -67,17 +64,3 @@ def test_dealt_chords_weigh_what_each_line_has_of_them() -> None:
     text = text.replace("Vla loco + Vc", "Vn II loco + Vla")
     lines = {line.section: line for line in by_layout(data, text).report.lines}
     assert (lines["Vn II"].sings, lines["Vla"].sings) == (1.0, 0.8)
-
-
-@pytest.mark.parametrize(
-    ("key", "remarks"),
-    [
-        ("key=1", ["the sketch does not say whether it is major or minor; major is assumed"]),
-        ("key=1,major", []),
-    ],
-)
-def test_a_key_without_a_mode_is_remarked_on_where_another_is_wanted(
-    key: str, remarks: list[str]
-) -> None:
-    made = rewriter.expand(sketch(f"4/4 {key} | G4w |"), "Vn I loco", key="D")
-    assert made.report.remarks == remarks
