@@ -288,8 +288,7 @@ def _beamed_in(notes: Sequence[Note], bar: FrameBar, divisions: int) -> set[int]
 
 def _joints(bar: FrameBar, divisions: int) -> set[int]:
     """Onsets at which beams part."""
-    groups = bar.metre.groups
-    lengths = [int(group * divisions) for group in groups]
+    lengths = [beat.numerator * divisions // beat.denominator for beat in bar.metre.groups]
     if len(lengths) == _HALVES and len(set(lengths)) == 1:
         lengths = [2 * lengths[0]] * 2
     return {start - bar.lacking for start in accumulate(lengths, initial=0)}

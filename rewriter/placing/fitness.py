@@ -100,6 +100,9 @@ def profiles_of(notes: Sequence[Sounding], strengths: Sequence[StrengthFrom]) ->
     for _, begin, length, midi, _, _ in notes:
         start, end = begin, begin + length
         at = bisect_right(times, start)
+        if at == len(times) or times[at] >= end:  # as over nearly every note
+            _add(found, names[at], midi, length)
+            continue
         while at < len(times) and times[at] < end:
             _add(found, names[at], midi, times[at] - start)
             start = times[at]

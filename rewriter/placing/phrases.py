@@ -38,12 +38,15 @@ def breathing(frame: Frame) -> Breathing:
     closing = frozenset(
         at
         for at, bar in enumerate(bars)
-        if any(sign in bar.right for sign in _SECTION_ENDS)
+        if (bar.right and any(sign in bar.right for sign in _SECTION_ENDS))
         or (at + 1 < len(bars) and b"<repeat" in bars[at + 1].left)
     )
-    beats = {bar.metre: float(min(bar.metre.groups, default=1)) for bar in bars}
     divisions = frame.divisions
-    return Breathing(closing, [divisions * beats[bar.metre] for bar in bars], divisions / 2)
+    metres = {id(bar.metre): bar.metre for bar in bars}  # a metre is dear to compare
+    beats = {
+        at: divisions * float(min(metre.groups, default=1)) for at, metre in metres.items()
+    }
+    return Breathing(closing, [beats[id(bar.metre)] for bar in bars], divisions / 2)
 
 
 def ends_phrase(notes: Notes, at: int) -> bool:
