@@ -12,7 +12,8 @@ A text is bars between `|`; what stands before the first `|` belongs to the firs
     `G4e  `/G4s          grace note, slashed grace note
     ~                    after a note: tied to the next one of that pitch
     ( )  )(              slurs: before the first and after the last note; `)(` chains on a note
-    ^accent ^trill ^3    after the note: articulation, ornament, technical, fermata, tremolo
+    ^accent ^trill ^3    after the note: articulation, ornament, technical, fermata, tremolo,
+                         a dynamic of the note's own (`C5q^f`)
     _la                  after the note: a syllable
     3{ }  5:4{ }         tuplets; they nest
     < > !                hairpins open and close      p mf sfz   dynamics

@@ -4,7 +4,7 @@ import re
 from fractions import Fraction
 from xml.sax.saxutils import escape
 
-from tests.shorthand_xml import ALTERS, Sound
+from tests.shorthand_xml import ALTERS, DYNAMICS, Sound
 
 PITCH = r"[A-G](?:\#\#|bb|[#bn])?\d\??"
 TOKEN = re.compile(
@@ -13,7 +13,7 @@ TOKEN = re.compile(
     | (?P<note>(?P<kind>`/?|cue:)?(?P<pitches>{PITCH}|\[[^\]]+\]|[rRX](?![a-z]*=))
       \s*(?P<length>[bwhqestx](?![a-z=]))?(?P<dots>\.*)(?P<after>(?:\^[\w-]+|_[^\s|~^)]+|~)*))
     | (?P<wedge>[<>!]) | (?P<time>\d+/\d+) | (?P<words>"[^"]*") | (?P<set>\w+=\S+)
-    | (?P<dynamics>(?:p+|f+|m[pf]|s?fz|fp|sf)\b)
+    | (?P<dynamics>(?:{DYNAMICS})\b)
     | (?P<line>8va|15ma|8vb|loco) | (?P<pickup>pickup)
     """,
     re.VERBOSE,

@@ -7,6 +7,7 @@ from xml.sax.saxutils import escape
 
 ALTERS = {"": 0, "n": 0, "#": 1, "b": -1, "##": 2, "bb": -2}
 ORNAMENTS = {"trill": "trill-mark", "turn": "turn", "mordent": "mordent"}
+DYNAMICS = r"p+|f+|m[pf]|s?fz|fp|sf"
 TECHNICAL = {"up-bow", "down-bow", "open-string", "harmonic", "snap-pizzicato", "stopped"}
 
 
@@ -38,6 +39,8 @@ def _notations(sound: Sound, ties: tuple[bool, bool]) -> str:
     for mark in sound.marks:
         if mark in ("fermata", "arpeggiate"):
             free += f"<{mark}/>"
+        elif re.fullmatch(DYNAMICS, mark):
+            free += f"<dynamics><{mark}/></dynamics>"
         elif mark.isdigit():
             groups["ornaments"] += f'<tremolo type="single">{mark}</tremolo>'
         elif mark in ORNAMENTS:

@@ -23,11 +23,12 @@ from rewriter.notating.words import (
     words_direction,
 )
 from rewriter.sketch.beaming import beamed_over
+from rewriter.sketch.dynamic_marks import said_again
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import LineEnd, Note
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
     from rewriter.placing.strands import Run
     from rewriter.sketch.listening import Where
@@ -116,7 +117,7 @@ class VoiceIndex(NamedTuple):
     Attributes:
         notes: by bar, its notes.
         spans: by bar, the spans that reach into it.
-        dynamics: (note it stands before, ``<dynamics>``), in order.
+        dynamics: (note it is in force from, ``<dynamics>``), in order; accents are none.
         expressions: (note it stands before, words), in order; no words where they end.
         hairpins: (note its end stands before, 1 for louder and -1 for softer).
         beamed: bars into which a beam comes from the bar before.
@@ -153,7 +154,10 @@ def index_voice(voice: Voice, double_bars: Collection[int] = ()) -> VoiceIndex:
 def _marks(
     voice: Voice, double_bars: Collection[int]
 ) -> tuple[list[tuple[Where, bytes]], list[tuple[Where, str]]]:
-    """Dynamics and expressions of a voice; an expression holds to a tempo or a double bar."""
+    """Dynamics and expressions of a voice; an expression holds to a tempo or a double bar.
+
+    Dynamics stand in directions or on the notes themselves.
+    """
     dynamics: list[tuple[Where, bytes]] = []
     expressions: list[tuple[Where, str]] = []
     for index, source in enumerate(voice.bars):
@@ -162,13 +166,23 @@ def _marks(
             expressions.append((here, ""))
         for item in source.items:
             if isinstance(item, Note):
+                dynamics += [(here, mark) for mark in _on_note(item)]
                 here = index, here[1] + 1
             elif item.detail is not None and item.scope == "line":
-                dynamics += [(here, item.detail.dynamic)] if item.detail.dynamic else []
+                mark = item.detail.dynamic and said_again(item.detail.dynamic)
+                dynamics += [(here, mark)] if mark else []
                 expressions += [(here, said)] if (said := item.detail.expression) else []
             elif _is_tempo(item) and here != _last(expressions):
                 expressions.append((here, ""))
     return dynamics, expressions
+
+
+def _on_note(note: Note) -> Iterator[bytes]:
+    """Dynamics in the notations of a note or its chord, as far as they last."""
+    for each in (note, *note.chord):
+        for notation in each.shape.notations:
+            if notation.tag == "dynamics" and (mark := said_again(notation.data)):
+                yield mark
 
 
 def _last(expressions: Sequence[tuple[Where, str]]) -> Where | None:

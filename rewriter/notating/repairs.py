@@ -159,10 +159,28 @@ def with_dynamics(written: Sequence[Written], change: str) -> list[Written]:
         return list(written)
     changed: list[Written] = []
     for item, octave in written:
-        if not isinstance(item, Sign) or item.detail is None:
+        if isinstance(item, Note):
+            changed.append(Written(_note_with_dynamics(item, change), octave))
+        elif item.detail is None:
             changed.append(Written(item, octave))
         elif change not in DYNAMICS:
             changed.append(Written(item._replace(piece=stepped(item.piece, change)), octave))
         elif not item.detail.dynamic and all(span[0] != "wedge" for span in item.detail.spans):
             changed.append(Written(item, octave))
     return changed
+
+
+def _note_with_dynamics(note: Note, change: str) -> Note:
+    """A note with the dynamics of its own notations made softer or louder, as signs are."""
+    notations = note.shape.notations
+    own = any(one.tag == "dynamics" for one in notations)
+    chord = tuple(_note_with_dynamics(each, change) for each in note.chord)
+    if not own and chord == note.chord:
+        return note
+    kept = (one for one in notations if change not in DYNAMICS or one.tag != "dynamics")
+    moved = [
+        one._replace(data=stepped(one.data, change)) if one.tag == "dynamics" else one
+        for one in kept
+    ]
+    shape = note.shape.derived(notations=moved) if own else note.shape
+    return Note(note.onset, note.length, shape, note.pitch, note.sign, chord)

@@ -6,24 +6,22 @@ all staves of its part, and a tempo for all parts.
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_right
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.scores.children import attributes_of
+from rewriter.scores.children import attributes_of, element_of
 from rewriter.scores.directions import DirectionForm, read_direction_form
 from rewriter.scores.notes import positive
 from rewriter.scores.spans import spans_of
+from rewriter.theory.dynamics import lasting
 from rewriter.theory.techniques import techniques_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from rewriter.scores.events import Event
     from rewriter.scores.reading import Reading
     from rewriter.scores.spans import SignSpan
-
-_LEVEL: Final = re.compile(r"p+|f+|mp|mf|fp|n")
-"""Dynamics that last; sf, fz and the like are accents."""
 
 
 class Told(NamedTuple):
@@ -105,16 +103,29 @@ def told_in(reading: Reading, part: int) -> Iterator[Told]:
         for event in bar.events:
             if event.tag == "sound":
                 yield from _tempo(start + event.onset, attributes_of(event.data))
+            elif event.form is not None and b"<dynamics" in event.data:
+                yield from _on_note(event, start + event.onset)
             elif event.tag == "direction":
                 form = read_direction_form(event.data)
                 time = start + event.onset + round(form.offset * bar.scale_at(event.place))
                 yield from _of_direction(form, time)
 
 
+def _on_note(event: Event, time: int) -> Iterator[Told]:
+    """Dynamics in a note's own notations, which last as those of directions do."""
+    form = event.form
+    staff = form.staff if form is not None else ""
+    for mark in element_of(event.data).iterfind("notations/dynamics/*"):
+        text = mark.text or "" if mark.tag == "other-dynamics" else str(mark.tag)
+        if level := lasting(text.strip()):
+            yield Told(time, "dynamic", staff, level)
+
+
 def _of_direction(form: DirectionForm, time: int) -> Iterator[Told]:
     for sign in form.signs:
-        if sign.tag == "dynamics" and _LEVEL.fullmatch(sign.text):
-            yield Told(time, "dynamic", form.staff, "p" if sign.text == "fp" else sign.text)
+        if sign.tag == "dynamics":
+            if level := lasting(sign.text):
+                yield Told(time, "dynamic", form.staff, level)
         elif sign.tag == "words":
             for one in techniques_in(sign.text):
                 yield Told(time, one.family, form.staff, one.words)

@@ -6,9 +6,9 @@ begins there. Players look for both where they begin to play. (Common practice, 
 
 from __future__ import annotations
 
-import re
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.sketch.dynamic_marks import lasting_in
 from rewriter.sketch.faults import InSilence
 from rewriter.sketch.model import DirectionDetail, Note, Sign
 from rewriter.sketch.open_ends import without_line
@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from rewriter.sketch.model import VoiceBar
-
-_LEVEL: Final = re.compile(rb"<(?:p+|f+|mp|mf|n)[ />]")
-"""Dynamics that last until the next; ``sfz`` and its like are of one note."""
 
 _Where = tuple[int, int]
 """Index of a bar, divisions from its start."""
@@ -53,7 +50,7 @@ class _Loud:
 
     @property
     def is_level(self) -> bool:
-        return _LEVEL.search(self.detail.dynamic) is not None
+        return bool(lasting_in(self.detail.dynamic))
 
 
 class _Entry(NamedTuple):

@@ -7,12 +7,12 @@ strength stays (common practice, no source).
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_left
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.sketch.dynamic_marks import lasting_in
 from rewriter.sketch.model import Note, StrengthFrom
-from rewriter.theory.dynamics import lasting, loudness, strength_of
+from rewriter.theory.dynamics import loudness, strength_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Sign, VoiceBar
     from rewriter.theory.time import Timeline
 
-_MARK: Final = re.compile(rb"<(?!dynamics|other-dynamics)([a-z]+)|<other-dynamics[^>]*>([^<]*)")
 _UNTOLD: Final = "mf"
 """What music without dynamics is as strong as: plain."""
 
@@ -82,10 +81,8 @@ class _Heard:
                 self._wedges(item, time)
 
     def _mark(self, time: int, data: bytes) -> None:
-        for known, other in _MARK.findall(data):
-            words = (known or other).decode().split()
-            if words and (dynamic := lasting(words[-1])):
-                self.marks.append(_Mark(time, dynamic))
+        if data and (dynamic := lasting_in(data)):
+            self.marks.append(_Mark(time, dynamic))
 
     def _wedges(self, sign: Sign, time: int) -> None:
         for tag, kind, number in sign.lines:

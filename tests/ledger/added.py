@@ -19,6 +19,10 @@ CANCELS = re.compile(
 
 LEVELS = ("pppppp", "ppppp", "pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff",
           "fffff", "ffffff")  # fmt: skip
+_LASTS = re.compile(r"(?:[sf]+z?(?=p)|p(?=f))?(m[pf]|p+|f+|n)")
+"""What of a dynamic mark lasts: *p* of *fp* and *sfp*, nothing of *sf*, *sfz*, *rf*, *fz*,
+which are accents (common practice, no source)."""
+
 _OF_LAYOUTS = {"clef", "octave-shift", "tuplet", "time"}
 
 
@@ -67,20 +71,30 @@ def _enters(at: Moment, section: Section) -> bool:
 
 
 def _is_in_force(entry: Entry, voice: Voice) -> bool:
-    """True for the last dynamic before it, or one step from it behind a hairpin.
+    """True for the last dynamic before it that lasts, or one step from it behind a hairpin.
 
-    What stands in a note's own ``<notations>`` may be meant for that note alone, and a staff
-    of a keyboard may have its dynamics from the other.
+    A staff of a keyboard may have its dynamics from the other.
     """
     before = [one for one in voice.entries if one.at[:2] <= entry.at[:2]]
-    mine = [one for one in before if one.kind.startswith("dynamics ")]
-    under = [one for one in mine if not one.on_note]
     lent = [one for one in voice.others.entries if one.at[:2] <= entry.at[:2]]
-    lent = [one for one in lent if one.kind.startswith("dynamics ")]
     now = entry.kind[9:]
-    for some in filter(None, (mine, under, lent)):
-        last = max(some, key=lambda one: one.at).kind[9:]
+    for some in (before, lent):
+        levels = [(one.at, level) for one in some if (level := lasts(one))]
+        if not levels:
+            continue
+        last = max(levels, key=lambda one: one[0])[1]
         known = last in LEVELS and now in LEVELS
         if last == now or (known and abs(LEVELS.index(last) - LEVELS.index(now)) == 1):
             return True
     return False
+
+
+def lasts(entry: Entry) -> str:
+    """The dynamic a sign leaves in force; empty for accents and for all else."""
+    tag, _, marks = entry.kind.partition(" ")
+    if tag != "dynamics":
+        return ""
+    for mark in reversed(marks.split("+")):
+        if found := _LASTS.fullmatch(mark.rpartition(" ")[2]):
+            return found[1]
+    return ""

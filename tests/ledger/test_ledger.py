@@ -4,6 +4,7 @@ All of the corpus is ``python -m tests.ledger``.
 """
 
 import re
+from fractions import Fraction
 from pathlib import Path
 
 import msgspec
@@ -11,7 +12,12 @@ import pytest
 
 import rewriter
 from tests.corpus.trying import LAYOUTS, Line, Piece, lines_of, pieces
-from tests.ledger.trying import layout_troubles, plan_troubles
+from tests.ledger.added import added
+from tests.ledger.entries import Moment, Said, said_by
+from tests.ledger.section import Section, Sides
+from tests.ledger.trying import all_said, layout_troubles, plan_troubles
+from tests.ledger.voice import Voice
+from tests.outside.reference import chosen_part
 from tests.shorthand import sketch
 
 # By the end of the path; what each is here for.
@@ -131,3 +137,29 @@ def test_a_number_that_is_not_right_is_seen(monkeypatch: pytest.MonkeyPatch, kin
     report = msgspec.structs.replace(made.report, **{kind: getattr(made.report, kind) | wrong})
     said = troubles(made._replace(report=report), monkeypatch)
     assert [one for one in said if one.startswith(f"miscounted: {name}")]
+
+
+BEFORE = "p C5q sfz D5 E5 F5^f | sfz G5w"
+"""In force behind it: *f*."""
+
+
+@pytest.mark.parametrize(
+    ("told", "is_seen"), [("f", False), ("sfz", True), ("p", True), ("pp", True)]
+)
+def test_what_is_not_in_force_where_a_section_enters_is_seen(
+    told: str, *, is_seen: bool
+) -> None:
+    data, played = (sketch(f"4/4 | {bars} | A5q B5 C6 D6 |") for bars in (BEFORE, "R | R"))
+    played = played.replace(
+        b"<note><pitch><step>A", direction_of(told) + b"<note><pitch><step>A"
+    )
+    voice = Voice(said_by(chosen_part(data, "P1")))
+    line = Moment(2, Fraction(0)), Moment(3, Fraction(0)), voice
+    section = Section("Vla", said_by(chosen_part(played, "P1")), [line])
+    seen = [one.kind for one in added(section, Sides(all_said(data), Said([], []), {}))]
+    assert seen == [f"dynamics {told}"] * is_seen
+
+
+def direction_of(dynamic: str) -> bytes:
+    said = f"<direction-type><dynamics><{dynamic}/></dynamics></direction-type>"
+    return f"<direction>{said}</direction>".encode()

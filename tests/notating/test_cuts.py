@@ -99,6 +99,42 @@ def test_a_dynamic_at_the_entry_is_not_said_twice() -> None:
     assert passed_on("4/4 | mf C5w | p E5w |") == ("mf C5w | R", "R | p E5w")
 
 
+@pytest.mark.parametrize(
+    ("music", "entering"),
+    [
+        ("p C5h sfz D5 | E5w", "p E5w"),
+        ("p C5h fz D5 | sf E5w", "p sf E5w"),
+        ("sfz C5h D5 | E5w", "E5w"),
+        ("f C5h fp D5 | E5w", "p E5w"),
+        ("f C5h^p D5 | E5w", "p E5w"),
+        ("f C5h^p D5^sfz | E5w", "p E5w"),
+        ("f C5h D5 | E5w^p", "E5w"),
+    ],
+)
+def test_an_accent_is_not_restated_and_a_note_s_own_dynamic_is(
+    music: str, entering: str
+) -> None:
+    assert passed_on(f"4/4 | {music} |")[1] == f"R | {entering}"
+
+
+def test_a_dynamic_of_another_name_is_restated_as_it_is_written() -> None:
+    data = sketch("4/4 | pp C5w | E5w |").replace(
+        b"<pp/>", b"<other-dynamics>sempre pp</other-dynamics>"
+    )
+    made = by_plan(data, FIRST, SECOND).score
+    assert made.count(b"<other-dynamics>sempre pp</other-dynamics>") == 2
+
+
+@pytest.mark.parametrize(("dynamic", "wanted"), [("-1", "p"), ("ff", "")])
+def test_a_line_s_own_dynamic_holds_for_those_of_notes(dynamic: str, wanted: str) -> None:
+    text = layout("Vla loco", '[line."Vla"]', f'dynamic = "{dynamic}"')
+    made = by_plan(
+        sketch("4/4 | C5w | E5h F5^mp |"), FIRST, 'bars = "2"\nlayout = "own.toml"', own=text
+    )
+    violas = made.score.decode().split("</part>")[2]
+    assert re.findall(r"<notations><dynamics><(\w+)/>", violas) == [wanted] * bool(wanted)
+
+
 def test_who_plays_on_is_told_nothing_again() -> None:
     music = "4/4 | mf C5w | E5w |"
     found, entering = passed_on(

@@ -102,6 +102,9 @@ def test_how_it_is_played_at_a_moment() -> None:
     said = [found.last(kind, 4) for kind in ("bow", "mute", "place", "tempo")]
     assert said == ["pizz.", "con sord.", "", "96"]
     assert found.last("tempo", 3) == ""
+    soft = note("C5", 4, "<notations><dynamics><fp/></dynamics></notations>")
+    on_notes = Playing(reading(bar_of(loud, note("C5", 4), soft)), 0)
+    assert [on_notes.last("dynamic", time) for time in (2, 3, 4)] == ["f", "f", "p"]
     hairpin = found.hairpin(11)
     assert hairpin is not None
     assert (hairpin.start.type, found.hairpin(12)) == ("crescendo", None)
