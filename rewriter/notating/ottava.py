@@ -92,11 +92,12 @@ class _Search:
     def _needed(self, most: int) -> Iterator[tuple[int, int]]:
         """Each group or note that needs 8va, or what of it is high."""
         done = -1
+        lines, midis = self._lines_of, self._reading.midis
         for bar in self._reading.bars:
             if self._lines_of[bar.highest] <= most:
                 continue
             for at in range(max(bar.first, done + 1), bar.stop):
-                if self._lines(at) > most and at > done:
+                if lines[midis[at]] > most and at > done:
                     unit = self._unit(at)
                     sign = (unit.first, unit.last)
                     if not self._whole_reads_down(unit):

@@ -8,7 +8,7 @@ from rewriter.sketch.listening import notes_in, where
 from rewriter.theory.pitch import name_of_midi, note_name
 
 if TYPE_CHECKING:
-    from rewriter.sketch.model import Frame, Sounding, Voice
+    from rewriter.sketch.model import Frame, Note, Sounding, Voice
 
 
 class Describer:
@@ -17,17 +17,25 @@ class Describer:
     def __init__(self, voice: Voice, frame: Frame) -> None:
         self._voice = voice
         self._frame = frame
+        self._notes: dict[int, list[Note]] = {}
 
     def onset(self, where: tuple[int, int]) -> int:
         """Where in its bar a note begins, given as (bar, place among its notes)."""
         bar, place = where
-        notes = notes_in(self._voice, bar)
+        notes = self._notes_in(bar)
         return notes[place].onset if place < len(notes) else self._frame.bars[bar].length
+
+    def _notes_in(self, bar: int) -> list[Note]:
+        """The notes of a bar, looked for once."""
+        known = self._notes.get(bar)
+        if known is None:
+            known = self._notes[bar] = notes_in(self._voice, bar)
+        return known
 
     def name(self, sounding: Sounding, octave: int) -> str:
         """Spelled name of a note, which may be octaves from the voice's, moved by more."""
         bar, place = where(self._voice, sounding.index)
-        note = notes_in(self._voice, bar)[place]
+        note = self._notes_in(bar)[place]
         for each in (note, *note.chord):
             pitch = each.pitch
             if pitch and (sounding.midi - pitch.midi) % 12 == 0:
