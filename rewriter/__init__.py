@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rewriter.problems import Finding, Refused
+    from rewriter.reporting.look import Look
     from rewriter.reporting.results import Report
     from rewriter.verbs.expand import Expansion, expand
+    from rewriter.verbs.look import look
     from rewriter.verbs.parts import Part, parts, write_parts
     from rewriter.verbs.rules import rules
 
@@ -23,11 +25,13 @@ __version__ = "0.1.0"
 __all__ = [
     "Expansion",
     "Finding",
+    "Look",
     "Part",
     "Refused",
     "Report",
     "__version__",
     "expand",
+    "look",
     "parts",
     "rules",
     "write_parts",
@@ -36,6 +40,8 @@ __all__ = [
 _HOMES = {
     "expand": "rewriter.verbs.expand",
     "Expansion": "rewriter.verbs.expand",
+    "look": "rewriter.verbs.look",
+    "Look": "rewriter.reporting.look",
     "parts": "rewriter.verbs.parts",
     "Part": "rewriter.verbs.parts",
     "write_parts": "rewriter.verbs.parts",

@@ -20,7 +20,14 @@ from rewriter.cli.checks import (
     stem_of,
 )
 from rewriter.cli.grouping import GroupedCommand
-from rewriter.cli.options import FILE, ensemble_option, layout_option, option, plan_option
+from rewriter.cli.options import (
+    FILE,
+    ensemble_option,
+    layout_option,
+    option,
+    plan_option,
+    tune_option,
+)
 from rewriter.cli.report_file import check_report, write_report
 from rewriter.cli.streams import is_terminal
 from rewriter.cli.telling import tell
@@ -73,14 +80,7 @@ Examples:
     "sing, or measured, where the symphonic repertory puts its tunes.  [default: as the "
     "ensemble says, else singing]",
 )
-@option(
-    "--tune",
-    group=READ,
-    default="",
-    metavar="WHICH",
-    help='The tune: Flute, P2, or "P1 staff 2 voice 1".  [default: the only part, or the one '
-    "named like a tune]",
-)
+@tune_option(READ)
 @option(
     "--chords",
     group=READ,

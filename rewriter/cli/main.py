@@ -23,6 +23,7 @@ INTERRUPTED = 130
 """Stopped by Ctrl-C; nothing is half written."""
 
 COMMANDS = {
+    "look": "rewriter.cli.look",
     "expand": "rewriter.cli.expand",
     "parts": "rewriter.cli.parts",
     "rules": "rewriter.cli.rules",

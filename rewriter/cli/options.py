@@ -82,3 +82,15 @@ def ensemble_option(group: str) -> Decorator:
         shell_complete=partial(complete_rule, "ensembles"),
         help="The sections, how many play in each, their ranges.",
     )
+
+
+def tune_option(group: str) -> Decorator:
+    """``--tune``: a part, perhaps a staff and a voice of it."""
+    return option(
+        "--tune",
+        group=group,
+        default="",
+        metavar="WHICH",
+        help='The tune: Flute, P2, or "P1 staff 2 voice 1".  [default: the only part, or the '
+        "one named like a tune]",
+    )

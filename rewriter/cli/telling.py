@@ -14,11 +14,9 @@ NARROWEST, WIDEST = 60, 100
 
 def tell(outcomes: Sequence[Outcome]) -> None:
     """Reports to stdout, refusals to stderr, in the order of the sketches."""
-    from rewriter.reporting.text import WIDTH, as_text
+    from rewriter.reporting.text import as_text
 
-    width = WIDTH
-    if is_terminal(sys.stdout):
-        width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
+    width = terminal_width()
     for number, outcome in enumerate(outcomes):
         if outcome.report:
             gap = "\n" if number else ""
@@ -31,6 +29,15 @@ def tell(outcomes: Sequence[Outcome]) -> None:
                 complain(outcome.quotation)
     if len(outcomes) > 1:
         say("\n" + _total(outcomes) + "\n")
+
+
+def terminal_width() -> int:
+    """Columns of a report: of the terminal, within reason, else always the same."""
+    from rewriter.reporting.text import WIDTH
+
+    if not is_terminal(sys.stdout):
+        return WIDTH
+    return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
 
 
 def _refusal_of(outcome: Outcome, *, several: bool) -> str:
