@@ -1,4 +1,4 @@
-"""Moments named as a plan names them: what ``passages`` looks up, the other way round."""
+"""Moments named as a plan names them: what ``landmarks`` looks up, the other way round."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ from rewriter.sketch.overview import marks_in
 from rewriter.sketch.voices import beat_at
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from rewriter.sketch.model import Frame
     from rewriter.theory.time import Moment
 
@@ -31,15 +33,15 @@ class Points:
         """
         self._frame = frame
         self._times = Counter(bar.number for bar in frame.bars)
-        marks = marks_in(frame)
-        often = Counter(mark.text.casefold() for mark in marks)
-        self._names = set(often)
+        places: dict[str, dict[Moment, str]] = {}
+        for at, text in marks_in(frame):
+            places.setdefault(text.casefold(), {})[at] = text
+        self._names = set(places)
         self._marks = {
-            mark.at: mark.text
-            for mark in marks
-            if often[mark.text.casefold()] == 1
-            and mark.text not in self._times
-            and _PLAIN_MARK.fullmatch(mark.text)
+            at: _one_of(found, at)
+            for found in places.values()
+            if self._is_plain(found)
+            for at in found
         }
 
     def begin(self, at: Moment) -> str:
@@ -66,6 +68,15 @@ class Points:
             return self._marks[at]
         return self._bar(at.bar if at.onset else at.bar - 1)
 
+    def _is_plain(self, places: Mapping[Moment, str]) -> bool:
+        """True when a mark's name can mean nothing else in a plan."""
+        names = set(places.values())
+        others = self._names - {name.casefold() for name in names}
+        said = {*names, *(_one_of(places, at) for at in places)}
+        return all(map(_PLAIN_MARK.fullmatch, names)) and not any(
+            name in self._times or name.casefold() in others for name in said
+        )
+
     def _bar(self, index: int) -> str:
         number = name = self._frame.bars[index].number
         if self._times[number] > 1:
@@ -78,3 +89,10 @@ class Points:
         beat = beat_at(self._frame.bars[at.bar], at.onset, self._frame.divisions)
         thousandths = beat.numerator * 1000 // beat.denominator
         return f"{float(Fraction(thousandths, 1000)):.3f}".rstrip("0").rstrip(".")
+
+
+def _one_of(places: Mapping[Moment, str], at: Moment) -> str:
+    """A mark; of one that comes several times, which."""
+    if len(places) == 1:
+        return places[at]
+    return f"{places[at]}({sorted(places).index(at) + 1})"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from rewriter.reporting.columns import UNBROKEN, align, count, shorten_bars, wrap_hanging
@@ -45,7 +46,7 @@ def _paragraphs(look: Look, width: int) -> Iterator[str]:
         ("Tune", look.tune),
         ("Bars", _bars(look)),
         ("Movements", f"begin at bars {', '.join(look.movements)}" if look.movements else ""),
-        ("Marks", _joined(f"{told.text} {_place(told)}" for told in look.marks)),
+        ("Marks", _joined(_marks(look.marks))),
         ("Metre", _changes(look.metres)),
         ("Key", _changes(look.keys)),
         ("Tempo", _joined(f"{_place(told)} {told.text}" for told in look.tempi)),
@@ -79,6 +80,17 @@ def _changes(told: Sequence[Told]) -> str:
     return _joined(
         f"{_place(one)} {one.text}" if index else one.text for index, one in enumerate(told)
     )
+
+
+def _marks(marks: Sequence[Told]) -> Iterator[str]:
+    """Each mark with its place; of one that comes several times, which, as plans have it."""
+    often = Counter(mark.text.casefold() for mark in marks)
+    before: Counter[str] = Counter()
+    for mark in marks:
+        folded = mark.text.casefold()
+        before[folded] += 1
+        which = f"({before[folded]})" if often[folded] > 1 else ""
+        yield f"{mark.text}{which} {_place(mark)}"
 
 
 def _place(told: Told) -> str:

@@ -74,7 +74,7 @@ def look_of(score: Score, sketch: Sketch, tune: Plain) -> Look:
         tempi=_told(tempi_in(frame), frame),
         layouts=_told(layouts, frame),
         words=_words(words_in(whole, frame, layouts), frame),
-        voices=[_voice(seen, sketch, tune) for seen in voices_seen(whole)],
+        voices=[_voice(seen, sketch, tune) for seen in voices_seen(whole, numbers)],
         plan=plan_skeleton(sketch, layouts, title=title, file=score.name, has_tune=tune.is_so),
     )
 

@@ -10,7 +10,7 @@ from rewriter.theory.fifths import transpose
 from rewriter.theory.pitch import Pitch, name_of_midi
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
 
     from rewriter.scores.reading import Reading
     from rewriter.scores.score import Part
@@ -60,13 +60,14 @@ class VoiceSeen(NamedTuple):
         return f"{self.part.id} staff {self.staff} voice {self.voice}"
 
 
-def voices_seen(reading: Reading) -> list[VoiceSeen]:
+def voices_seen(reading: Reading, numbers: Sequence[str]) -> list[VoiceSeen]:
     """Every voice that sounds, in the order of parts, staves and voices.
 
     Cue notes and what has no pitch are nobody's line.
 
     Args:
         reading: of the whole sketch.
+        numbers: printed over its bars.
     """
     found: list[VoiceSeen] = []
     for index, part in enumerate(reading.score.parts):
@@ -74,7 +75,7 @@ def voices_seen(reading: Reading) -> list[VoiceSeen]:
         heard = [(voice, notes) for voice, notes in pairs if notes]
         in_force = PartInForce(reading, index)
         for voice, notes in heard:
-            lowest, highest = (_end(part, notes, pick, in_force) for pick in (min, max))
+            lowest, highest = (_end(numbers, notes, pick, in_force) for pick in (min, max))
             found.append(
                 VoiceSeen(
                     part, voice.staff, voice.name, len(heard) == 1, len(notes), lowest, highest
@@ -93,14 +94,14 @@ def _sounding(voice: Voice) -> list[tuple[float, VoiceNote]]:
 
 
 def _end(
-    part: Part,
+    numbers: Sequence[str],
     notes: Iterable[tuple[float, VoiceNote]],
     pick: Callable[[Iterable[float]], float],
     in_force: PartInForce,
 ) -> End:
     midi = pick(sounding for sounding, _ in notes)
     those = [note for sounding, note in notes if sounding == midi]
-    bars = dict.fromkeys(part.numbers[note.bar] for note in those)
+    bars = dict.fromkeys(numbers[note.bar] for note in those if note.bar < len(numbers))
     whole = int(midi) if midi == int(midi) else midi
     return End(_name(those[0], midi, in_force), whole, list(bars))
 

@@ -30,13 +30,14 @@ class Seen(NamedTuple):
 
 
 def marks_in(frame: Frame) -> list[Seen]:
-    """Rehearsal marks, each where it stands."""
-    return [
+    """Rehearsal marks, each where it stands; what two staves have at one moment once."""
+    found = (
         Seen(Moment(index, sign.onset), sign.detail.rehearsal)
         for index, bar in enumerate(frame.bars)
         for sign in bar.signs
         if sign.detail and sign.detail.rehearsal
-    ]
+    )
+    return list({(seen.at, seen.text.casefold()): seen for seen in found}.values())
 
 
 def metres_in(frame: Frame) -> list[Seen]:

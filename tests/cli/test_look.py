@@ -34,7 +34,7 @@ odd.musicxml: 4 bars, 3 voices
   Tune        "Flute" (P1): the only part on one staff
   Bars        0-2, 2; the first is a pickup of 1 beat; not only once, so that a plan says 2(1)
               or 2(2)
-  Marks       A bar 1; B bar 2 beat 2; A bar 2
+  Marks       A(1) bar 1; B bar 2 beat 2; A(2) bar 2
   Metre       3/4; bar 2 5/8
   Key         G minor
   Tempo       bar 0 quarter = 96; bar 2 beat 2 Slow, calm
@@ -53,11 +53,11 @@ title = "Small talk"
 
 [[passage]]  # bar 0, G minor; the tune on G4
 from = "start"
-to = "0"
+to = "A(1)"
 layout = ""
 
 [[passage]]  # bar 1, G minor; the tune on Bb4
-from = "1"
+from = "A(1)"
 to = "1"
 layout = "Vn I / Vla"
 
@@ -68,11 +68,11 @@ layout = "Vn II"
 
 [[passage]]  # bar 2, G minor; the tune on G4
 from = "B"
-to = "2(1)"
+to = "A(2)"
 layout = "Vn II"
 
 [[passage]]  # bar 2, G minor; the tune from D4 to A4
-from = "2(2)"
+from = "A(2)"
 to = "end"
 layout = "Vn II"
 """
