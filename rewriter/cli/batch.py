@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from contextlib import closing
+from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rewriter.problems import Refused
@@ -11,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Generator, Iterator, Mapping, Sequence
     from pathlib import Path
 
+    from rewriter.musicxml.together import Change, Run
     from rewriter.reporting.results import Report
     from rewriter.verbs.parts import Part
 
@@ -63,7 +66,8 @@ class Outcome(NamedTuple):
         report: None when the sketch was refused; nothing was written then.
         refusal: what is wrong and what to do about it; empty with a report.
         quotation: the offending text with the mistake underlined, for a terminal.
-        parts: where the parts were written, and what stands in each; without its bytes.
+        parts: where the parts are written, and what stands in each; without its bytes.
+        changes: the files, written beside their places.
     """
 
     sketch: Path
@@ -72,39 +76,60 @@ class Outcome(NamedTuple):
     refusal: str = ""
     quotation: str = ""
     parts: tuple[tuple[Path, Part], ...] = ()
+    changes: tuple[Change, ...] = ()
 
 
-def do(job: Job) -> Outcome:
-    """Expand one sketch and write its score; a refusal comes back as an outcome.
+def do(run: Run, job: Job) -> Outcome:
+    """Expand one sketch and write all that comes of it beside its place.
 
-    The rules have been read once before, so what is refused here is about the sketch.
+    A refusal comes back as an outcome. The rules have been read once before, so what is
+    refused here is about the sketch.
+
+    Args:
+        run: that writes the files.
+        job: what to do.
     """
-    from rewriter.musicxml.saving import check_target, save
+    staged: list[Change] = []
+    try:
+        return _done(run, job, staged)
+    except Refused as said:
+        refusal = said.within(str(job.sketch))
+    except MemoryError:
+        refusal = Refused(
+            "this takes more memory than there is",
+            "take fewer bars at a time",
+            file=str(job.sketch),
+        )
+    for change in staged:
+        change.beside(change.new).unlink(missing_ok=True)
+    return Outcome(job.sketch, job.target, None, str(refusal), refusal.quotation)
+
+
+def _done(run: Run, job: Job, staged: list[Change]) -> Outcome:
+    from rewriter.musicxml.saving import check_target, stage_score
     from rewriter.verbs.expand import expand
 
-    try:
-        folder = job.target.parent
-        if job.makes_folder and not folder.is_dir():
-            _check_folder(folder, "--out-dir")
-        else:
-            check_target(job.target, force=job.force, inputs=job.inputs)
-        if job.parts:
-            _check_folder(job.parts.folder, "--parts")
-        expansion = expand(job.sketch, **job.settings)
-        parts = _write_parts(job, job.parts, expansion.score) if job.parts else ()
-        if job.makes_folder:
-            _make_folder(folder)
-        save(expansion.score, job.target, force=job.force, inputs=job.inputs)
-    except Refused as refusal:
-        refusal.within(str(job.sketch))
-        return Outcome(job.sketch, job.target, None, str(refusal), refusal.quotation)
-    return Outcome(job.sketch, job.target, expansion.report, parts=parts)
+    if job.makes_folder:
+        _check_folder(job.target.parent, "--out-dir")
+    check_target(job.target, force=job.force, inputs=job.inputs)
+    if job.parts:
+        _check_folder(job.parts.folder, "--parts")
+    expansion = expand(job.sketch, **job.settings)
+    parts = _stage_parts(run, job, expansion.score, staged) if job.parts else ()
+    staged.append(
+        stage_score(run, expansion.score, job.target, force=job.force, inputs=job.inputs)
+    )
+    return Outcome(job.sketch, job.target, expansion.report, parts=parts, changes=tuple(staged))
 
 
-def _write_parts(job: Job, asked: Asked, score: bytes) -> tuple[tuple[Path, Part], ...]:
-    """The parts go first: all of them can be written, or nothing is."""
-    from rewriter.verbs.parts import parts, write_parts
+def _stage_parts(
+    run: Run, job: Job, score: bytes, staged: list[Change]
+) -> tuple[tuple[Path, Part], ...]:
+    from rewriter.verbs.parts import parts, stage_parts
 
+    asked = job.parts
+    if asked is None:
+        return ()
     made = parts(score, cue_notes=asked.cue_notes, stem=asked.stem)
     for part in made:
         if _same_name(asked.folder / part.file_name, job.target):
@@ -114,13 +139,11 @@ def _write_parts(job: Job, asked: Asked, score: bytes) -> tuple[tuple[Path, Part
                 file=str(job.target),
             )
     try:
-        targets = write_parts(made, asked.folder, force=job.force, inputs=job.inputs)
+        staged.extend(stage_parts(run, made, asked.folder, force=job.force, inputs=job.inputs))
     except Refused as refusal:
         refusal.remedy = refusal.remedy.replace("another folder", "another folder with --parts")
         raise
-    return tuple(
-        (target, part._replace(data=b"")) for target, part in zip(targets, made, strict=True)
-    )
+    return tuple((asked.folder / part.file_name, part._replace(data=b"")) for part in made)
 
 
 def _same_name(one: Path, other: Path) -> bool:
@@ -128,36 +151,23 @@ def _same_name(one: Path, other: Path) -> bool:
     return str(one.resolve()).lower() == str(other.resolve()).lower()
 
 
-def do_all(jobs: Sequence[Job]) -> Generator[Outcome, None, None]:
+def do_all(run: Run, jobs: Sequence[Job]) -> Generator[Outcome, None, None]:
     """Outcomes in the order of the jobs, from all cores when there are enough jobs."""
     workers = min(_cores(), len(jobs))
     if len(jobs) < PARALLEL_FROM or workers == 1:
-        yield from map(do, jobs)
+        yield from (do(run, job) for job in jobs)
     else:
-        yield from _do_in_processes(jobs, workers)
+        yield from _do_in_processes(run, jobs, workers)
 
 
-def _do_in_processes(jobs: Sequence[Job], workers: int) -> Iterator[Outcome]:
-    from concurrent.futures import ProcessPoolExecutor
-    from concurrent.futures.process import BrokenProcessPool
+def _do_in_processes(run: Run, jobs: Sequence[Job], workers: int) -> Iterator[Outcome]:
+    from rewriter.cli.memory import taken_by, there_is
+    from rewriter.cli.workers import spread
 
-    pool = ProcessPoolExecutor(workers, initializer=_leave_interrupts_to_the_parent)
-    try:
-        running = [pool.submit(do, job) for job in jobs]
-        for job, future in zip(jobs, running, strict=True):
-            try:
-                yield future.result()
-            except BrokenProcessPool:
-                yield Outcome(job.sketch, job.target, None, _stopped(job.sketch))
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-
-
-def _leave_interrupts_to_the_parent() -> None:
-    """Ctrl-C reaches every process; only the one that started the others answers it."""
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    costs = [taken_by(job.sketch) for job in jobs]
+    with closing(spread(partial(do, run), jobs, workers, costs=costs, most=there_is())) as done:
+        for job, outcome in zip(jobs, done, strict=True):
+            yield outcome or Outcome(job.sketch, job.target, None, _stopped(job.sketch))
 
 
 def _stopped(sketch: Path) -> str:
@@ -182,17 +192,6 @@ def _check_folder(folder: Path, option: str) -> None:
         raise Refused(
             what if there == folder else "no folder can be made here", remedy, file=str(there)
         )
-
-
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as fault:
-        raise Refused(
-            f"the folder cannot be made ({fault.strerror})",
-            "name another with --out-dir",
-            file=str(folder),
-        ) from fault
 
 
 def with_progress(

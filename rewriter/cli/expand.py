@@ -1,14 +1,15 @@
 """``rewriter expand``: from sketches to string scores."""
 
+from __future__ import annotations
+
 import sys
-from collections.abc import Sequence
-from contextlib import closing
+from contextlib import AbstractContextManager, closing, nullcontext
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from rewriter.cli.batch import Asked, Job, Outcome, do_all, with_progress
+from rewriter.cli.batch import PARALLEL_FROM, Asked, Job, Outcome, do_all, with_progress
 from rewriter.cli.checks import (
     SUFFIX,
     check_distinct,
@@ -28,9 +29,14 @@ from rewriter.cli.options import (
     plan_option,
     tune_option,
 )
-from rewriter.cli.report_file import check_report, write_report
-from rewriter.cli.streams import is_terminal
+from rewriter.cli.report_file import check_report, stage_report
+from rewriter.cli.streams import complain, is_terminal
 from rewriter.cli.telling import tell
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.musicxml.together import Run
 
 PLACE = "Layout"
 READ = "Reading the sketch"
@@ -210,10 +216,8 @@ def command(
         )
         for sketch, target in zip(sketches, targets, strict=True)
     ]
-    outcomes = _work(jobs)
+    outcomes = _write_together(jobs, report_target)
     tell(outcomes)
-    if report_target and any(outcome.report for outcome in outcomes):
-        write_report(outcomes, report_target)
     return _status(outcomes)
 
 
@@ -221,10 +225,39 @@ def _target_of(sketch: Path, out: Path | None, out_dir: Path | None) -> Path:
     return out or (out_dir or Path()) / f"{sketch.stem}{SUFFIX}.musicxml"
 
 
-def _work(jobs: Sequence[Job]) -> list[Outcome]:
-    """Do all jobs, and let those that run finish their score when interrupted."""
+def _write_together(jobs: Sequence[Job], report_target: Path | None) -> list[Outcome]:
+    """Do all jobs; scores, parts and report appear together, or nothing does."""
+    from rewriter.musicxml.stopped_runs import settle
+    from rewriter.musicxml.together import Together
+
+    made = [job.target.parent for job in jobs if job.makes_folder]
+    made += [job.parts.folder for job in jobs if job.parts]
+    folders = [
+        target.parent for target in (*(job.target for job in jobs), report_target) if target
+    ]
+    for line in settle([*folders, *made]):
+        complain(line)
+    with _in_order(len(jobs)), Together([*folders, *made], make=made) as together:
+        outcomes = _work(together.run, jobs)
+        changes = [change for outcome in outcomes for change in outcome.changes]
+        if report_target and changes:
+            changes.append(stage_report(together.run, outcomes, report_target))
+        together.put_in_place(changes)
+    return outcomes
+
+
+def _in_order(jobs: int) -> AbstractContextManager[None]:
+    """Where there may be other processes, none outlives this one."""
+    if jobs < PARALLEL_FROM:
+        return nullcontext()
+    from rewriter.cli.workers import ended_in_order
+
+    return ended_in_order()
+
+
+def _work(run: Run, jobs: Sequence[Job]) -> list[Outcome]:
     shown = len(jobs) > 1 and is_terminal(sys.stderr)
-    with closing(do_all(jobs)) as work:
+    with closing(do_all(run, jobs)) as work:
         return list(with_progress(work, len(jobs), shown=shown))
 
 

@@ -20,7 +20,7 @@ FOUND_ERRORS = 1
 COULD_NOT = 2
 """The command line or the input cannot be worked with; nothing was written for it."""
 INTERRUPTED = 130
-"""Stopped by Ctrl-C; nothing is half written."""
+"""Stopped by Ctrl-C; files of the run are all there or none is."""
 
 COMMANDS = {
     "look": "rewriter.cli.look",
@@ -99,7 +99,7 @@ def run(args: Sequence[str]) -> int:
     except click.ClickException as fault:
         complain(word_usage(fault, args))
     except (click.Abort, KeyboardInterrupt):
-        complain("rewriter: interrupted; every score that was written is whole")
+        complain("rewriter: interrupted; nothing is half written")
         return INTERRUPTED
     except SystemExit as stopped:
         # click's way out when the reader of the help has gone; and its way to give completions

@@ -9,7 +9,7 @@ import click
 from rewriter.cli.checks import check_cue_notes
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.options import FILE, option
-from rewriter.cli.streams import say
+from rewriter.cli.streams import complain, say
 from rewriter.cli.usage import refuse_usage
 
 if TYPE_CHECKING:
@@ -75,12 +75,15 @@ def command(
     stand in every part; long rests become multi-bar rests.
     """
     from rewriter.cli.main import DONE
+    from rewriter.musicxml.stopped_runs import settle
     from rewriter.verbs.parts import parts, write_parts
 
     check_cue_notes(cue_notes)
     if out_dir is None:
         refuse_usage("--out-dir is missing", "name the folder for the parts")
     made = parts(score, cue_notes=cue_notes, tacet=not no_tacet)
+    for line in settle([out_dir]):
+        complain(line)
     targets = write_parts(made, out_dir, force=force, inputs=(score,))
     say(as_lines(made, targets))
     return DONE

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import os
-from contextlib import suppress
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
+    from pathlib import Path
 
     from rewriter.cli.batch import Outcome
+    from rewriter.musicxml.together import Change, Run
     from rewriter.reporting.as_json import PartAccount
 
 REMEDY = "name another file with --report"
@@ -24,8 +24,8 @@ OTHERS = {".musicxml", ".xml", ".mxl", ".toml"}
 def check_report(target: Path, *, force: bool, taken: Collection[Path]) -> None:
     """Refuse a place for the report before any work is done.
 
-    An older report of this tool is replaced, for nobody works on a report. Any other file
-    is left alone without ``--force``, and sketches and scores even with it.
+    An older report of this tool is replaced, unless somebody has written into it. Any other
+    file is left alone without ``--force``, and sketches and scores even with it.
 
     Args:
         target: the file that is to become the report.
@@ -45,20 +45,22 @@ def check_report(target: Path, *, force: bool, taken: Collection[Path]) -> None:
         _refuse(target, "there is no such folder", "make it first, or " + REMEDY)
     if not os.access(target.parent, os.W_OK | os.X_OK):
         _refuse(target, "nothing can be written in this folder")
-    if target.exists() and not force and not _is_report(target):
-        _refuse(
-            target,
-            "this file is no report of this tool",
-            REMEDY + ", or replace it with --force",
-        )
+    if target.exists() and not force:
+        _check_untouched(target)
 
 
-def write_report(outcomes: Sequence[Outcome], target: Path) -> None:
-    """Write the report over all scores of a command.
+def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
+    """Write the report over all scores of a command, to appear with them.
+
+    Args:
+        run: that writes it.
+        outcomes: what became of the sketches.
+        target: the report, as the user named it.
 
     Raises:
-        Refused: the file could not be written; what was there before still is.
+        Refused: the file could not be written; nothing is left of it.
     """
+    from rewriter.musicxml.together import cannot_write
     from rewriter.reporting.as_json import account_of, report_file
 
     data = report_file(
@@ -70,9 +72,11 @@ def write_report(outcomes: Sequence[Outcome], target: Path) -> None:
         [(str(each.sketch), each.refusal) for each in outcomes if not each.report],
     )
     try:
-        _replace(target, data)
+        return run.stage(data, target)
     except OSError as fault:
-        _refuse(target, f"the report cannot be written ({fault.strerror})")
+        refusal = cannot_write(fault).within(str(target))
+        refusal.remedy = refusal.remedy.replace("-o", "--report")
+        raise refusal from None
 
 
 def _parts_of(outcome: Outcome) -> list[PartAccount]:
@@ -91,40 +95,21 @@ def _parts_of(outcome: Outcome) -> list[PartAccount]:
     ]
 
 
-def _replace(target: Path, data: bytes) -> None:
-    """Write beside the target, then take its name in one step."""
-    import tempfile
-
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".rewriter-")
-    beside = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        beside.chmod(_mode_of(target))
-        beside.replace(target)
-    except BaseException:
-        with suppress(OSError):
-            beside.unlink()
-        raise
-
-
-def _mode_of(target: Path) -> int:
-    """Permissions of the file that is replaced, else those a new file gets."""
-    try:
-        return target.stat().st_mode & 0o777
-    except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask
-
-
-def _is_report(target: Path) -> bool:
-    from rewriter.reporting.as_json import is_report
+def _check_untouched(target: Path) -> None:
+    from rewriter.reporting.as_json import is_report, is_untouched_report
 
     try:
-        return is_report(target.read_bytes())
+        data = target.read_bytes()
     except OSError:
-        return False
+        data = b""
+    if not is_untouched_report(data):
+        _refuse(
+            target,
+            "this report was changed since the tool wrote it"
+            if is_report(data)
+            else "this file is no report of this tool",
+            REMEDY + ", or replace it with --force",
+        )
 
 
 def _same(one: Path, other: Path) -> bool:

@@ -1,12 +1,13 @@
 """Saving a score: the right container, all or nothing, never over somebody else's work."""
 
-import errno
+from __future__ import annotations
+
 import hashlib
 import os
 import re
 import stat
-from collections.abc import Collection
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rewriter.musicxml.containers import (
     MOST_BYTES,
@@ -17,7 +18,20 @@ from rewriter.musicxml.containers import (
 )
 from rewriter.problems import Refused
 
-__all__ = ["PLACEHOLDER", "check_target", "is_untouched", "save", "stamp", "write_musicxml_zip"]
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from rewriter.musicxml.together import Change, Run
+
+__all__ = [
+    "PLACEHOLDER",
+    "check_target",
+    "is_untouched",
+    "save",
+    "stage_score",
+    "stamp",
+    "write_musicxml_zip",
+]
 
 PLACEHOLDER = "0" * 64
 """What the writer puts into the ``content-digest`` field for :func:`stamp` to fill in."""
@@ -30,9 +44,6 @@ _BEFORE = b'<miscellaneous-field name="content-digest">'
 _AFTER = b"</miscellaneous-field>"
 _FIELD = re.compile(_BEFORE + rb"([0-9a-f]{64})" + _AFTER)
 _BLANK_FIELD = _BEFORE + PLACEHOLDER.encode() + _AFTER
-
-_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
-_FORBIDDEN = {errno.EACCES, errno.EPERM, errno.EROFS}
 
 
 def stamp(*pieces: bytes) -> bytes:
@@ -66,7 +77,7 @@ def is_untouched(data: bytes) -> bool:
     if not is_zip(data):
         return _digest_holds(data)
     try:
-        return _digest_holds(unzip_score(data)) and packed_by_us(data)
+        return packed_by_us(data) and _digest_holds(unzip_score(data))
     except Refused:
         return False
 
@@ -104,7 +115,9 @@ def check_target(target: Path, *, force: bool = False, inputs: Collection[Path] 
     except Refused as refused:
         raise refused.within(name) from None
     except (OSError, ValueError) as error:
-        raise _cannot_write(error).within(name) from None
+        from rewriter.musicxml.together import cannot_write
+
+        raise cannot_write(error).within(name) from None
 
 
 def _real(target: Path) -> Path:
@@ -172,43 +185,58 @@ def save(
     Raises:
         Refused: the place must not or cannot be written; what was there is as it was.
     """
+    from rewriter.musicxml.together import Together
+
     check_target(target, force=force, inputs=inputs)
+    with Together([_real(target).parent]) as together:
+        change = stage_score(together.run, data, target, force=force, inputs=inputs)
+        together.put_in_place([change])
+
+
+def stage_score(
+    run: Run,
+    data: bytes,
+    target: Path,
+    *,
+    force: bool = False,
+    inputs: Collection[Path] = (),
+) -> Change:
+    """Write a stamped score beside its place, to appear with the other files of a run.
+
+    Args:
+        run: that writes it.
+        data: as for :func:`save`, which has the other arguments too.
+        target: likewise.
+        force: likewise.
+        inputs: likewise.
+
+    Raises:
+        Refused: the place must not or cannot be written; nothing is left of it.
+    """
+    from rewriter.musicxml.together import cannot_write
+
+    check_target(target, force=force, inputs=inputs)
+    check_size(data, target)
     if target.suffix.lower() == ".mxl":
         data = write_musicxml_zip(data, _inner_name(target))
     try:
-        _replace(_real(target), data)
+        return run.stage(data, target)
     except OSError as error:
-        raise _cannot_write(error).within(str(target)) from None
+        raise cannot_write(error).within(str(target)) from None
+
+
+def check_size(data: bytes, target: Path) -> None:
+    """Refuse a score that is larger than any that is read, this tool's next run included."""
+    if len(data) > MOST_BYTES:
+        raise Refused(
+            f"the score would have {-(-len(data) >> 20)} MB, more than the {MOST_BYTES >> 20} "
+            "that can be read again",
+            "take fewer bars or fewer sections at a time",
+            file=str(target),
+        )
 
 
 def _inner_name(target: Path) -> str:
     """Name of the score inside the zip: the outer one, where XML and zip can hold it."""
     stem = target.stem if target.stem.isprintable() else "score"
     return f"{stem}.musicxml"
-
-
-def _replace(target: Path, data: bytes) -> None:
-    """Put the bytes in place of a file in one step, keeping the permissions it had."""
-    beside = target.with_name(f".rewriter-{os.urandom(6).hex()}.tmp")
-    try:
-        handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(handle)
-        if target.exists():
-            beside.chmod(stat.S_IMODE(target.stat().st_mode))
-        beside.replace(target)
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
-
-
-def _cannot_write(error: OSError | ValueError) -> Refused:
-    number = getattr(error, "errno", None)
-    if number in _FULL:
-        return Refused("the disk is full", "make room, or write it elsewhere with -o")
-    if number in _FORBIDDEN:
-        return Refused("this place may not be written", ANOTHER)
-    reason = (getattr(error, "strerror", None) or str(error)).lower()
-    return Refused(f"this place cannot be written ({reason})", ANOTHER)

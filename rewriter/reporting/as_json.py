@@ -1,5 +1,6 @@
 """The report as JSON, for other programs; one shape for one score and for many."""
 
+import hashlib
 from collections.abc import Sequence
 from typing import Final, Literal
 
@@ -10,6 +11,10 @@ from rewriter.reporting.results import Report
 
 FORMAT: Final = "rewriter report 1"
 """First value of every report file; the number rises when a field changes its meaning."""
+
+
+_BLANK: Final = b"0" * 64
+"""What stands in the place of the digest while it is made."""
 
 
 class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
@@ -71,12 +76,15 @@ class ReportFile(msgspec.Struct, frozen=True, kw_only=True):
         format: tells a report from other files; its number rises when a field changes its
             meaning.
         version: version of the tool.
+        digest: SHA-256 of the file with zeros in this place; it tells a report from one that
+            somebody has written into.
         scores: those that were written, in the order in which the sketches were named.
         refused: the sketches that could not be worked with, in the same order.
     """
 
     format: Literal["rewriter report 1"]
     version: str
+    digest: str
     scores: list[ScoreAccount]
     refused: list[RefusedSketch]
 
@@ -129,28 +137,44 @@ def report_file(
     document = ReportFile(
         format=FORMAT,
         version=__version__,
+        digest=_BLANK.decode(),
         scores=list(scores),
         refused=[
             RefusedSketch(sketch=_printable(sketch), message=_printable(message))
             for sketch, message in refused
         ],
     )
-    return msgspec.json.format(msgspec.json.encode(document), indent=2) + b"\n"
+    data = msgspec.json.format(msgspec.json.encode(document), indent=2) + b"\n"
+    return data.replace(_BLANK, hashlib.sha256(data).hexdigest().encode(), 1)
 
 
 class _Marked(msgspec.Struct):
     """As much of a report file as has to stay the same in every version of the tool."""
 
     format: str
+    digest: str = ""
 
 
 def is_report(data: bytes) -> bool:
-    """True when a file is a report of this tool, of any version, and may be replaced."""
-    try:
-        marked = msgspec.json.decode(data, type=_Marked)
-    except msgspec.MsgspecError:
+    """True when a file is a report of this tool, of any version."""
+    marked = _marked(data)
+    return marked is not None and marked.format.startswith("rewriter report ")
+
+
+def is_untouched_report(data: bytes) -> bool:
+    """True when a report is just as the tool wrote it, and may be replaced."""
+    marked = _marked(data)
+    if marked is None or not is_report(data) or len(marked.digest) != len(_BLANK):
         return False
-    return marked.format.startswith("rewriter report ")
+    blank = data.replace(marked.digest.encode(), _BLANK, 1)
+    return hashlib.sha256(blank).hexdigest() == marked.digest
+
+
+def _marked(data: bytes) -> _Marked | None:
+    try:
+        return msgspec.json.decode(data, type=_Marked)
+    except msgspec.MsgspecError:
+        return None
 
 
 def _printable(name: str) -> str:

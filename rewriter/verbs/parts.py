@@ -8,16 +8,18 @@ from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
-from rewriter.musicxml.saving import check_target, save
+from rewriter.musicxml.saving import check_target, stage_score
+from rewriter.musicxml.together import Together
 from rewriter.problems import Refused
 from rewriter.scores.score import read_score
 from rewriter.stands.extraction import Part, extract_parts
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from lxml.etree import _Element, _ElementTree
 
+    from rewriter.musicxml.together import Change, Run
     from rewriter.scores.score import Score
 
 __all__ = ["Part", "parts", "write_parts"]
@@ -95,24 +97,58 @@ def write_parts(
     Raises:
         Refused: a place must not or cannot be written; nothing has been.
     """
+    _make(folder)
+    with Together([folder]) as together:
+        changes = stage_parts(together.run, made, folder, force=force, inputs=inputs)
+        together.put_in_place([*changes])
+    return [folder / part.file_name for part in made]
+
+
+def stage_parts(
+    run: Run,
+    made: Sequence[Part],
+    folder: Path,
+    *,
+    force: bool = False,
+    inputs: Collection[Path] = (),
+) -> Iterator[Change]:
+    """Write parts beside their places, to appear with the other files of a run.
+
+    Args:
+        run: that writes them.
+        made: as for :func:`write_parts`, which has the other arguments too.
+        folder: likewise; it is there.
+        force: likewise.
+        inputs: likewise.
+
+    Returns:
+        Each as it is written.
+
+    Raises:
+        Refused: a place must not or cannot be written.
+    """
     targets = [folder / part.file_name for part in made]
-    if not folder.exists():
-        try:
-            folder.mkdir(parents=True)
-        except OSError as fault:
-            reason = (fault.strerror or str(fault)).lower()
-            raise Refused(
-                f"this folder cannot be made ({reason})", "name another", file=str(folder)
-            ) from None
     try:
         for target in targets:
             check_target(target, force=force, inputs=inputs)
         for part, target in zip(made, targets, strict=True):
-            save(part.data, target, force=force, inputs=inputs)
+            yield stage_score(run, part.data, target, force=force, inputs=inputs)
     except Refused as refusal:
         refusal.remedy = refusal.remedy.replace("another file with -o", "another folder")
+        refusal.remedy = refusal.remedy.replace("elsewhere with -o", "to another folder")
         raise
-    return targets
+
+
+def _make(folder: Path) -> None:
+    if folder.exists():
+        return
+    try:
+        folder.mkdir(parents=True)
+    except OSError as fault:
+        reason = (fault.strerror or str(fault)).lower()
+        raise Refused(
+            f"this folder cannot be made ({reason})", "name another", file=str(folder)
+        ) from None
 
 
 def _stem(score: str | os.PathLike[str] | bytes | _Element | _ElementTree, read: Score) -> str:

@@ -144,14 +144,14 @@ def test_several_reports_are_told_apart(rewriter: Command) -> None:
 
 
 @pytest.mark.usefixtures("verb")
-def test_ctrl_c_leaves_whole_scores_and_nothing_else(rewriter: Command) -> None:
+def test_ctrl_c_leaves_nothing(rewriter: Command) -> None:
     said = rewriter("expand", "quay.xml", "stop.xml", "b.xml", "--layout", "Vn I")
     assert said == (
         130,
         "",
-        "\nrewriter: interrupted; every score that was written is whole\n",
+        "\nrewriter: interrupted; nothing is half written\n",
     )
-    assert everything_here() == {"quay-strings.musicxml": SCORE}
+    assert everything_here() == {}
 
 
 @pytest.mark.usefixtures("verb")
@@ -315,6 +315,33 @@ class TestReportFile:
         )
         assert everything_here() == {"r.json": b'{"mine": true}'}
         assert rewriter(*args, "--force").status == 0
+
+    @pytest.mark.parametrize(
+        ("before", "after"),
+        [
+            (b'"refused": []', b'"refused": [], "note": "keep this"'),
+            (b'"digest"', b'"note": "keep this", "digest"'),
+            (b"0.1.0", b"0.1.1"),
+            (b"}\n", b"}\n\n"),
+            (b'"format": "rewriter report 1"', b'"format":  "rewriter report 1"'),
+        ],
+    )
+    def test_one_that_somebody_has_written_into_stays(
+        self, rewriter: Command, before: bytes, after: bytes
+    ) -> None:
+        args = ("expand", "quay.xml", "--layout", "Vn I", "--report", "r.json")
+        assert rewriter(*args).status == 0
+        edited = Path("r.json").read_bytes().replace(before, after)
+        Path("r.json").write_bytes(edited)
+        assert rewriter(*args) == (
+            2,
+            "",
+            "r.json: this report was changed since the tool wrote it; "
+            "name another file with --report, or replace it with --force\n",
+        )
+        assert Path("r.json").read_bytes() == edited
+        assert rewriter(*args, "--force").status == 0
+        assert rewriter(*args).status == 0
 
     @pytest.mark.parametrize("name", ["quay.xml", "./quay.xml", "out.xml", "broad.toml"])
     def test_neither_input_nor_score_even_by_force(self, rewriter: Command, name: str) -> None:

@@ -76,6 +76,11 @@ def test_a_zip_is_untouched_while_it_holds_our_score_and_nothing_else() -> None:
     packed = write_musicxml_zip(OURS, "lantern.musicxml")
     assert is_untouched(packed)
     assert not is_untouched(packed[:-1])
+    for place in range(len(packed)):
+        for bit in (1, 0x80):
+            changed = bytearray(packed)
+            changed[place] ^= bit
+            assert not is_untouched(bytes(changed)), place
     assert not is_untouched(write_musicxml_zip(OURS.replace(b"Ferry", b"Barge"), "lantern.xml"))
     for change in (
         lambda archive: archive.writestr("notes-to-self.txt", "keep"),
@@ -205,6 +210,21 @@ def test_permissions(tmp_path: Path) -> None:
     path.chmod(0o604)
     save(OURS, path)
     assert stat.S_IMODE(path.stat().st_mode) == 0o604
+
+
+@pytest.mark.parametrize("name", ["a.musicxml", "a.mxl"])
+def test_a_score_too_large_to_be_read_again_is_refused_before_it_is_written(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / name
+    monkeypatch.setattr("rewriter.musicxml.saving.MOST_BYTES", len(OURS) - 1)
+    assert refusal(lambda: save(OURS, path)) == (
+        f"{path}: the score would have 1 MB, more than the 0 that can be read again; "
+        "take fewer bars or fewer sections at a time"
+    )
+    assert list(tmp_path.iterdir()) == []
+    monkeypatch.setattr("rewriter.musicxml.saving.MOST_BYTES", len(OURS))
+    save(OURS, path)
 
 
 # ---- places

@@ -18,6 +18,7 @@ def test_a_whole_file() -> None:
 {
   "format": "rewriter report 1",
   "version": "0.1.0",
+  "digest": "952c1360fb6320fc2b51d5a80efb3edb9a521edcac8648a7594b2714cd2d3922",
   "scores": [
     {
       "written_to": "quay-strings.musicxml",
