@@ -4,6 +4,9 @@ from typing import Any
 
 import click
 
+UNGROUPED = "Help"
+"""The heading over options that belong under no other."""
+
 
 class TypedEpilog(click.Command):
     """A command whose last words are printed line by line, ready to be copied."""
@@ -36,12 +39,20 @@ class GroupedCommand(TypedEpilog):
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write one section for each group, in the order in which the options were given."""
-        groups: dict[str, list[tuple[str, str]]] = {}
-        for param in self.get_params(ctx):
-            record = param.get_help_record(ctx) if isinstance(param, click.Option) else None
-            if record:
-                groups.setdefault(getattr(param, "group", "Help"), []).append(record)
+        groups = options_by_group(self, ctx)
         width = max(len(names) for records in groups.values() for names, _ in records)
         for heading, records in groups.items():
             with formatter.section(heading):
                 formatter.write_dl([(names.ljust(width), said) for names, said in records])
+
+
+def options_by_group(
+    command: click.Command, context: click.Context
+) -> dict[str, list[tuple[str, str]]]:
+    """Heading → options under it, each as it is typed and what it does, in their order."""
+    groups: dict[str, list[tuple[str, str]]] = {}
+    for param in command.get_params(context):
+        record = param.get_help_record(context) if isinstance(param, click.Option) else None
+        if record:
+            groups.setdefault(getattr(param, "group", UNGROUPED), []).append(record)
+    return groups

@@ -28,6 +28,8 @@ COMMANDS = {
     "parts": "rewriter.cli.parts",
     "rules": "rewriter.cli.rules",
     "completion": "rewriter.cli.completion",
+    "help": "rewriter.cli.help",
+    "manual": "rewriter.cli.manual",
 }
 """Command → the module whose ``command`` it is, in the order of the help."""
 
@@ -71,7 +73,7 @@ Exit status:
   2  could not; nothing was written for the file that is named
 """,
 )
-@click.version_option(__version__, message="rewriter %(version)s")
+@click.version_option(__version__, "-V", "--version", message="rewriter %(version)s")
 @click.pass_context
 def program(context: click.Context) -> None:
     """Turn a sketch into playable string parts.
