@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.problems import Place, exact_text
 from rewriter.sketch.describing import Describer
 from rewriter.sketch.voices import beat_at
@@ -86,9 +88,10 @@ class Places:
         """A whole bar of all that a section plays."""
         return self._at(bar, None, section)
 
-    def in_sketch(self, bar: int, onset: int | None = None) -> Place:
-        """A moment of the voice that was read, or a whole bar of it."""
-        return self._at(bar, onset)
+    def in_sketch(self, bar: int, onset: int | None = None, part: str = "") -> Place:
+        """A moment of the voice that was read, or a whole bar of it; or of another part."""
+        place = self._at(bar, onset)
+        return msgspec.structs.replace(place, part=part, voice="") if part else place
 
     def name(self, voice: Voice, note: Sounding) -> str:
         """The spelled name of a note whose `midi` is that of the line."""

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Any
 from rewriter.checking.places import PartLines, Places
 from rewriter.placing.facts import NoteBeyond
 from rewriter.problems import Finding, Refused
+from rewriter.sketch.faults import Mended
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from rewriter.checking.rule import Rule
     from rewriter.placing.cue import Cue
+    from rewriter.sketch.faults import Fault
 
 
 @cache
@@ -64,8 +66,10 @@ def findings_of_cue(cue: Cue, parts: Sequence[PartLines]) -> list[Finding]:
     at = Places(cue.frame, parts)
     findings = [*findings_in(cue.account.faults, at.of_reading(cue.sketch.place))]
     findings += findings_in(cue.leaps, at)
+    told = frozenset(cue.account.faults)
     for used in {one.place: one for one in reversed(cue.used)}.values():
-        findings += findings_in(used.faults, at.of_reading(used.place))
+        faults = (one for one in used.faults if _of_part(one, used.place.part) not in told)
+        findings += findings_in(faults, at.of_reading(used.place))
     for passage in cue.passages:
         facts = passage.scored.facts
         if passage.refuses:
@@ -73,6 +77,11 @@ def findings_of_cue(cue: Cue, parts: Sequence[PartLines]) -> list[Finding]:
         known = frozenset(findings)  # two passages may find the same
         findings += (found for found in findings_in(facts, at) if found not in known)
     return findings
+
+
+def _of_part(fault: Fault, part: str) -> Fault:
+    """A fault as it is told where its part is read for what it says for everybody."""
+    return fault._replace(part=part) if isinstance(fault, Mended) else fault
 
 
 def _refuse(facts: Iterable[object], at: Places) -> None:

@@ -11,10 +11,12 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from lxml import etree
+
 from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
 from rewriter.sketch.mending import mend_direction
-from rewriter.sketch.model import DirectionDetail, Scope
+from rewriter.sketch.model import DirectionDetail, Scope, Sign
 from rewriter.sketch.sounds import JUMPS, for_strings, scaled_offset, scope_of_sound
 from rewriter.sketch.tempo_marks import ALONE, Around
 from rewriter.theory.expression_words import expression_in
@@ -127,6 +129,19 @@ def read_direction(
         shapes = (_only_heard(frame, scope_of_sound(sound)),)
     staff, voice = ((direction.findtext(tag) or "").strip() for tag in ("staff", "voice"))
     return DirectionParts(shapes, tuple(dropped), tuple(layouts), staff or "1", voice, mended)
+
+
+def in_words(directive: Element, at: int) -> Sign:
+    """A ``<directive>``, the older way to write a tempo, as words above the top part.
+
+    Args:
+        directive: of an ``<attributes>``.
+        at: divisions from the start of the bar.
+    """
+    direction = etree.Element("direction", placement="above", directive="yes")
+    kind = etree.SubElement(direction, "direction-type")
+    etree.SubElement(kind, "words").text = (directive.text or "").strip()
+    return Sign(at, "score", serialised(direction) + b"\n", "direction")
 
 
 class _Frame(NamedTuple):

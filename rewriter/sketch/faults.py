@@ -75,11 +75,13 @@ class Mended(NamedTuple):
         said: what it is and what was done, for people.
         bar: index from 0.
         onset: divisions from the start of the bar.
+        part: id of the part it stands in; empty for that of the voice.
     """
 
     said: str
     bar: int
     onset: int
+    part: str = ""
 
 
 Fault = OpenEnd | Overlap | Overlong | InSilence | Mended

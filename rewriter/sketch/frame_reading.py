@@ -6,6 +6,8 @@ import re
 from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
+from lxml import etree
+
 from rewriter.musicxml.accidentals import key_alterations
 from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
@@ -218,3 +220,11 @@ class FrameReader:
             )
         except ValueError as fault:
             raise Refused(f"a time signature that cannot be: {fault}", "correct it") from None
+
+
+def later_wins(pieces: bytes) -> bytes:
+    """Keys, metres and notes on them of several ``<attributes>`` as those of one."""
+    joined = etree.fromstring(b"<attributes>" + pieces + b"</attributes>")
+    last = {str(element.tag): element for element in joined}
+    order = ("footnote", "level", "key", "time")
+    return b"".join(serialised(last[tag]) for tag in order if tag in last)

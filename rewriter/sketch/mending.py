@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 _ENDING: Final = re.compile(r" *|[1-9][0-9]*(, ?[1-9][0-9]*)*")
 _NUMBER: Final = re.compile(r"\b[1-9][0-9]*")
 _NOT_NEGATIVE: Final = re.compile(r"\s*\+?([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*")
+_STRENGTH: Final = re.compile(rb' ((?:end-)?dynamics)="([^"]*)"')
+"""Of a note, for playback."""
+
 _UNITS: Final = {
     "1024th": 1 / 256, "512th": 1 / 128, "256th": 1 / 64, "128th": 1 / 32, "64th": 1 / 16,
     "32nd": 1 / 8, "16th": 1 / 4, "eighth": 1 / 2, "quarter": 1.0, "half": 2.0, "whole": 4.0,
@@ -74,6 +77,21 @@ def mend_sound(sound: Element) -> Iterator[str]:
         if said is not None and not _NOT_NEGATIVE.fullmatch(said):
             del sound.attrib[name]
             yield f'{name} of "{said}" for playback cannot be; left out'
+
+
+def mended_opening(note: bytes) -> tuple[bytes, tuple[str, ...]]:
+    """The opening tag of a note without strengths below zero, and what was done.
+
+    Args:
+        note: the tag, such as ``<note dynamics="-1.11">``.
+    """
+    said: list[str] = []
+    for found in _STRENGTH.finditer(note):
+        name, number = found[1].decode(), found[2].decode()
+        if not _NOT_NEGATIVE.fullmatch(number):
+            note = note.replace(found[0], b"", 1)
+            said.append(f'{name} of "{number}" for playback cannot be; left out')
+    return note, tuple(said)
 
 
 def _mend_metronome(metronome: Element, sound: Element | None) -> Iterator[str]:

@@ -8,6 +8,8 @@ from rewriter.musicxml.note_reading import serialised
 from rewriter.scores.children import element_of
 from rewriter.scores.quarters import in_quarters
 from rewriter.sketch.directions import read_direction, with_element
+from rewriter.sketch.faults import Mended
+from rewriter.sketch.mending import mend_sound
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.music import LEFT_ON_THE_PAGE
 from rewriter.sketch.said_once import SaidOnce, topics
@@ -44,8 +46,13 @@ class OtherPart:
             for index, bar in in_quarters(self._part, wanted).items()
         }
 
-    def signs(self) -> Iterator[tuple[int, Sign]]:
-        """Tempo, rehearsal marks and the like: index of the bar, and the sign in its place."""
+    def signs(self) -> Iterator[tuple[int, Sign | None, tuple[Mended, ...]]]:
+        """Tempo, rehearsal marks and the like.
+
+        Yields:
+            Index of the bar; the sign in its place, None where it had to be left out; what
+            had to be mended for it.
+        """
         likely = self._part.saying(b"<direction", b"<sound")
         speaking = {at for at in likely if speaks_for_all(self._part.bars[at])}
         speaking |= {at for at, _ in self._marks.around}
@@ -56,42 +63,60 @@ class OtherPart:
                     onset = int(bar.onset(event) * self._output)
                     scale = self._output / bar.divisions_at(event.place)
                     around = self._marks.around.get((index, event.place), ALONE)
-                    for sign in _signs(event, onset, scale, around):
-                        yield index, sign
+                    for sign, texts in _signs(event, onset, scale, around):
+                        mended = (Mended(text, index, onset, self._part.id) for text in texts)
+                        yield index, sign, tuple(mended)
 
 
-def _signs(event: Event, onset: int, scale: Fraction, around: Around) -> Iterator[Sign]:
+def _signs(
+    event: Event, onset: int, scale: Fraction, around: Around
+) -> Iterator[tuple[Sign | None, tuple[str, ...]]]:
     if event.tag == "direction":
-        for shape in read_direction(element_of(event.data), 1, around).shapes:
+        parts = read_direction(element_of(event.data), 1, around)
+        texts = parts.mended
+        for shape in parts.shapes:
             if shape.scope != "line":
                 offset = round(shape.detail.offset * scale)
                 detail = shape.detail._replace(offset=offset)
-                yield Sign(onset, shape.scope, detail.at(0), "direction", detail)
+                yield Sign(onset, shape.scope, detail.at(0), "direction", detail), texts
+                texts = ()
+        if texts and not parts.shapes and b"<metronome" in event.data:
+            yield None, texts
     elif event.tag == "sound":
-        sound, _ = for_strings(element_of(event.data), float(scale))
+        element = element_of(event.data)
+        texts = tuple(mend_sound(element))
+        sound, _ = for_strings(element, float(scale))
         if sound is not None and scope_of_sound(sound) != "line":
-            yield Sign(onset, scope_of_sound(sound), serialised(sound) + b"\n", "sound")
+            piece = serialised(sound) + b"\n"
+            yield Sign(onset, scope_of_sound(sound), piece, "sound"), texts
 
 
-def add_signs_of_others(bars: list[RawBar], others: Iterable[OtherPart]) -> None:
+def add_signs_of_others(bars: list[RawBar], others: Iterable[OtherPart]) -> list[Mended]:
     """Put what only other parts of the sketch say for everybody among the tune's signs.
 
     Args:
         bars: of the tune; a bar that gets more is replaced.
         others: parts of the sketch.
+
+    Returns:
+        What had to be mended of what was put there, or could not be.
     """
+    faults: list[Mended] = []
     for raw in bars:
         _without_doubles(raw.items)
     for other in others:
         once = SaidOnce()
-        for index, sign in other.signs():
+        for index, sign, mended in other.signs():
             if index >= len(bars):
                 continue
             raw = bars[index]
-            left = _still_to_say(sign, raw.items, once)
+            left = _still_to_say(sign, raw.items, once) if sign is not None else None
             if left is not None:
                 raw.items.append(left)
                 bars[index] = raw._replace(sorted=False)
+            if left is not None or sign is None:
+                faults += mended
+    return faults
 
 
 def _without_doubles(items: list[Note | Sign]) -> None:

@@ -9,18 +9,16 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from lxml import etree
-
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
 from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.scores.children import element_of
-from rewriter.sketch.directions import DirectionParts, read_direction
+from rewriter.sketch.directions import DirectionParts, in_words, read_direction
 from rewriter.sketch.faults import Mended
-from rewriter.sketch.frame_reading import UNISON, FrameReader
+from rewriter.sketch.frame_reading import UNISON, FrameReader, later_wins
 from rewriter.sketch.harmonies import moved_harmony
-from rewriter.sketch.mending import mend_barline, mend_sound
+from rewriter.sketch.mending import mend_barline, mend_sound, mended_opening
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
 from rewriter.sketch.requests import Keep, RawBar, Wanted
@@ -34,8 +32,6 @@ from rewriter.theory.time import Moment
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from fractions import Fraction
-
-    from lxml.etree import _Element as Element
 
     from rewriter.scores.events import BarEvents, Event, WrittenPitch
     from rewriter.scores.notes import NoteForm
@@ -97,6 +93,7 @@ class PartReader:
         self._pitches: dict[WrittenPitch, SketchPitch] = {}
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
+        self._mended_notes: dict[NoteShape, tuple[str, ...]] = {}
         self._string_words = self._loud = self._chords = self.has_techniques = False
         self._items: list[Note | Sign] = []
         self._at = self._place = 0
@@ -165,8 +162,8 @@ class PartReader:
         silenced = bool(self._silent) and any(
             isinstance(item, Note) and item.shape in self._silent for item in items
         )
-        if self._marked:
-            self._move_marks(items)
+        if self._marked or self._mended_notes:
+            self._settle(items)
         if silenced:  # a grace note leaves no rest behind
             items = [item for item in items if not self._is_silent_grace(item)]
         self.bars.append(
@@ -185,10 +182,14 @@ class PartReader:
         getattr(self, _OTHERS.get(event.tag, "_unknown"))(event.data)
         return True
 
-    def _move_marks(self, items: list[Note | Sign]) -> None:
-        """Ornaments keep their accidentals in another key."""
+    def _settle(self, items: list[Note | Sign]) -> None:
+        """Ornaments keep their accidentals in another key; what was mended is said."""
         for item in items:
-            if isinstance(item, Note) and item.pitch and item.shape in self._marked:
+            if not isinstance(item, Note):
+                continue
+            for text in self._mended_notes.get(item.shape, ()):
+                self.faults.append(Mended(text, len(self.bars), item.onset))
+            if item.pitch and item.shape in self._marked:
                 interval = self.frame.interval
                 item.shape = with_moved_marks(item.shape, item.pitch, interval)
 
@@ -199,6 +200,8 @@ class PartReader:
         """The shape of a note; of cue and unpitched notes, which are not the tune's, a rest."""
         shape = self._shape_reader.read(form, event.length)
         self.shapes.append(shape)
+        if shape.kind != "rest" and (said := mended_opening(form.opening)[1]):
+            self._mended_notes[shape] = said
         self._chords = self._chords or shape.chord
         if self.frame.interval != (0, 0) and has_marks(shape):
             self._marked.add(shape)
@@ -247,7 +250,7 @@ class PartReader:
         element = element_of(data)
         interval = self.frame.interval
         for directive in element.findall("directive"):
-            self._items.append(_in_words(directive, self._at))
+            self._items.append(in_words(directive, self._at))
         before, after = self.frame.read_attributes(element)
         if interval != self.frame.interval:
             # The same note is another pitch from here on, and so are marks on it.
@@ -256,7 +259,7 @@ class PartReader:
         bar = self._bar
         if self._at == 0 and not any(isinstance(item, Note) for item in self._items):
             if bar.attributes[0] and before:
-                before = _later_wins(bar.attributes[0] + before)
+                before = later_wins(bar.attributes[0] + before)
             else:
                 before = bar.attributes[0] + before
             bar.attributes = (before, bar.attributes[1] + after)
@@ -385,19 +388,3 @@ class PartReader:
 def _whole(scale: Fraction) -> Fraction | int:
     """The scale as a plain number where it is one: it is looked up with every direction."""
     return scale.numerator if scale.denominator == 1 else scale
-
-
-def _later_wins(pieces: bytes) -> bytes:
-    """Keys, metres and notes on them of several ``<attributes>`` as those of one."""
-    joined = etree.fromstring(b"<attributes>" + pieces + b"</attributes>")
-    last = {str(element.tag): element for element in joined}
-    order = ("footnote", "level", "key", "time")
-    return b"".join(serialised(last[tag]) for tag in order if tag in last)
-
-
-def _in_words(directive: Element, at: int) -> Sign:
-    """A ``<directive>``, the older way to write a tempo, as words above the top part."""
-    direction = etree.Element("direction", placement="above", directive="yes")
-    kind = etree.SubElement(direction, "direction-type")
-    etree.SubElement(kind, "words").text = (directive.text or "").strip()
-    return Sign(at, "score", serialised(direction) + b"\n", "direction")

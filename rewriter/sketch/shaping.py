@@ -13,6 +13,7 @@ from rewriter.musicxml.note_reading import FAMILIES, serialised
 from rewriter.musicxml.note_shapes import Notation, NoteShape
 from rewriter.musicxml.remembering import Remembered
 from rewriter.scores.children import element_of
+from rewriter.sketch.mending import mended_opening
 
 if TYPE_CHECKING:
     from lxml.etree import _Element as Element
@@ -62,6 +63,8 @@ class ShapeReader:
         """
         shape = NoteShape()
         shape.opening = form.opening
+        if b"dynamics=" in form.opening:
+            shape.opening, _ = mended_opening(form.opening)
         for child in form.children:
             said = self._known.get(child)
             if said is None:

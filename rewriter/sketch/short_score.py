@@ -95,7 +95,9 @@ def read_sketch(
             if other is not part
         ]
         _settle_lengths(reader.bars, others, music.divisions)
-        add_signs_of_others(reader.bars, others)
+        of_others = add_signs_of_others(reader.bars, others)
+        said = {fault[:3]: fault for fault in (*reversed(of_others), *reader.faults)}
+        reader.faults += [one for one in of_others if said[one[:3]] is one]
         for raw in reader.bars:
             raw.frame.signs = [
                 item for item in raw.items if isinstance(item, Sign) and item.scope != "line"
