@@ -86,7 +86,7 @@ def said_by(part: etree._Element, staff: str | None = None, voice: str | None = 
                     one._replace(at=at) for one in of_direction(event.element, mine=mine)
                 )
             elif event.element is not measure:
-                at = Moment(bar, event.onset)
+                at = Moment(bar, _onset(event))
                 said.entries.extend(one._replace(at=at) for one in _of_bar(event.element))
         for waiting in graces.values():  # behind the last note of the bar
             for rank, chord in enumerate(waiting):
@@ -141,6 +141,15 @@ def _midi(event: Event) -> float:
     )
 
 
+def _onset(event: Event) -> Fraction:
+    """When something in a bar is; barlines at its ends, however long each part has the bar."""
+    places = {"right": END_OF_BAR, "left": Fraction(0)}
+    if event.element.tag != "barline":
+        return event.onset
+    return places.get(event.element.get("location", "right"), event.onset)
+
+
+END_OF_BAR = Fraction(10**4)
 NOWHERE = Moment(-1, Fraction(0))
 
 

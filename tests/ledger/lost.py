@@ -37,6 +37,7 @@ _UNTRUE = {"harmonic": "a harmonic", "open-string": "an open string sign"}
 def lost(section: Section, sides: Sides) -> Iterator[Entry]:
     """What the voices of its lines say and nothing accounts for."""
     top = {(one.kind, one.at) for one in sides.top.entries}
+    speeds = {(one.kind, one.at.bar) for one in sides.top.entries if _is_speed(one)}
     untrue = _said_untrue(section, sides)
     for start, stop, voice in dict.fromkeys(section.lines):
         for entry in voice.entries:
@@ -46,6 +47,8 @@ def lost(section: Section, sides: Sides) -> Iterator[Entry]:
                 continue
             if not _is_expected(entry, voice, section):
                 continue
+            if _is_speed(entry) and (entry.kind, entry.at.bar) in speeds:
+                continue  # staves that say the same put it at moments of their own
             sign = entry.kind.rstrip(".,;")  # as findings quote words
             if untrue[sign]:
                 untrue[sign] -= 1
@@ -53,6 +56,10 @@ def lost(section: Section, sides: Sides) -> Iterator[Entry]:
                 _is_reported(entry, sides) or _is_cut_or_moved(entry, voice, section, sides)
             ):
                 yield entry
+
+
+def _is_speed(entry: Entry) -> bool:
+    return entry.kind.startswith("metronome ")
 
 
 def _said_untrue(section: Section, sides: Sides) -> Counter[str]:
