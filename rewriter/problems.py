@@ -1,9 +1,12 @@
 """Everything that can be said about a score: a place in it, a finding, a refusal."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final, Literal
 
 import msgspec
+
+from rewriter.texts import LONGEST_LIST, one_row, printable
 
 Severity = Literal["error", "warning", "advice"]
 
@@ -77,7 +80,8 @@ class Refused(Exception):  # noqa: N818 - a refusal is not a programming error
     """The input or the request cannot be worked with; exit status 2, nothing written.
 
     Raised where the place is known and caught once, in ``cli/main.py``. Its text is one
-    line: ``FILE: PLACE: WHAT; REMEDY``.
+    line: ``FILE: PLACE: WHAT; REMEDY``, whatever the parts quote; one line for each of the
+    faults of a rule file.
 
     Attributes:
         what: what is wrong, lower case, no full stop.
@@ -85,6 +89,7 @@ class Refused(Exception):  # noqa: N818 - a refusal is not a programming error
         file: the file as the user named it; may be filled in further up with :meth:`within`.
         place: part, bar and beat, or the line of a rule file.
         quotation: the offending text and a line of ``~~~~`` under the mistake, for a terminal.
+        more: other faults of the same file.
     """
 
     def __init__(
@@ -95,8 +100,10 @@ class Refused(Exception):  # noqa: N818 - a refusal is not a programming error
         file: str = "",
         place: str = "",
         quotation: str = "",
+        more: Sequence["Refused"] = (),
     ) -> None:
         super().__init__(what, remedy)
+        self.more = more
         self.what = what
         self.remedy = remedy
         self.file = file
@@ -109,8 +116,10 @@ class Refused(Exception):  # noqa: N818 - a refusal is not a programming error
         return self
 
     def __str__(self) -> str:
-        said = f"{self.what}; {self.remedy}" if self.remedy else self.what
-        return ": ".join(part for part in (self.file, self.place, said) if part)
+        remedy = one_row(self.remedy, LONGEST_LIST)
+        said = "; ".join(part for part in (one_row(self.what), remedy) if part)
+        parts = (printable(self.file), one_row(self.place), said)
+        return "\n".join([": ".join(part for part in parts if part), *map(str, self.more)])
 
 
 def beat_text(beat: Fraction) -> str:

@@ -5,11 +5,11 @@ import re
 from lxml import etree
 
 from rewriter.problems import Refused
+from rewriter.texts import LONGEST_QUOTE
 
 EXPORT = "export the score as MusicXML from the notation program"
 EXPORT_AGAIN = "export the score again from the notation program"
 
-_LONGEST_NAME = 80  # letters of a name that are repeated in a message
 _HEAD_BYTES = 1024  # where a file says what it is
 _END_BYTES = 4096  # at either end: where a whole score opens and closes its root
 
@@ -51,7 +51,7 @@ _UNDEFINED = re.compile(r"Entity '([^']*)' not defined")
 
 def shown(name: str) -> str:
     """A name out of a file, fit for one line on a terminal: no control signs, not too long."""
-    return "".join(sign if sign.isprintable() else "?" for sign in name[:_LONGEST_NAME])
+    return "".join(sign if sign.isprintable() else "?" for sign in name[:LONGEST_QUOTE])
 
 
 def what_instead(data: bytes) -> Refused | None:

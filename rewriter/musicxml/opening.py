@@ -13,6 +13,8 @@ from rewriter.musicxml.parsing import parse_score
 from rewriter.musicxml.timewise import partwise_from
 from rewriter.problems import Refused
 
+_PIECE = 2**20
+
 UNNAMED = "sketch"
 """What bytes and trees are called, having no file name."""
 
@@ -93,24 +95,32 @@ def _bytes_of(
 def _read_file(path: Path) -> bytes:
     """The whole file, or a pipe to its end, up to the limit."""
     try:
-        kind = path.stat().st_mode
+        status = path.stat()
+        kind = status.st_mode
         if stat.S_ISDIR(kind):
             raise Refused("this is a folder", "name the score file in it")
         if not (stat.S_ISREG(kind) or stat.S_ISFIFO(kind)):
             raise Refused("this is a device, not a file", "name a score file")
         with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            # Room is taken for as much as is asked for, so it is asked for as much as there is.
+            pieces = [file.read(min(status.st_size, MOST_BYTES))]
+            size = len(pieces[0])
+            while size <= MOST_BYTES and (piece := file.read(_PIECE)):
+                pieces.append(piece)
+                size += len(piece)
     except FileNotFoundError:
         raise Refused("there is no such file", "look at its name and folder") from None
     except PermissionError:
         raise Refused("this file may not be read", "change its permissions") from None
-    except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
+    except ValueError:
+        raise Refused("no file can have such a name", "look at it") from None
+    except OSError as error:
+        reason = (error.strerror or "").lower()
         raise Refused(f"this file cannot be read ({reason})", "look at its name") from None
-    if len(data) > MOST_BYTES:
+    if size > MOST_BYTES:
         what = f"the file is larger than {MOST_BYTES >> 20} MB"
         raise Refused(what, "split the score into movements")
-    return data
+    return b"".join(pieces)
 
 
 def _require_bars(root: etree._Element) -> None:

@@ -320,10 +320,11 @@ def cannot_write(error: OSError | ValueError) -> Refused:
     import errno
 
     another = "name another file with -o"
-    number = getattr(error, "errno", None)
-    if number in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}:
+    if isinstance(error, ValueError):
+        return Refused("no file can have such a name", another)
+    if error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}:
         return Refused("the disk is full", "make room, or write it elsewhere with -o")
-    if number in {errno.EACCES, errno.EPERM, errno.EROFS}:
+    if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS}:
         return Refused("this place may not be written", another)
-    reason = (getattr(error, "strerror", None) or str(error)).lower()
+    reason = (error.strerror or "").lower()
     return Refused(f"this place cannot be written ({reason})", another)

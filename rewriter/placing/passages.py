@@ -70,7 +70,7 @@ def passages_in_words(
     placed = []
     for index, ((start, text), stop) in enumerate(zip(layouts, ends, strict=True)):
         try:
-            layout = resolve_layout(text, ensemble)
+            layout = resolve_layout(text, ensemble, files=False)
         except Refused as refusal:
             where = f"bar {frame.bars[start.bar].number}, words [{text}]"
             refusal.place = ": ".join(filter(None, (where, refusal.place)))

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from rewriter.placing.passages import bars_said
 from rewriter.placing.points import Points
-from rewriter.rulefiles.stack_text import printable
 from rewriter.sketch.describing import Describer
 from rewriter.sketch.listening import between
 from rewriter.sketch.overview import keys_in, marks_in
+from rewriter.texts import printable
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:

@@ -189,7 +189,7 @@ def _lines(
             lines[section] = LineDetail(
                 handover=_handover(rule, path, detail.handover, section, ensemble),
                 marking=detail.marking,
-                dynamic=(detail.dynamic or "").replace("\u2212", "-"),
+                dynamic=(detail.dynamic or "").strip().replace("\u2212", "-"),
             )
     return lines
 

@@ -1,7 +1,6 @@
 """From a name, a file or a stack to a rule, read and checked."""
 
 import re
-from itertools import combinations
 
 from rewriter.problems import Refused
 from rewriter.rulefiles.ensemble_files import load_ensemble
@@ -18,7 +17,9 @@ from rewriter.rulefiles.shelf import (
     shown,
 )
 from rewriter.rulefiles.stack import parse_stack
-from rewriter.rulefiles.stack_text import StackFault, printable
+from rewriter.rulefiles.stack_text import StackFault
+
+_MOST_WORDS = 6  # of a section's name
 
 __all__ = ["Kind", "find_rule", "is_layout", "load_ensemble", "names", "resolve_layout"]
 
@@ -42,19 +43,33 @@ def is_layout(text: str, ensemble: Ensemble) -> bool:
 
 
 def _names_section(words: list[str], ensemble: Ensemble) -> bool:
-    runs = combinations(range(len(words) + 1), 2)
-    return any(ensemble.find(" ".join(words[first:behind])) for first, behind in runs)
+    return any(
+        ensemble.find(" ".join(words[first : first + length]))
+        for first in range(len(words))
+        for length in range(1, _MOST_WORDS + 1)
+    )
 
 
-def resolve_layout(text: str, ensemble: Ensemble) -> Layout:
+def resolve_layout(text: str, ensemble: Ensemble, *, files: bool = True) -> Layout:
     """The layout that a name, a file or a stack means.
 
     What ends in ``.toml`` is a file; else an exact project or shipped name; else a stack.
+
+    Args:
+        text: as somebody wrote it.
+        ensemble: whose sections it may name.
+        files: False where the text comes with a sketch, which may be a stranger's: it names
+            no files.
 
     Raises:
         Refused: no such layout, or it has faults.
     """
     said = text.strip()
+    if is_file_name(said) and not files:
+        raise Refused(
+            f'"{said}" is a file, which no sketch may name',
+            "write a stack or the name of a layout, or name the file with --layout",
+        )
     if is_file_name(said) or path_of_name("layouts", said):
         path, content = find_rule("layouts", said)
         return layout_from_text(content, shown(path), ensemble)
@@ -67,7 +82,7 @@ def resolve_layout(text: str, ensemble: Ensemble) -> Layout:
         if near is None:
             raise
         raise Refused(
-            f'no layout is called "{printable(said)}", nor is it a stack: {fault.what}',
+            f'no layout is called "{said}", nor is it a stack: {fault.what}',
             f"did you mean the layout {near}?",
             quotation=fault.quotation,
         ) from None

@@ -26,8 +26,8 @@ from rewriter.theory.fifths import Direction, parse_interval, parse_key
 T = TypeVar("T")
 
 _DASH = "\u2013\u2212-"
-_BARS = re.compile(rf"\s*([^\s{_DASH}]+)\s*(?:[{_DASH}]\s*([^\s{_DASH}]+)\s*)?")
-_POINT = re.compile(r"\s*(.+?)\s*(?:\s+beat\s+([0-9]+(?:\.[0-9]+)?)\s*)?", re.IGNORECASE)
+_BARS = re.compile(rf"([^\s{_DASH}]+)(?: ?[{_DASH}] ?([^\s{_DASH}]+))?")
+_BEAT = re.compile(r"\sbeat\s+([0-9]+(?:\.[0-9]+)?)$", re.IGNORECASE)
 
 
 class PassageFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
@@ -131,7 +131,7 @@ def _stretch(
     if read.bars is not None:
         if read.from_ is not None or read.to is not None:
             rule.fault(path, "bars and from or to stand together", "keep one of the two")
-        match = _BARS.fullmatch(read.bars)
+        match = _BARS.fullmatch(" ".join(read.bars.split()))
         if match is None:
             what = f'"{read.bars}" names no bars'
             remedy = 'write it like "1-8" or "5", or from and to for marks and beats'
@@ -151,9 +151,9 @@ def _stretch(
 
 
 def _point(text: str) -> Point:
-    match = _POINT.fullmatch(text)
-    name, beat = match.groups() if match else (text, None)
-    counted = None if beat is None else Fraction(beat)
+    name, counted = text.strip(), None
+    if match := _BEAT.search(name):
+        name, counted = name[: match.start()].strip(), Fraction(match[1])
     if name.lower() == "start":
         return Point("start", "", counted)
     if name.lower() == "end":

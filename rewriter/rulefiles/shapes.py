@@ -1,7 +1,6 @@
 """A rule file against its shape: every fault with its place, and the nearest spelling."""
 
 import re
-import tomllib
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
@@ -14,9 +13,10 @@ from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.line_numbers import KeyPath, line_of
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Stack
-from rewriter.rulefiles.stack_text import StackFault, printable
-from rewriter.rulefiles.toml_faults import toml_fault
+from rewriter.rulefiles.stack_text import StackFault
+from rewriter.rulefiles.toml_faults import NoToml, toml_of
 from rewriter.rulefiles.words import DYNAMIC_PATTERN, PITCH_PATTERN, in_order
+from rewriter.texts import printable, unfit_sign
 
 Shape = TypeVar("Shape", bound=msgspec.Struct)
 
@@ -26,6 +26,9 @@ _PATTERNS = {
 }
 
 _LONGEST = 60
+_LONGEST_TEXT = 2000  # characters of a setting
+_MOST_TOLD = 40  # faults of one file
+_LARGEST = 10**15
 _OUR_KEY = re.compile(r"[a-z_]+")
 
 
@@ -78,9 +81,9 @@ class RuleText:
             Refused: it is no TOML.
         """
         try:
-            return tomllib.loads(self.text)
-        except tomllib.TOMLDecodeError as fault:
-            raise self._no_toml(fault) from None
+            return toml_of(self.text)
+        except NoToml as fault:
+            raise Refused(*fault.args, file=f"{self.file}:{fault.line}") from None
 
     def read(self, shape: type[Shape]) -> Shape:
         """The file as a record.
@@ -90,7 +93,7 @@ class RuleText:
         """
         try:
             sound: Shape = _sound(self.text, shape)
-        except (tomllib.TOMLDecodeError, msgspec.ValidationError):
+        except (NoToml, msgspec.ValidationError):
             raw = self.raw()  # the one fault that stopped it is told among all others
         else:
             return sound
@@ -110,26 +113,30 @@ class RuleText:
         placed.sort(key=lambda pair: pair[0])
         refusals = [
             Refused(
-                printable(f"{fault.what}; {fault.remedy}" if fault.remedy else fault.what),
+                fault.what,
+                fault.remedy,
                 file=f"{self.file}:{line}",
                 place=dotted(fault.path),
                 quotation=fault.quotation,
             )
             for line, fault in placed
         ]
-        first, *more = refusals
-        first.what = "\n".join([first.what, *map(str, more)])
+        first, *more = refusals[:_MOST_TOLD]
+        if len(refusals) > _MOST_TOLD:
+            what = f"{len(refusals) - _MOST_TOLD} more faults"
+            more.append(Refused(what, "mend these first", file=self.file))
+        first.more = more
         raise first
-
-    def _no_toml(self, fault: tomllib.TOMLDecodeError) -> Refused:
-        line, what, remedy = toml_fault(fault, self.text)
-        return Refused(printable(what), remedy, file=f"{self.file}:{line}")
 
 
 @lru_cache(maxsize=32)
 def _sound(text: str, shape: type[Shape]) -> Shape:
     """A file without faults, read once however often it is used; nobody changes a record."""
-    record: Shape = msgspec.convert(tomllib.loads(text), shape)
+    raw = toml_of(text)
+    record: Shape = msgspec.convert(raw, shape)
+    doubtful = "\\" in text or len(text) > _LONGEST_TEXT
+    if doubtful and _faults(raw, inspect.type_info(shape), ()):
+        raise msgspec.ValidationError  # it has a text that no score can hold
     return record
 
 
@@ -169,6 +176,8 @@ def said(value: object) -> str:
         return "a block of settings"
     if isinstance(value, list):
         return "a list"
+    if isinstance(value, int) and abs(value) > _LARGEST:
+        return "so large a number"
     return str(value)
 
 
@@ -235,6 +244,11 @@ def _faults_in_text(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
         return [_not(value, "text in quotes", path)]
     if kind.min_length and len(value) < kind.min_length:
         return [Fault(path, "nothing stands between the quotes")]
+    if len(value) > _LONGEST_TEXT:
+        return [Fault(path, f"this text is longer than {_LONGEST_TEXT} characters")]
+    if unfit := unfit_sign(value):
+        what = f"the character U+{ord(unfit):04X} can stand in no score"
+        return [Fault(path, what, "take it out")]
     if kind.pattern and not re.search(kind.pattern, value):
         return [Fault(path, *(part.format(said(value)) for part in _PATTERNS[kind.pattern]))]
     return []
@@ -247,7 +261,7 @@ def _faults_in_number(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
     low = value if kind.ge is None else kind.ge
     high = value if kind.le is None else kind.le
     if not low <= value <= high:
-        return [Fault(path, f"{value} is outside {kind.ge} to {kind.le}")]
+        return [Fault(path, f"{said(value)} is outside {kind.ge} to {kind.le}")]
     return []
 
 

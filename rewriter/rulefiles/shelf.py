@@ -1,17 +1,20 @@
 """Where rule files stand: the project's own folder first, then what is shipped."""
 
 import re
+import stat
 from functools import cache
 from pathlib import Path
 from typing import Literal, get_args
 
 from rewriter.problems import Refused
-from rewriter.rulefiles.stack_text import printable
 
 Kind = Literal["ensembles", "layouts", "plans", "house"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
-_NAME = re.compile(r"[^\s/\\.+][^/\\.+]*")
+_NAME = re.compile(r"[^\s/\\.+:][^/\\.+:]{0,99}")
+_LONGEST_NAME = 100
+_MOST_BYTES = 256 * 2**10
+"""The largest rule file that is read; the largest that is shipped has a twentieth of it."""
 
 
 @cache
@@ -37,7 +40,8 @@ def nearest_name(kind: Kind, name: str) -> str | None:
     """The name of a rule that comes nearest to a misspelt one; None for none near."""
     from difflib import get_close_matches
 
-    near = get_close_matches(name.lower().replace(" ", "-"), names(kind), n=1, cutoff=0.6)
+    said = name[:_LONGEST_NAME].lower().replace(" ", "-")
+    near = get_close_matches(said, names(kind), n=1, cutoff=0.6)
     return near[0] if near else None
 
 
@@ -72,7 +76,7 @@ def find_rule(kind: Kind, name_or_path: str) -> tuple[Path, str]:
         near = nearest_name(kind, said)
         there_are = ", ".join(names(kind)) or "none"
         remedy = f"did you mean {near}?" if near else f"there are {there_are}"
-        raise Refused(f'there is no {_ONE_OF[kind]} called "{printable(said)}"', remedy)
+        raise Refused(f'there is no {_ONE_OF[kind]} called "{said}"', remedy)
     return path, _text_of(path)
 
 
@@ -95,13 +99,24 @@ def shown(path: Path) -> str:
 
 
 def _text_of(path: Path) -> str:
+    """The text of a file, which comes to an end and is no larger than rules can be."""
     try:
-        return path.read_bytes().decode("utf-8-sig")
+        kind = path.stat().st_mode
+        if stat.S_ISDIR(kind):
+            raise Refused("this is a folder", "name the rule file in it", file=str(path))
+        if not stat.S_ISREG(kind):
+            raise Refused("this is a device, not a file", "name a file", file=str(path))
+        with path.open("rb") as file:
+            data = file.read(_MOST_BYTES + 1)
+        if len(data) > _MOST_BYTES:
+            what = f"the file is larger than {_MOST_BYTES >> 10} KB"
+            raise Refused(what, "no rule is so long", file=str(path))
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         raise Refused(
             f"byte {fault.start + 1} is no UTF-8", "save the file as UTF-8 text", file=str(path)
         ) from None
-    except FileNotFoundError:
+    except (FileNotFoundError, ValueError):  # the second: no file can have such a name
         raise Refused("there is no such file", file=str(path)) from None
     except OSError as fault:
         reason = (fault.strerror or "unreadable").lower()

@@ -26,8 +26,10 @@ from rewriter.rulefiles.stack_lines import (
     octave_word,
 )
 from rewriter.rulefiles.stack_text import StackFault, Token, tokens_of
+from rewriter.theory.numbers import whole
 
 _HALF_A_PLAYER = 0.5
+_LONGEST = 1000  # characters; the longest that is shipped has 60
 
 
 def parse_stack(text: str, ensemble: Ensemble) -> Stack:
@@ -40,6 +42,9 @@ def parse_stack(text: str, ensemble: Ensemble) -> Stack:
     Raises:
         StackFault: with the character where the mistake begins.
     """
+    if len(text) > _LONGEST:
+        what = f"a stack of more than {_LONGEST} characters"
+        raise StackFault(what, "name each section once", stack=text, position=_LONGEST)
     parser = _Parser(text, ensemble)
     found = parser.stack()
     _look_for_repeats(text, found)
@@ -159,7 +164,7 @@ class _Parser:
 
     def number(self, word: Token) -> int:
         token = self.peek()
-        if token.kind != "word" or not token.text.isdecimal() or int(token.text) == 0:
+        if token.kind != "word" or not whole(token.text):
             self.refuse(
                 f'"{word.text}" has no number', "write it like desk 1 or desks 1-2", at=word
             )

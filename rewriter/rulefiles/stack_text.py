@@ -4,11 +4,14 @@ import re
 from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
+from rewriter.texts import one_row
+
 OCTAVE_WORDS = {"15ma": 2, "8va": 1, "loco": 0, "8vb": -1, "15mb": -2}
 SHARE_WORDS = ("half", "third", "desk", "desks", "solo", "others")
 RESERVED = (*SHARE_WORDS, *OCTAVE_WORDS, "octave")
 
 _MOST_OCTAVES = 8
+_ROW = 100  # characters of a stack that are quoted
 _OCTAVE = re.compile(r"octave(?:\s*([+\u2212-]?)([0-9]+))?(?![^\s/+\"])", re.IGNORECASE)
 _WORD = re.compile(r"[^\s/+\"]+")
 
@@ -29,7 +32,7 @@ class StackFault(ValueError):  # noqa: N818 - the mistake is the writer's, not t
     def __init__(
         self, what: str, remedy: str = "", *, stack: str, position: int, length: int = 1
     ) -> None:
-        what = printable(what)
+        what = one_row(what)
         super().__init__(f"{what}; {remedy}" if remedy else what)
         self.what = what
         self.remedy = remedy
@@ -39,19 +42,13 @@ class StackFault(ValueError):  # noqa: N818 - the mistake is the writer's, not t
 
     @property
     def quotation(self) -> str:
-        """The stack and, under the mistake, a line of ``~``."""
-        shown = "".join(sign if sign.isprintable() else " " for sign in self.stack)
-        return f"{shown}\n{' ' * self.position}{'~' * self.length}"
-
-
-def printable(text: str) -> str:
-    r"""A text on one line, whatever is in it: control characters as escapes.
-
-    >>> print(printable("Vn" + chr(10) + "I"))
-    Vn\nI
-    """
-    signs = (sign if sign.isprintable() else repr(sign)[1:-1] for sign in text)
-    return "".join(signs)
+        """The stack, or a row's worth of it, and under the mistake a line of ``~``."""
+        start = max(0, min(self.position, len(self.stack) - _ROW))
+        start = start if len(self.stack) > _ROW else 0
+        row = self.stack[start : start + _ROW]
+        shown = "".join(sign if sign.isprintable() else " " for sign in row)
+        at = self.position - start
+        return f"{shown}\n{' ' * at}{'~' * max(1, min(self.length, _ROW - at))}"
 
 
 class Token(NamedTuple):

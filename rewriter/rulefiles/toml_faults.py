@@ -2,25 +2,75 @@
 
 import re
 import tomllib
-from typing import NamedTuple
+from typing import Any
+
+_LONGEST_ROW = 1000
+_DEEPEST = 100
 
 
-class TomlFault(NamedTuple):
-    """Why a text is no TOML.
+class NoToml(ValueError):  # noqa: N818 - the mistake is the writer's, not the program's
+    """Why a text is no TOML that is read: what is wrong, and what to do about it.
 
     Attributes:
         line: from 1.
-        what: what is wrong, lower case, no full stop.
-        remedy: what to do about it; may be empty.
     """
 
-    line: int
-    what: str
-    remedy: str
+    def __init__(self, what: str, remedy: str, line: int) -> None:
+        super().__init__(what, remedy)
+        self.line = line
 
 
-def toml_fault(fault: tomllib.TOMLDecodeError, text: str) -> TomlFault:
-    """Word what tomllib says of a text."""
+def toml_of(text: str) -> dict[str, Any]:
+    """A text as TOML, whatever its keys.
+
+    Numbers of thousands of digits, names of thousands of parts and the like, at which a
+    reader stumbles or stands still, need rows that nobody writes: those are refused.
+
+    Raises:
+        NoToml: it is none, or no rule file looks like it.
+    """
+    for number, row in enumerate(text.splitlines(), 1):
+        if len(row) > _LONGEST_ROW:
+            what = f"this row is longer than {_LONGEST_ROW} characters"
+            raise NoToml(what, "break it into several", number)
+    try:
+        read = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        raise _worded(fault, text) from None
+    except RecursionError:
+        read = None
+    if read is None or _is_deep(read):
+        what = "settings are nested too deeply here"
+        raise NoToml(what, "nothing in a rule file needs it", _deep_row(text))
+    return read
+
+
+def _is_deep(read: dict[str, Any]) -> bool:
+    """True where blocks and lists are in one another beyond all use."""
+    layer: list[Any] = [read]
+    for _ in range(_DEEPEST):
+        inner = [one.values() if isinstance(one, dict) else one for one in layer]
+        layer = [one for some in inner for one in some if isinstance(one, (dict, list))]
+        if not layer:
+            return False
+    return True
+
+
+def _deep_row(text: str) -> int:
+    """The row in which they are."""
+    depth = 0
+    for number, row in enumerate(text.splitlines(), 1):
+        if row.count(".") > _DEEPEST:
+            return number
+        for sign in row:
+            depth += (sign in "[{") - (sign in "]}")
+            if depth > _DEEPEST:
+                return number
+    return 1
+
+
+def _worded(fault: tomllib.TOMLDecodeError, text: str) -> NoToml:
+    """What tomllib says of a text, for people."""
     said = str(fault)
     match = _AT.search(said)
     last = text.count("\n") + (not text.endswith("\n"))
@@ -32,7 +82,7 @@ def toml_fault(fault: tomllib.TOMLDecodeError, text: str) -> TomlFault:
     if not what:
         character = said.rpartition("character ")[2].strip("'\"")
         what = f'"{character}" cannot stand here' if character != said else "this is no TOML"
-    return TomlFault(line, what, remedy)
+    return NoToml(what, remedy, line)
 
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")

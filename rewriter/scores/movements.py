@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.theory.numbers import whole
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -40,7 +42,7 @@ def movement_starts(part: Part) -> list[int]:
     starts = [0] if part.bars else []
     highest = -1
     for index, printed in enumerate(part.numbers):
-        number = int(printed) if printed.isascii() and printed.isdecimal() else None
+        number = whole(printed) if printed.isdecimal() else None
         begins_again = number is not None and number <= 1 and highest > 1
         if index and (begins_again or (_closed(part.bars[index - 1]) and _titled(part, index))):
             starts.append(index)

@@ -6,13 +6,13 @@ articulation under another pitch. Each form is read once, each distinct child of
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from rewriter.musicxml.note_reading import notations_of
 from rewriter.musicxml.remembering import Remembered
 from rewriter.scores.children import children_of, element_of
+from rewriter.theory.numbers import decimal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -74,9 +74,6 @@ class NoteForm:
         self.tags: list[str] = []
 
 
-_PLAIN: Final = re.compile(r"\+?(?=\.?\d)\d{0,12}(?:\.\d{0,12})?", re.ASCII)
-"""A decimal as XML Schema writes it; a longer one is no music but a damaged file."""
-
 _Facts = tuple[str, tuple[tuple[str, object], ...]]
 """What a child says: its tag, and attributes of the form it sets."""
 
@@ -135,8 +132,8 @@ def positive(text: str) -> Fraction | None:
     >>> positive(" 1.5 "), positive("0"), positive("1e9"), positive("many")
     (Fraction(3, 2), None, None, None)
     """
-    plain = _PLAIN.fullmatch(text.strip())
-    return Fraction(plain[0]) or None if plain else None
+    number = decimal(text)
+    return number if number is not None and number > 0 else None
 
 
 def _rest(element: Element) -> dict[str, object]:

@@ -44,6 +44,7 @@ _BAR_END: Final = b"</measure>"
 _MOST_STAVES: Final = 64
 """A part with more is damaged."""
 _STAVES: Final = re.compile(rb"<staves>\s*(\d+)\s*</staves>")
+_STAVES_DIGITS: Final = 9  # of a number that is too large anyway, the first will do
 _NUMBERED: Final = re.compile(rb'<measure number="([^"&]*)"')
 _HEAD_BYTES: Final = 64  # where the XML declaration begins
 
@@ -99,7 +100,7 @@ class Part:
     def staves(self) -> int:
         """How many staves it has at the most."""
         saying = [self.bars[at] for at in self.saying(b"<staves>")]
-        said = (int(n) for bar in saying for n in _STAVES.findall(bar))
+        said = (int(n[:_STAVES_DIGITS]) for bar in saying for n in _STAVES.findall(bar))
         return min(max(said, default=1) or 1, _MOST_STAVES)
 
     @cached_property

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.accidentals import key_alterations
 from rewriter.theory.fifths import Interval
+from rewriter.theory.numbers import decimal, whole
 from rewriter.theory.pitch import SEMITONES_OF_STEP
 
 if TYPE_CHECKING:
@@ -139,11 +140,8 @@ def fifths_in(text: str | None, cannot_be: CannotBe) -> int:
         text: of ``<fifths>``.
         cannot_be: told the text.
     """
-    try:
-        fifths = int((text or "").strip())
-    except ValueError:
-        fifths = _MOST_FIFTHS + 1
-    if abs(fifths) <= _MOST_FIFTHS:
+    fifths = whole(text or "")
+    if fifths is not None and abs(fifths) <= _MOST_FIFTHS:
         return fifths
     cannot_be(text or "")
     return 0
@@ -156,12 +154,9 @@ def alter_in(text: str | None, cannot_be: CannotBe) -> float:
         text: of ``<key-alter>`` or the like; none for no alteration.
         cannot_be: told the text.
     """
-    try:
-        semitones = float(text or "0")
-    except ValueError:
-        semitones = _MOST_ALTER + 1.0
-    if abs(semitones) <= _MOST_ALTER:
-        return semitones
+    semitones = decimal(text or "0")
+    if semitones is not None and abs(semitones) <= _MOST_ALTER:
+        return float(semitones)
     cannot_be(text or "")
     return 0
 
@@ -191,11 +186,8 @@ def read_transposition(transpose: Element, cannot_be: CannotBe) -> Transposition
 
 def _distance(element: Element, tag: str, cannot_be: CannotBe) -> float:
     text = (element.findtext(tag) or "0").strip()
-    try:
-        distance = float(text)
-    except ValueError:
-        distance = _FURTHEST + 1.0
-    if abs(distance) <= _FURTHEST:
-        return distance
+    distance = decimal(text)
+    if distance is not None and abs(distance) <= _FURTHEST:
+        return float(distance)
     cannot_be(text)
     return 0

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.scores.in_force import PartInForce
-from rewriter.theory.pitch import midi
+from rewriter.theory.numbers import decimal, in_number_order, whole
+from rewriter.theory.pitch import SEMITONES_OF_STEP, midi
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -117,7 +118,9 @@ def voices_of(reading: Reading, part: int) -> list[Voice]:
         group = [note]
         found.setdefault((note.form.staff if name in apart else "", name), []).append(group)
     voices = [_voice(name, groups) for (_, name), groups in found.items()]
-    return sorted(voices, key=lambda voice: (_by_number(voice.staff), _by_number(voice.name)))
+    return sorted(
+        voices, key=lambda voice: (in_number_order(voice.staff), in_number_order(voice.name))
+    )
 
 
 def joined(voices: Iterable[Voice]) -> list[Joined]:
@@ -176,10 +179,10 @@ def _notes(reading: Reading, part: int) -> Iterator[VoiceNote]:
 
 
 def _written_midi(pitch: WrittenPitch) -> float | None:
-    try:
-        return midi(pitch.step, float(pitch.alter or 0), int(pitch.octave))
-    except (ValueError, KeyError):  # a damaged pitch: the note is there, nobody knows how high
-        return None
+    alter, octave = decimal(pitch.alter or "0"), whole(pitch.octave)
+    if alter is None or octave is None or pitch.step not in SEMITONES_OF_STEP:
+        return None  # a damaged pitch: the note is there, nobody knows how high
+    return midi(pitch.step, float(alter), octave)
 
 
 def _voice(name: str, groups: list[list[VoiceNote]]) -> Voice:
@@ -210,7 +213,3 @@ def _on_two_staves(bars: list[BarEvents]) -> set[str]:
                 if name in before and not now[name] <= before[name]:
                     apart.add(name)
     return apart
-
-
-def _by_number(name: str) -> tuple[int, str]:
-    return (int(name) if name.isdecimal() else 10**6, name)

@@ -21,6 +21,7 @@ from rewriter.sketch.tune import (
     voices_in,
 )
 from rewriter.sketch.voices import build_voice
+from rewriter.theory.numbers import whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -136,11 +137,12 @@ def _by_part(parts: Sequence[Part], source: str) -> str:
     match = _STAFF.fullmatch(source.strip())
     if match is None:
         return source
-    number = int(match["staff"])
+    number = whole(match["staff"])
     places = [(part, staff) for part in parts for staff in range(1, part.staves + 1)]
-    if not 1 <= number <= len(places):
+    if number is None or not 1 <= number <= len(places):
         raise Refused(
-            f"the sketch has no staff {number}", f"it has {len(places)}, counted from the top"
+            f"the sketch has no staff {match['staff']}",
+            f"it has {len(places)}, counted from the top",
         )
     part, staff = places[number - 1]
     voice = match["before"] or match["after"]

@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from rewriter.theory.numbers import decimal
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -110,12 +112,14 @@ def _mend_metronome(metronome: Element, sound: Element | None) -> Iterator[str]:
 
 def _unit_played(metronome: Element, sound: Element | None) -> str | None:
     """The note that a mark counts, by the speed it is played at; without dots only."""
-    try:
-        speed = float(metronome.findtext("per-minute") or "")
-        played = float(sound.get("tempo", "") if sound is not None else "")
-    except ValueError:
-        return None
-    if speed <= 0 or metronome.find("beat-unit-dot") is not None:
+    speed = decimal(metronome.findtext("per-minute") or "")
+    played = decimal(sound.get("tempo", "") if sound is not None else "")
+    if (
+        speed is None
+        or played is None
+        or speed <= 0
+        or metronome.find("beat-unit-dot") is not None
+    ):
         return None
     near = (
         name for name, length in _UNITS.items() if abs(played / speed - length) < length / 50

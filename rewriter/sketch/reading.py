@@ -26,6 +26,7 @@ from rewriter.sketch.shaping import ShapeReader
 from rewriter.sketch.sounds import for_strings, scope_of_sound
 from rewriter.sketch.tempo_marks import ALONE
 from rewriter.theory.fifths import Interval, transpose
+from rewriter.theory.numbers import decimal
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 from rewriter.theory.time import Moment
 
@@ -227,13 +228,10 @@ class PartReader:
         return pitch
 
     def _sounding(self, step: str, alter: str, octave: int) -> SketchPitch:
-        try:
-            raised = float(alter)
-        except ValueError:
-            raised = _HIGHEST_ALTER + 1.0
-        if not abs(raised) <= _HIGHEST_ALTER:
+        raised = decimal(alter)
+        if raised is None or abs(raised) > _HIGHEST_ALTER:
             raise Refused(f'an alteration of "{alter}" semitones cannot be', "correct the note")
-        pitch = Pitch(step, int(raised) if raised == int(raised) else raised, octave)
+        pitch = Pitch(step, int(raised) if raised == int(raised) else float(raised), octave)
         if self.frame.interval != (0, 0):
             pitch = transpose(pitch, self.frame.interval)
         if not 0 <= pitch.octave < len(OCTAVE_BYTES):

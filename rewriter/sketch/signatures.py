@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rewriter.problems import Refused
 from rewriter.scores.staff_signs import alter_in, fifths_in, read_transposition
 from rewriter.theory.fifths import transpose
+from rewriter.theory.numbers import whole
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch
 
 if TYPE_CHECKING:
@@ -44,12 +45,10 @@ def whole_number(text: str | None) -> int:
     Raises:
         Refused: it is none.
     """
-    try:
-        return int((text or "").strip())
-    except ValueError:
-        raise Refused(
-            f'"{text}" sharps or flats in a key cannot be', "correct the key"
-        ) from None
+    number = whole(text or "")
+    if number is None:
+        raise Refused(f'"{text}" sharps or flats in a key cannot be', "correct the key")
+    return number
 
 
 def fifths_of(key: Element) -> int:

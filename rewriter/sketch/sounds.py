@@ -10,6 +10,7 @@ from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
 from rewriter.problems import Refused
+from rewriter.theory.numbers import decimal
 
 if TYPE_CHECKING:
     from lxml.etree import _Element as Element
@@ -33,12 +34,10 @@ def scaled_offset(text: str | None, scale: float) -> int:
     Raises:
         Refused: it is no number.
     """
-    try:
-        return round(float(text or "") * scale)
-    except (ValueError, OverflowError):
-        raise Refused(
-            f'an offset of "{text}" is no number', "correct it in the sketch"
-        ) from None
+    offset = decimal(text or "")
+    if offset is None:
+        raise Refused(f'an offset of "{text}" is no number', "correct it in the sketch")
+    return round(float(offset) * scale)
 
 
 def for_strings(sound: Element, scale: float) -> tuple[Element | None, list[str]]:

@@ -8,6 +8,7 @@ from unicodedata import normalize
 
 from rewriter.problems import Refused
 from rewriter.sketch.requests import Wanted
+from rewriter.theory.numbers import in_number_order, whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -75,7 +76,7 @@ def choose_part(parts: Sequence[Part], choice: str = "") -> Choice:
     else:
         part, why = _plainly(parts)
     staff, voice = wanted["staff"] or "1", wanted["voice"] or ""
-    if int(staff) > part.staves:
+    if (number := whole(staff)) is None or number > part.staves:
         raise Refused(
             f"{said_part(part)} has no staff {staff}",
             f"it has {part.staves}; choose one with --tune",
@@ -165,9 +166,9 @@ def _settled(music: PartMusic, staff: str, voice: str) -> Wanted:
     on_staff = [v for s, v in places if s == staff]
     part = said_part(music.part)
     if voice and voice not in on_staff:
-        there = ", ".join(sorted(on_staff, key=_by_number)) or "no notes"
+        there = ", ".join(sorted(on_staff, key=in_number_order)) or "no notes"
         raise Refused(f"{part}, staff {staff} has no voice {voice}", f"it has {there}")
-    chosen = voice or min(on_staff, key=_by_number, default="")
+    chosen = voice or min(on_staff, key=in_number_order, default="")
     if not chosen:
         raise Refused(f"{part}, staff {staff} has no notes", "choose another with --tune")
     shared = any(v == chosen and s != staff for s, v in places)
@@ -176,10 +177,6 @@ def _settled(music: PartMusic, staff: str, voice: str) -> Wanted:
 
 def _named_voices(music: PartMusic) -> set[str]:
     return {form.voice for form in music.forms if "voice" in form.tags}
-
-
-def _by_number(voice: str) -> tuple[int, str]:
-    return (int(voice) if voice.isdecimal() else 10**6, voice)
 
 
 def voices_in(music: PartMusic) -> dict[tuple[str, str], int]:

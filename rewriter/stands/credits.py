@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.escaping import escaped
+from rewriter.theory.numbers import decimal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -118,10 +119,7 @@ def _credit(page: Page, kind: str, text: str, side: str, below: float) -> bytes:
 
 
 def _tenths(element: Element, tag: str) -> float:
-    try:
-        return float(element.findtext(tag) or 0)
-    except ValueError:
-        return 0.0
+    return float(decimal(element.findtext(tag) or "") or 0)
 
 
 def _text(tenths: float) -> bytes:

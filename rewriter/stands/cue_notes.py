@@ -10,6 +10,7 @@ from lxml import etree
 from rewriter.scores.children import element_of
 from rewriter.stands.durations import number_text
 from rewriter.theory.metre import note_type
+from rewriter.theory.numbers import decimal, whole
 from rewriter.theory.pitch import STEPS, Pitch
 
 if TYPE_CHECKING:
@@ -73,12 +74,9 @@ def leading_line(bar: BarInQuarters) -> list[CueNote]:
 
 
 def _pitch(written: WrittenPitch) -> Pitch:
-    try:
-        alter = float(written.alter or 0)
-    except ValueError:
-        alter = 0
+    alter = float(decimal(written.alter) or 0)
     step = written.step if written.step in STEPS else "C"
-    octave = int(written.octave) if written.octave.isdecimal() else 0
+    octave = whole(written.octave) or 0
     return Pitch(step, int(alter) if alter.is_integer() else alter, octave)
 
 

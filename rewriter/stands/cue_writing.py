@@ -16,6 +16,7 @@ from rewriter.musicxml.accidentals import name_of
 from rewriter.musicxml.escaping import escaped
 from rewriter.stands.cue_notes import write_note
 from rewriter.stands.durations import move
+from rewriter.theory.numbers import decimal, whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -88,8 +89,8 @@ def _place(pitch: Pitch) -> tuple[str, int]:
 def _sign_after(measure: Element, altered: dict[tuple[str, int], float]) -> None:
     """Print the signs that the section's own notes need after those of the cue."""
     for note in measure.findall("note"):
-        place = (note.findtext("pitch/step", ""), int(note.findtext("pitch/octave", "0")))
-        alter = float(note.findtext("pitch/alter", "0"))
+        place = (note.findtext("pitch/step", ""), whole(note.findtext("pitch/octave", "")) or 0)
+        alter = float(decimal(note.findtext("pitch/alter", "")) or 0)
         is_tied = note.find("tie[@type='stop']") is not None
         if place not in altered or note.findtext("staff", "1") != "1" or is_tied:
             continue

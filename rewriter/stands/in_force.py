@@ -10,6 +10,7 @@ from rewriter.scores.attributes import changes_in
 from rewriter.scores.in_force import Told
 from rewriter.scores.quarters import in_quarters
 from rewriter.scores.staff_signs import USUAL_LINES
+from rewriter.theory.numbers import whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -74,6 +75,6 @@ def _changes(part: Part) -> Iterator[tuple[tuple[int, Fraction], Change]]:
 def _middle_line(clef: ClefSaid) -> int | None:
     if clef.sign not in _LINES:
         return None
-    line = int(clef.line) if clef.line.isdecimal() else 0
+    line = whole(clef.line) or 0
     above = _MIDDLE_LINE - (line or USUAL_LINES[clef.sign])
     return _LINES[clef.sign] + 2 * above + 7 * clef.octaves

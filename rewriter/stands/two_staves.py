@@ -14,6 +14,7 @@ from rewriter.stands.copying import PartCopy
 from rewriter.stands.durations import move
 from rewriter.stands.rests import opening_attributes
 from rewriter.stands.unused_staff import show_second_staff, shown_and_hidden
+from rewriter.theory.numbers import whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -116,8 +117,8 @@ def on_two_staves(parts: Sequence[PartCopy]) -> PartCopy:
 
 def _highest_level(bars: Iterable[bytes], tag: str) -> int:
     pattern = re.compile(rb"<%b[^>]* number=\"(\d+)\"" % tag.encode())
-    found = {int(number) for bar in bars for number in pattern.findall(bar)}
-    return max(found, default=1)
+    found = {whole(number.decode()) for bar in bars for number in pattern.findall(bar)}
+    return max(filter(None, found), default=1)
 
 
 def _lower_staff(measure: Element, levels: dict[str, int]) -> Element:
@@ -130,7 +131,7 @@ def _lower_staff(measure: Element, levels: dict[str, int]) -> Element:
             if len(child) == 0:
                 measure.remove(child)
     for element in measure.iter(*_NUMBERED):
-        number = int(element.get("number", "1")) + levels[str(element.tag)]
+        number = (whole(element.get("number", "")) or 1) + levels[str(element.tag)]
         element.set("number", str((number - 1) % _MOST_LEVELS + 1))
     return measure
 

@@ -5,6 +5,8 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
+from rewriter.theory.numbers import whole
+
 _SUM = re.compile(r"\s*[1-9]\d*\s*(\+\s*[1-9]\d*\s*)*")
 _SYMBOLS = {"common": ("4", "4"), "cut": ("2", "2")}
 _SMALLEST = Fraction(4, 1024)
@@ -93,9 +95,9 @@ def metre_from_times(pairs: Sequence[tuple[str, str]], *, symbol: str = "") -> M
             raise ValueError(f'"{beats}" is no number of beats')
         if not re.fullmatch(r"\s*[1-9]\d*\s*", beat_type):
             raise ValueError(f'"{beat_type}" is no beat type')
-        unit = int(beat_type)
+        unit = whole(beat_type) or _MOST_BEATS + 1
         units.append(unit)
-        numbers = [int(count) for count in beats.split("+")]
+        numbers = [whole(count) or _MOST_BEATS + 1 for count in beats.split("+")]
         if sum(numbers) > _MOST_BEATS or unit > _MOST_BEATS:
             raise ValueError(f"{beats}/{beat_type} is more than a bar can hold")
         counts = _groups(numbers)

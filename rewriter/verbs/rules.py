@@ -19,7 +19,6 @@ from rewriter.rulefiles.shelf import (
     path_of_name,
     shown,
 )
-from rewriter.rulefiles.stack_text import printable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -129,7 +128,7 @@ def _house_rule(name: str) -> Rules:
     known = [*rule_ids(), *names("house")]
     near = get_close_matches(name.strip().lower().replace(" ", "-"), known, n=1)
     remedy = f"did you mean {near[0]}?" if near else "rewriter rules house lists them"
-    raise Refused(f'there is no rule of the house called "{printable(name)}"', remedy)
+    raise Refused(f'there is no rule of the house called "{name}"', remedy)
 
 
 def _rule_entry(rule: Rule[Any, Any]) -> RuleEntry:

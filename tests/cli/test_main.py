@@ -15,7 +15,7 @@ __all__ = ["rewriter"]
 
 Command = Callable[..., Said]
 
-HEAVY = ("music21", "rich", "tomlkit", "importlib.metadata", "lxml", "multiprocessing")
+HEAVY = ("music21", "rich", "importlib.metadata", "lxml", "multiprocessing")
 
 
 def python(*args: str, **environment: str) -> subprocess.CompletedProcess[bytes]:

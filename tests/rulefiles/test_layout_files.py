@@ -248,7 +248,7 @@ def test_a_folder_is_no_file(tmp_path, monkeypatch):
     Path("x.toml").mkdir()
     with pytest.raises(Refused) as caught:
         resolved("x.toml")
-    assert str(caught.value) == "x.toml: cannot be read (is a directory)"
+    assert str(caught.value) == "x.toml: this is a folder; name the rule file in it"
 
 
 def test_a_byte_order_mark_does_not_matter(tmp_path, monkeypatch):

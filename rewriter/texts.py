@@ -1,0 +1,66 @@
+"""Texts from anywhere, made fit for a message or for XML: one place for each."""
+
+import re
+import unicodedata
+from typing import Final
+
+LONGEST_QUOTE: Final = 80
+"""Characters of somebody else's text that a message repeats."""
+
+LONGEST_TEXT: Final = 400
+"""Characters of what is wrong, or where."""
+
+LONGEST_LIST: Final = 4000
+"""Characters of a remedy, which may list all names there are."""
+
+_QUOTE: Final = re.compile(r'"[^"]*"')
+_LONG_WORD: Final = re.compile(r"(\S{200})\S+")  # a path may be long
+_UNFIT: Final = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def printable(text: str) -> str:
+    r"""A text on one row, whatever is in it: control characters as escapes.
+
+    >>> print(printable("Vn" + chr(10) + "I"))
+    Vn\nI
+    """
+    return text if text.isprintable() else "".join(map(_printable_sign, text))
+
+
+def _printable_sign(sign: str) -> str:
+    if sign.isprintable():
+        return sign
+    return " " if unicodedata.category(sign) == "Zs" else repr(sign)[1:-1]
+
+
+def one_row(text: str, most: int = LONGEST_TEXT) -> str:
+    """A text fit for a message: one row, nothing quoted in it at more length than a row has.
+
+    Args:
+        text: which may quote whatever stands in a file.
+        most: characters; the rest is left out.
+
+    >>> one_row('no part is called "' + "x" * 90 + '"') == f'no part is called "{"x" * 80}..."'
+    True
+    """
+    text = printable(text[:LONGEST_LIST])
+    if len(text) > LONGEST_QUOTE:
+        text = _LONG_WORD.sub(r"\1...", _QUOTE.sub(_shortened, text))
+    return text if len(text) <= most else f"{text[:most]}..."
+
+
+def _shortened(quote: re.Match[str]) -> str:
+    said = quote[0][1:-1]
+    return quote[0] if len(said) <= LONGEST_QUOTE else f'"{said[:LONGEST_QUOTE]}..."'
+
+
+def unfit_sign(text: str) -> str:
+    """The first character of a text that XML cannot hold; empty for none.
+
+    Source: W3C XML 1.0, production 2.
+
+    >>> unfit_sign("espr." + chr(27)) == chr(27), unfit_sign("Flöte")
+    (True, '')
+    """
+    match = _UNFIT.search(text)
+    return match[0] if match else ""
