@@ -52,6 +52,11 @@ _HOMES = {
 }
 
 
+def __dir__() -> list[str]:
+    """What is here, loaded or not, so that ``help`` and completion show the verbs."""
+    return list(__all__)
+
+
 def __getattr__(name: str) -> object:
     """Load a verb when it is first asked for, so that importing the package costs nothing."""
     if name not in _HOMES:

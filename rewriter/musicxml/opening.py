@@ -47,6 +47,9 @@ def read_source(
     Raises:
         Refused: there is nothing that can be read, with the file named.
     """
+    if isinstance(source, str) and source.lstrip().startswith("<"):
+        what = "this is XML, where the name of a file is wanted"
+        raise Refused(what, "give XML as bytes", file=unnamed)
     name = os.fspath(source) if isinstance(source, (str, os.PathLike)) else unnamed
     try:
         data = _bytes_of(source)
@@ -83,6 +86,9 @@ def _bytes_of(
         return source
     if isinstance(source, (str, os.PathLike)):
         return _read_file(Path(source))
+    if not _is_tree(source):
+        what = f"a value of the type {type(source).__name__} is no score"
+        raise Refused(what, "give a path, the bytes of a file or an lxml tree")
     # From the top of the document, as only its document type knows the entities in it.
     if etree.iselement(source) and source.getparent() is None:
         source = source.getroottree()
@@ -90,6 +96,10 @@ def _bytes_of(
     if data is None:  # what lxml makes of a tree without a root
         raise Refused("the tree is empty", EXPORT)
     return data
+
+
+def _is_tree(source: object) -> bool:
+    return etree.iselement(source) or isinstance(source, etree._ElementTree)  # noqa: SLF001 - lxml has no other name for it
 
 
 def _read_file(path: Path) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from functools import partial
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple, get_args
 
 import msgspec
 
@@ -21,9 +21,12 @@ from rewriter.problems import Refused
 from rewriter.reporting.summary import Left, report_of
 from rewriter.rulefiles.loading import is_layout, load_ensemble, resolve_layout
 from rewriter.rulefiles.plan_files import load_plan
+from rewriter.rulefiles.words import Chords, Language, OutOfRange, RegisterSet
 from rewriter.scores.score import read_score
 from rewriter.sketch.in_every_key import Readings, Request
 from rewriter.sketch.requests import Keep
+from rewriter.theory.fifths import Direction
+from rewriter.verbs.arguments import check_texts, check_truths, check_word, name_or_file
 from rewriter.verbs.collector import collector_paused
 
 if TYPE_CHECKING:
@@ -34,7 +37,6 @@ if TYPE_CHECKING:
     from rewriter.reporting.results import Report
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
-    from rewriter.theory.fifths import Direction
 
 
 class Expansion(NamedTuple):
@@ -52,10 +54,10 @@ class Expansion(NamedTuple):
 @collector_paused()
 def expand(
     sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree,
-    layout: str = "",
+    layout: str | os.PathLike[str] = "",
     *,
-    plan: str = "",
-    ensemble: str = "symphonic",
+    plan: str | os.PathLike[str] = "",
+    ensemble: str | os.PathLike[str] = "symphonic",
     tune: str = "",
     key: str = "",
     by: str = "",
@@ -63,7 +65,7 @@ def expand(
     chords: Literal["", "top", "divide"] = "",
     out_of_range: Literal["", "keep", "octave", "rest", "refuse"] = "",
     registers: Literal["", "singing", "measured"] = "",
-    language: str = "",
+    language: Literal["", "en", "it", "de", "fr"] = "",
     keep_sketch: bool = False,
     keep_lyrics: bool = False,
     keep_harmony: bool = False,
@@ -93,11 +95,25 @@ def expand(
         keep_lyrics: keep the lyrics, in the lines.
         keep_harmony: keep chord symbols, on the top part.
 
+    Returns:
+        The score as bytes, ready to be written to a ``.musicxml`` file, and the report: its
+        passages, lines and findings as records.
+
     Raises:
-        Refused: the sketch or a rule cannot be worked with; its text is one line.
+        Refused: an argument, the sketch or a rule cannot be worked with; its text is one line,
+            but one for each of the faults of a rule file.
     """
-    forces = load_ensemble(ensemble)
-    wanted = _wanted(layout, plan, forces)
+    check_texts(tune=tune, key=key, by=by)
+    check_truths(keep_sketch=keep_sketch, keep_lyrics=keep_lyrics, keep_harmony=keep_harmony)
+    _check_words(direction, chords, out_of_range, registers, language)
+    if direction != "nearest" and not (key or by):
+        raise Refused(
+            f'"{direction}" says which way, but not where to',
+            "name a key or an interval",
+            file="direction",
+        )
+    forces = load_ensemble(name_or_file("ensemble", ensemble))
+    wanted = _wanted(name_or_file("layout", layout), name_or_file("plan", plan), forces)
     short_score = read_score(sketch)
     try:
         below = keep_below(short_score) if keep_sketch else SketchBelow()
@@ -134,6 +150,16 @@ def expand(
     left = Left([] if below.parts else cue.not_carried, short_score.asides)
     report = report_of(short_score.name, forces, wanted, cue, findings, left)
     return Expansion(score, report)
+
+
+def _check_words(
+    direction: str, chords: str, out_of_range: str, registers: str, language: str
+) -> None:
+    check_word("direction", direction, get_args(Direction), may_be_empty=False)
+    check_word("chords", chords, get_args(Chords))
+    check_word("out_of_range", out_of_range, get_args(OutOfRange))
+    check_word("registers", registers, get_args(RegisterSet))
+    check_word("language", language, get_args(Language))
 
 
 def _wanted(layout: str, plan: str, forces: Ensemble) -> Plan | None:

@@ -13,6 +13,7 @@ from rewriter.sketch.frame_reading import UNISON
 from rewriter.sketch.in_every_key import Readings, Request
 from rewriter.sketch.requests import Keep
 from rewriter.sketch.tune import choose_part, said_part
+from rewriter.verbs.arguments import check_texts, name_or_file
 from rewriter.verbs.collector import collector_paused
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ def look(
     sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree,
     *,
     tune: str = "",
-    ensemble: str = "symphonic",
+    ensemble: str | os.PathLike[str] = "symphonic",
 ) -> Look:
     """Say what there is in a sketch: bars, marks, metres, keys, tempo, words, voices.
 
@@ -48,7 +49,8 @@ def look(
     Raises:
         Refused: the sketch cannot be read; its text is one line.
     """
-    forces = load_ensemble(ensemble)
+    check_texts(tune=tune)
+    forces = load_ensemble(name_or_file("ensemble", ensemble))
     score = read_score(sketch)
     try:
         plain = _plain(score, tune)

@@ -13,6 +13,7 @@ from rewriter.musicxml.together import Together
 from rewriter.problems import Refused
 from rewriter.scores.score import read_score
 from rewriter.stands.extraction import Part, extract_parts
+from rewriter.verbs.arguments import check_number, check_texts, check_truths, name_or_file
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
@@ -49,11 +50,15 @@ def parts(
         stem: what the names of the files begin with; empty for the score's own file name,
             without ``-strings``, or, where it has none, its title.
 
+    Returns:
+        The parts in the order of the score, each with its bytes and the name of its file.
+
     Raises:
         Refused: the score cannot be worked with; its text is one line.
     """
-    if cue_notes < 0:
-        raise Refused("cue notes need bars of rest", "name a number of bars, 0 for none")
+    check_number("cue_notes", cue_notes)
+    check_truths(tacet=tacet)
+    check_texts(stem=stem)
     try:
         read = read_score(score, trusted=True, unnamed=_UNNAMED)
         return _made(score, read, stem, cue_notes=cue_notes, tacet=tacet)
@@ -78,10 +83,10 @@ def _made(
 
 def write_parts(
     made: Sequence[Part],
-    folder: Path,
+    folder: str | os.PathLike[str],
     *,
     force: bool = False,
-    inputs: Collection[Path] = (),
+    inputs: Collection[str | os.PathLike[str]] = (),
 ) -> list[Path]:
     """Write parts into a folder, all or none; the folder is made if it is not there.
 
@@ -97,11 +102,14 @@ def write_parts(
     Raises:
         Refused: a place must not or cannot be written; nothing has been.
     """
-    _make(folder)
-    with Together([folder]) as together:
-        changes = stage_parts(together.run, made, folder, force=force, inputs=inputs)
+    check_truths(force=force)
+    place = Path(name_or_file("folder", folder))
+    read = [Path(name_or_file("inputs", path)) for path in inputs]
+    _make(place)
+    with Together([place]) as together:
+        changes = stage_parts(together.run, made, place, force=force, inputs=read)
         together.put_in_place([*changes])
-    return [folder / part.file_name for part in made]
+    return [place / part.file_name for part in made]
 
 
 def stage_parts(

@@ -19,6 +19,7 @@ from rewriter.rulefiles.shelf import (
     path_of_name,
     shown,
 )
+from rewriter.verbs.arguments import check_texts
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -77,9 +78,13 @@ def rules(kind: str | None = None, name: str | None = None) -> Rules:
             all. A rule's own name is understood too, where a kind is not.
         name: which one to show; None to list.
 
+    Returns:
+        One entry for each rule; where one was asked for by name, its text too.
+
     Raises:
         Refused: no such kind or name.
     """
+    check_texts(kind=kind or "", name=name or "")
     if kind is None:
         return Rules(entries=tuple(one for each in KINDS for one in _entries(each)))
     known = _kind(kind)

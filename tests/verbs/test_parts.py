@@ -182,11 +182,6 @@ def test_a_score_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     with pytest.raises(Refused) as refused:
         parts(b"<score-partwise/>")
     assert str(refused.value).startswith("score: the score has no parts; ")
-    with pytest.raises(Refused) as refused:
-        parts(b"", cue_notes=-1)
-    assert str(refused.value) == (
-        "cue notes need bars of rest; name a number of bars, 0 for none"
-    )
 
 
 def test_all_parts_are_written_or_none(tmp_path: Path) -> None:
