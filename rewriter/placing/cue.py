@@ -77,6 +77,21 @@ def needs_other_staves(plan: Plan | None) -> bool:
     return plan is None or any(passage.layout.with_ for passage in plan.passages)
 
 
+def most_lines(plan: Plan | None, ensemble: Ensemble) -> int:
+    """How many lines a plan makes at a time; without one as many as there are sections."""
+    if plan is None:
+        return len(ensemble.sections)
+    layouts = [passage.layout for passage in plan.passages]
+    return max(
+        sum(
+            len(level.members)
+            for stack in (layout.stack, *(other.stack for other in layout.with_))
+            for level in stack.levels
+        )
+        for layout in layouts
+    )
+
+
 def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes: Wishes) -> Cue:
     """Score a cue.
 

@@ -27,7 +27,9 @@ from lxml import etree
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.opening import UNNAMED, partwise_root, read_source
 from rewriter.musicxml.parsing import safe_parser
+from rewriter.problems import Refused
 from rewriter.scores.children import attributes_of, children_of, element_of, saying_in
+from rewriter.scores.cost import require_memory
 from rewriter.scores.leaving import stands_in
 from rewriter.scores.own_output import cut_own
 
@@ -235,6 +237,7 @@ def read_score(
     *,
     trusted: bool = False,
     unnamed: str = UNNAMED,
+    lines: int = 0,
 ) -> Score:
     """Read a score.
 
@@ -244,6 +247,7 @@ def read_score(
             own and untouched. That can be forged: then an ``etree.XMLSyntaxError`` may come
             when a bar is looked at, and it has to be read again without trust.
         unnamed: what bytes and trees are called.
+        lines: how many are going to be made of it at a time, which has to fit into memory.
 
     Raises:
         Refused: there is no score that can be read, with the file named.
@@ -253,6 +257,10 @@ def read_score(
     if own is not None:
         root, music = own.header, [(number, bars, False) for number, bars in own.parts]
     else:
+        try:
+            require_memory(found.data, lines, unpacked=bool(found.packed))
+        except Refused as refusal:
+            raise refusal.within(found.name) from None
         root = partwise_root(found.data, found.name, comments=True)
         music = []
         for element in root.findall("part"):

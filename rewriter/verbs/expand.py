@@ -15,7 +15,7 @@ from rewriter.musicxml.heading import Origin
 from rewriter.notating.score import SketchBelow, part_ids, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
 from rewriter.notating.sketch_below import keep_below
-from rewriter.placing.cue import Wishes, needs_other_staves, score_cue
+from rewriter.placing.cue import Wishes, most_lines, needs_other_staves, score_cue
 from rewriter.placing.passages import plan_of
 from rewriter.problems import Refused
 from rewriter.reporting.summary import Left, report_of
@@ -114,7 +114,7 @@ def expand(
         )
     forces = load_ensemble(name_or_file("ensemble", ensemble))
     wanted = _wanted(name_or_file("layout", layout), name_or_file("plan", plan), forces)
-    short_score = read_score(sketch)
+    short_score = read_score(sketch, lines=most_lines(wanted, forces))
     try:
         below = keep_below(short_score) if keep_sketch else SketchBelow()
         keep = Keep(keep_lyrics, keep_harmony, partial(is_layout, ensemble=forces))
