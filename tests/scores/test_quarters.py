@@ -58,6 +58,11 @@ def test_where_time_stands_at_the_end_and_how_far_it_came(
     assert (bar.left_off, bar.end) == (left_off, end)
 
 
+def test_a_bar_of_nothing_leaves_off_where_it_begins() -> None:
+    bar = read(divisions("1"), wanted={0})[0]
+    assert (bar.left_off, bar.end) == (0, 0)
+
+
 def test_lengths_that_no_divisions_of_the_file_hold_are_exact() -> None:
     bar = read(divisions("3") + note("0.5") + note("1.25"), wanted={0})[0]
     assert [bar.length(e) for e in bar.events[1:]] == [Fraction(1, 6), Fraction(5, 12)]

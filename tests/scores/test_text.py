@@ -84,3 +84,8 @@ def test_spans_of_two_parts_with_one_id_are_told_as_one() -> None:
 
 def test_a_text_that_declares_what_it_is_not_is_read_as_utf8() -> None:
     assert text_of(b'<?xml version="1.0" encoding="utf-16"?><x/>').encoding == "utf-8"
+
+
+@pytest.mark.parametrize("encoding", ["utf-16-le", "utf-16-be"])
+def test_two_bytes_a_character_are_seen_without_a_mark(encoding: str) -> None:
+    assert text_of("<x/>".encode(encoding)).encoding == encoding
