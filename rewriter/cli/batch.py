@@ -78,6 +78,11 @@ class Outcome(NamedTuple):
     parts: tuple[tuple[Path, Part], ...] = ()
     changes: tuple[Change, ...] = ()
 
+    @property
+    def is_up_to_date(self) -> bool:
+        """True where every file was there already, byte for byte."""
+        return bool(self.changes) and all(change.is_none for change in self.changes)
+
 
 def do(run: Run, job: Job) -> Outcome:
     """Expand one sketch and write all that comes of it beside its place.
@@ -101,7 +106,8 @@ def do(run: Run, job: Job) -> Outcome:
             file=str(job.sketch),
         )
     for change in staged:
-        change.beside(change.new).unlink(missing_ok=True)
+        if change.new:
+            change.beside(change.new).unlink(missing_ok=True)
     return Outcome(job.sketch, job.target, None, str(refusal), refusal.quotation)
 
 

@@ -20,7 +20,8 @@ def tell(outcomes: Sequence[Outcome]) -> None:
     for number, outcome in enumerate(outcomes):
         if outcome.report:
             gap = "\n" if number else ""
-            say(gap + as_text(outcome.report, str(outcome.target), width))
+            done = "up to date" if outcome.is_up_to_date else "written"
+            say(gap + as_text(outcome.report, str(outcome.target), width, done=done))
             if outcome.parts:
                 say(_parts_of(outcome))
         else:
@@ -59,8 +60,10 @@ def _parts_of(outcome: Outcome) -> str:
 def _total(outcomes: Sequence[Outcome]) -> str:
     from rewriter.reporting.text import count_findings
 
-    written = sum(outcome.report is not None for outcome in outcomes)
-    refused = len(outcomes) - written
+    up_to_date = sum(outcome.is_up_to_date for outcome in outcomes)
+    refused = sum(outcome.report is None for outcome in outcomes)
+    written = len(outcomes) - refused - up_to_date
     findings = [finding for each in outcomes if each.report for finding in each.report.findings]
-    also = f", {refused} refused" if refused else ""
+    also = f", {up_to_date} up to date" if up_to_date else ""
+    also += f", {refused} refused" if refused else ""
     return f"{len(outcomes)} sketches: {written} written{also}; {count_findings(findings)}"

@@ -35,7 +35,7 @@ class Change(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         named: the file as the user named it, for messages.
         target: where it really is: absolute, links followed.
-        new: name of what was written beside it; empty where it is to be removed.
+        new: name of what was written beside it; empty where it is to be removed, or stays.
         old: name under which what was there is kept beside it; not there if nothing was.
         was: SHA-256 of what was there; empty for nothing.
         becomes: SHA-256 of what will be; empty for nothing.
@@ -52,6 +52,11 @@ class Change(msgspec.Struct, frozen=True, kw_only=True):
     def place(self) -> Path:
         """The file itself."""
         return Path(os.fsdecode(self.target))
+
+    @property
+    def is_none(self) -> bool:
+        """True where the file is already what it is to become, so that it stays."""
+        return self.was == self.becomes
 
     def beside(self, name: bytes) -> Path:
         """A file next to it."""
@@ -84,6 +89,8 @@ class Run(NamedTuple):
     def stage(self, data: bytes, target: Path) -> Change:
         """Write a file beside its place, to disk; what is there stays.
 
+        Where just these bytes are there already, nothing is written, now or later.
+
         Args:
             data: the whole file.
             target: as the user named it; a link stays a link, what it points to is replaced.
@@ -94,6 +101,8 @@ class Run(NamedTuple):
         place = Path(os.path.realpath(target))
         self._mark(place.parent)
         change = self._change(target, place, hashlib.sha256(data).hexdigest())
+        if change.is_none:
+            return change
         beside = change.beside(change.new)
         try:
             handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
@@ -116,12 +125,13 @@ class Run(NamedTuple):
 
     def _change(self, target: Path, place: Path, becomes: str) -> Change:
         name = f"{PREFIX}{self.name}-{os.urandom(4).hex()}"
+        was = digest_of(place)
         return Change(
             named=os.fsencode(target),
             target=os.fsencode(place),
-            new=f"{name}.new".encode() if becomes else b"",
+            new=f"{name}.new".encode() if becomes not in {"", was} else b"",
             old=f"{name}.old".encode(),
-            was=digest_of(place),
+            was=was,
             becomes=becomes,
         )
 
@@ -194,6 +204,7 @@ class Together:
             Refused: a file cannot be put there; all is as it was.
         """
         self._folders.update(change.place.parent for change in changes)
+        changes = [change for change in changes if not change.is_none]
         change = None
         try:
             for change in changes:

@@ -20,20 +20,23 @@ NAMED_FINDINGS = 3
 SEVERITIES = {"error": "Errors", "warning": "Warnings", "advice": "Advice"}
 
 
-def as_text(report: Report, written_to: str, width: int = WIDTH) -> str:
+def as_text(
+    report: Report, written_to: str, width: int = WIDTH, *, done: str = "written"
+) -> str:
     """Word a report.
 
     Args:
         report: what the expansion has to say.
         written_to: the file that was written, as the user may find it; empty when none was.
         width: columns; only a word longer than that goes beyond.
+        done: what became of the file.
 
     Returns:
         Lines, each ended; no colour, and outside ASCII nothing but a middle dot and what
         the score's own names bring along.
     """
     blocks = [
-        wrap_hanging(summarise(report, written_to), first="", rest="    ", width=width),
+        wrap_hanging(summarise(report, written_to, done), first="", rest="    ", width=width),
         list(_where_it_stands(report, width)),
         *_played(report, width),
         list(_what_went_along(report, width)),
@@ -42,12 +45,12 @@ def as_text(report: Report, written_to: str, width: int = WIDTH) -> str:
     return "\n".join("\n".join(block) + "\n" for block in blocks if block)
 
 
-def summarise(report: Report, written_to: str) -> str:
+def summarise(report: Report, written_to: str, done: str = "written") -> str:
     """The first line: the file, its size and how many findings it has, worst first."""
-    done = f"{written_to}: written" if written_to else f"{report.sketch}: expanded"
+    told = f"{written_to}: {done}" if written_to else f"{report.sketch}: expanded"
     sections = {line.section for line in report.lines} | set(report.tacet)
     size = f"{count(report.bars, 'bar')}, {count(len(sections), 'section')}"
-    return f"{done}, {size}; {count_findings(report.findings)}"
+    return f"{told}, {size}; {count_findings(report.findings)}"
 
 
 def count_findings(findings: list[Finding]) -> str:
