@@ -17,5 +17,5 @@ def limit_text(rule: Handover) -> str:
 
 def until_text(first: Sounding, last: Sounding, at: Places) -> str:
     """How far a run goes on: `` to bar 12``; nothing within one bar."""
-    begin, end = at.number(first.bar), at.number(last.bar)
-    return f" to bar {end}" if end != begin else ""
+    end = at.bar_text(last.bar, first.bar)
+    return f" to {end}" if end != at.bar_text(first.bar, first.bar) else ""

@@ -97,9 +97,12 @@ class Places:
         """The spelled name of a note whose `midi` is that of the line."""
         return self._describer(voice).name(note, 0)
 
-    def number(self, bar: int) -> str:
-        """What is printed over a bar."""
-        return self._frame.bars[bar].number
+    def bar_text(self, bar: int, seen_from: int) -> str:
+        """A bar for people, its movement only where it is another than a bar's before it."""
+        frame = self._frame
+        if frame.movement(bar) != frame.movement(seen_from):
+            return frame.bar_text(bar)
+        return f"bar {frame.bars[bar].number}"
 
     def beat(self, note: Sounding) -> Fraction:
         """The beat on which a note begins."""

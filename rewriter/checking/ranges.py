@@ -42,7 +42,7 @@ def brought_back(fact: BroughtBack, at: Places, what: str) -> Said:
     section = fact.player.section
     last = fact.notes[-1]
     if len(fact.notes) > 1:
-        end = f"bar {at.number(last.bar)}, beat {beat_text(at.beat(last))}"
+        end = f"{at.bar_text(last.bar, fact.notes[0].bar)}, beat {beat_text(at.beat(last))}"
         what = f"{len(fact.notes)} notes to {end} {what}"
     cause = next(note for note in fact.notes if beyond(section, note.midi))
     sounds = at.name(fact.player.voice, cause)

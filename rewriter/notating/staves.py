@@ -103,8 +103,8 @@ class StaffWriter:
         try:
             return self._put_together(bar)
         except OctaveUnwritable:
-            number = self._frame.bars[bar].number
-            raise unwritable(f"{self._section.key}, bar {number}") from None
+            where = f"{self._section.key}, {self._frame.bar_text(bar)}"
+            raise unwritable(where) from None
 
     def _put_together(self, bar: int) -> WrittenBar:
         strands = self._strands

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.facts import LineLeaps, RunHandedOver
 from rewriter.placing.passage_by_passage import CueScorer, PassageScore, leaps
-from rewriter.placing.passages import find_passages, passages_in_words, uncovered
+from rewriter.placing.passages import bars_text, find_passages, passages_in_words, uncovered
 from rewriter.problems import Refused
 from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.accompaniment import not_carried
-from rewriter.sketch.account import Account, ReadStretch, account_of
+from rewriter.sketch.account import Account, ReadStretch, account_of, listed_bars
 from rewriter.sketch.frame_reading import UNISON
 from rewriter.sketch.keys import interval_to, joined_frame, mode_of
 from rewriter.theory.fifths import Direction, Interval, parse_interval, parse_key, tonic_of
@@ -106,12 +106,11 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     """
     chords = wishes.chords or (plan.passages[0].layout.chords if plan else "top")
     original = readings.tune(UNISON, chords)
-    move = _move(wishes, original.frame.bars[0])
+    move = _move(wishes, original.frame)
     sketch = readings.tune(move, chords)._replace(dropped=original.dropped)
     passages = _passages(plan, sketch, ensemble)
     file = plan.file if plan else ""
-    bars = sketch.frame.bars
-    by = [_with(move, _passage_move(placed, bars, file)) for placed in passages]
+    by = [_with(move, _passage_move(placed, sketch.frame, file)) for placed in passages]
     registers = wishes.registers or ensemble.registers
     scorer = CueScorer(ensemble, sketch.frame, readings, wishes.out_of_range, registers)
     scored = scorer.score(passages, by, wishes.chords)
@@ -123,7 +122,9 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     account = account_of(
         sketch,
         [
-            ReadStretch(one.start, one.stop, one.bars, one.chords, tune)
+            ReadStretch(
+                one.start, one.stop, bars_text(frame, one.start, one.stop), one.chords, tune
+            )
             for one, tune in zip(scored, tunes, strict=True)
         ],
     )
@@ -142,23 +143,23 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     return Cue(sketch, frame, scored, scorer.used, left, notes, account, leaping)
 
 
-def _move(wishes: Wishes, first: FrameBar) -> Interval:
+def _move(wishes: Wishes, frame: Frame) -> Interval:
     if wishes.key and wishes.by:
         raise Refused("a key and an interval are both named", "name one of them")
     try:
         if wishes.key:
-            return interval_to(first, parse_key(wishes.key), wishes.direction)
+            return interval_to(frame, 0, parse_key(wishes.key), wishes.direction)
         return parse_interval(wishes.by, wishes.direction) if wishes.by else UNISON
     except ValueError as fault:
         raise Refused(str(fault)) from None
 
 
-def _passage_move(placed: Placed, bars: Sequence[FrameBar], file: str) -> Interval:
+def _passage_move(placed: Placed, frame: Frame, file: str) -> Interval:
     passage = placed.passage
     if passage.key is None:
         return passage.by or UNISON
     try:
-        return interval_to(bars[placed.start[0]], passage.key, passage.direction)
+        return interval_to(frame, placed.start[0], passage.key, passage.direction)
     except Refused as refusal:
         refusal.place = f"passage {passage.index + 1}"
         raise refusal.within(file) from None
@@ -196,8 +197,9 @@ def _unused(plan: Plan | None, sketch: Sketch) -> list[str]:
     """Layouts written in the sketch, where one from outside wins."""
     if plan is None or not sketch.layouts:
         return []
-    bars = sketch.frame.bars
-    listed = ", ".join(f"[{text}] (bar {bars[at.bar].number})" for at, text in sketch.layouts)
+    listed = ", ".join(
+        f"[{text}] ({sketch.frame.bar_text(at.bar)})" for at, text in sketch.layouts
+    )
     return [f"not used, since a layout or plan is named: {listed}"]
 
 
@@ -205,9 +207,8 @@ def _gaps(frame: Frame, passages: Sequence[Placed]) -> list[str]:
     said = uncovered(frame, passages)
     if not said:
         return []
-    bars = "bar" if len(said) == 1 and "-" not in said[0] else "bars"
-    verb = "is" if bars == "bar" else "are"
-    return [f"{bars} {', '.join(said)} {verb} in no passage: everybody rests"]
+    verb = "is" if len(said) == 1 and said[0].rpartition(", ")[2].startswith("bar ") else "are"
+    return [f"{listed_bars(said)} {verb} in no passage: everybody rests"]
 
 
 def _moved(
@@ -221,21 +222,22 @@ def _moved(
     frame = readings.tune(UNISON, now[0].chords).frame
     registers = wishes.registers or ensemble.registers
     scorer = CueScorer(ensemble, frame, readings, "keep", registers)
-    by = [_passage_move(placed, frame.bars, "") for placed in passages]
+    by = [_passage_move(placed, frame, "") for placed in passages]
     before = scorer.score(passages, by, wishes.chords)
     said = []
     for old, new in zip(before, now, strict=True):
+        bars = bars_text(frame, new.start, new.stop)
         was, is_now = old.stood.placement, new.stood.placement
         if was.top_octave != is_now.top_octave:
             said.append(
-                f"bars {new.bars}: in the new key the stack stands "
+                f"{bars}: in the new key the stack stands "
                 f"{octave_word(is_now.top_octave)} and no longer "
                 f"{octave_word(was.top_octave)}: {is_now.why}"
             )
         handed = [_handovers(one, frame) for one in (old, new)]
         if handed[0] != handed[1]:
             said.append(
-                f"bars {new.bars}: in the new key there are {_handed(handed[1])}, "
+                f"{bars}: in the new key there are {_handed(handed[1])}, "
                 f"in the old there were {_handed(handed[0])}"
             )
     return said

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import pairwise
 from math import ceil
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -11,7 +12,7 @@ from rewriter.problems import Refused, beat_text
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from rewriter.rulefiles.plans import Point
     from rewriter.sketch.model import Frame
@@ -88,7 +89,10 @@ class Landmarks:
             what = f'the rehearsal mark "{mark}" comes {len(marks)} times'
             raise Refused(what, f"say which: {', '.join(self._listed(name.casefold()))}")
         if len(bars) > 1:
-            which = (f"{name}({number})" for number in range(1, len(bars) + 1))
+            which = (
+                f"{name}({number}){self._in_movement(bar)}"
+                for number, bar in enumerate(bars, 1)
+            )
             raise Refused(
                 f"{len(bars)} bars are numbered {name}", f"say which: {', '.join(which)}"
             )
@@ -99,8 +103,7 @@ class Landmarks:
         raise self._unknown(name, bars_only=bars_only)
 
     def _unknown(self, name: str, *, bars_only: bool) -> Refused:
-        numbers = [bar.number for bar in self._frame.bars]
-        known = f"bars go from {numbers[0]} to {numbers[-1]}"
+        known = f"bars go {', '.join(self._extents())}"
         if bars_only:
             if _named(self._marks, name.casefold()):
                 return Refused(
@@ -112,13 +115,24 @@ class Landmarks:
             known += f", rehearsal marks are {', '.join(listed)}"
         return Refused(f'there is no bar or mark "{name}"', known)
 
+    def _extents(self) -> Iterator[str]:
+        """First and last number of each movement."""
+        bars, starts = self._frame.bars, [*self._frame.movements, len(self._frame.bars)]
+        for first, behind in pairwise(starts):
+            said = f"from {bars[first].number} to {bars[behind - 1].number}"
+            yield said + self._in_movement(first)
+
+    def _in_movement(self, bar: int) -> str:
+        movement = self._frame.movement(bar)
+        return f" in movement {movement}" if movement else ""
+
     def _listed(self, folded: str) -> Sequence[str]:
         """A mark as plans name it, with its bars where it comes more than once."""
         name, places = self._spelling[folded], self._marks[folded]
         if len(places) == 1:
             return [name]
         return [
-            f"{name}({number}) in bar {self._frame.bars[place.bar].number}"
+            f"{name}({number}) in {self._frame.bar_text(place.bar)}"
             for number, place in enumerate(places, 1)
         ]
 
@@ -135,7 +149,8 @@ class Landmarks:
             last = Fraction(ceil(behind) - 1)
             beats = f"beats are {beat_text(first)} to {beat_text(last)}"
             beats = beats if first < last else f"only beat is {beat_text(first)}"
-            raise Refused(f"bar {framed.number} has no beat {beat_text(beat)}", f"its {beats}")
+            what = f"{self._frame.bar_text(bar)} has no beat {beat_text(beat)}"
+            raise Refused(what, f"its {beats}")
         return self._unchecked_beat(bar, beat)
 
     def _unchecked_beat(self, bar: int, beat: Fraction) -> Moment:

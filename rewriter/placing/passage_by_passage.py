@@ -154,10 +154,8 @@ class CueScorer:
         stop = cut_moment(voice, placed.stop, divisions)
         for moment, border in ((placed.start, start), (placed.stop, stop)):
             if border != moment:
-                bar = self._frame.bars[moment[0]].number
-                said = (
-                    f"the border in bar {bar} moves behind the tuplet or tremolo it would cut"
-                )
+                bar = self._frame.bar_text(moment[0])
+                said = f"the border in {bar} moves behind the tuplet or tremolo it would cut"
                 if said not in self.notes:
                     self.notes.append(said)
         return placed._replace(start=start, stop=stop)

@@ -72,7 +72,7 @@ def passages_in_words(
         try:
             layout = resolve_layout(text, ensemble, files=False)
         except Refused as refusal:
-            where = f"bar {frame.bars[start.bar].number}, words [{text}]"
+            where = f"{frame.bar_text(start.bar)}, words [{text}]"
             refusal.place = ": ".join(filter(None, (where, refusal.place)))
             raise
         placed.append(Placed(from_start_to_end(layout, index), start, stop))
@@ -105,15 +105,24 @@ def plan_of(layout: Layout) -> Plan:
 
 def bars_said(frame: Frame, start: Moment, stop: Moment) -> str:
     """Printed numbers of a stretch's first and last bar: ``13-20``."""
-    last = stop.bar if stop.onset > 0 else stop.bar - 1
-    highest = len(frame.bars) - 1  # a border may move behind the last bar's tuplet
-    first = frame.bars[min(start.bar, highest)].number
-    end = frame.bars[min(max(last, start.bar), highest)].number
+    first, end = (frame.bars[bar].number for bar in first_and_last(frame, start, stop))
     return first if first == end else f"{first}-{end}"
 
 
+def bars_text(frame: Frame, start: Moment, stop: Moment) -> str:
+    """A stretch for people, its movement with it: ``movement 2, bars 13-20``."""
+    return frame.bars_text(*first_and_last(frame, start, stop))
+
+
+def first_and_last(frame: Frame, start: Moment, stop: Moment) -> tuple[int, int]:
+    """Indexes of a stretch's first and last bar."""
+    last = stop.bar if stop.onset > 0 else stop.bar - 1
+    highest = len(frame.bars) - 1  # a border may move behind the last bar's tuplet
+    return min(start.bar, highest), min(max(last, start.bar), highest)
+
+
 def uncovered(frame: Frame, found: Sequence[Placed]) -> list[str]:
-    """Printed numbers of the bars in no passage, as stretches."""
+    """The bars in no passage, as stretches, for people."""
     covered: set[int] = set()
     for placed in found:
         last = placed.stop.bar if placed.stop.onset > 0 else placed.stop.bar - 1
@@ -124,7 +133,7 @@ def uncovered(frame: Frame, found: Sequence[Placed]) -> list[str]:
         if free and begin is None:
             begin = bar
         elif not free and begin is not None:
-            said.append(bars_said(frame, Moment(begin, 0), Moment(bar, 0)))
+            said.append(frame.bars_text(begin, bar - 1))
             begin = None
     return said
 
@@ -158,8 +167,8 @@ def _without_overlaps(found: list[Placed], plan: Plan, frame: Frame) -> list[Pla
         allowed = begins_inside and here.start > before.start and here.start.bar >= last_bar
         if not allowed:
             raise Refused(
-                f"bars {bars_said(frame, here.start, here.stop)} overlap passage "
-                f"{before.passage.index + 1} ({bars_said(frame, before.start, before.stop)})",
+                f"{bars_text(frame, here.start, here.stop)} overlap passage "
+                f"{before.passage.index + 1} ({bars_text(frame, before.start, before.stop)})",
                 "let one end where the other begins",
                 file=plan.file,
                 place=f"passage {here.passage.index + 1}",

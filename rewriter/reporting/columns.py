@@ -1,6 +1,8 @@
 """Plain text within a width: wrapped paragraphs, aligned columns, shortened lists of bars."""
 
 from collections.abc import Sequence
+from itertools import groupby
+from operator import itemgetter
 from textwrap import wrap
 
 NAMED_BARS = 3
@@ -10,7 +12,9 @@ UNBROKEN = "\N{NO-BREAK SPACE}"
 """Stands for a space where a line must not end; written as a space."""
 
 
-def shorten_bars(bars: Sequence[str], named: int = NAMED_BARS) -> str:
+def shorten_bars(
+    bars: Sequence[str], named: int = NAMED_BARS, movements: Sequence[int] = ()
+) -> str:
     """Printed bar numbers for people; of a long list the first are named, the rest counted.
 
     All are named where counting would not make it shorter.
@@ -19,12 +23,31 @@ def shorten_bars(bars: Sequence[str], named: int = NAMED_BARS) -> str:
     ('bar 3', 'bars 3 and 7')
     >>> shorten_bars(["3", "7", "21", "22", "23", "30", "31"])
     'bars 3, 7, 21 and 4 more'
+
+    Args:
+        bars: printed numbers, in the order of the score.
+        named: how many are named.
+        movements: which each is in; empty where there is only one.
     """
+    if movements:
+        return _in_movements(bars, named, movements)
     if len(bars) <= 1:
         return f"bar {bars[0]}" if bars else ""
     whole = f"bars {', '.join(bars[:-1])} and {bars[-1]}"
     short = f"bars {', '.join(bars[:named])} and {len(bars) - named} more"
     return whole if len(bars) <= named or len(whole) <= len(short) else short
+
+
+def _in_movements(bars: Sequence[str], named: int, movements: Sequence[int]) -> str:
+    """Bars by movements: ``movement 1, bar 9; movement 2, bars 1 and 2``."""
+    shown = bars if len(bars) <= named else bars[:named]
+    groups = groupby(zip(movements, shown, strict=False), key=itemgetter(0))
+    said = "; ".join(
+        f"movement {movement}, {shorten_bars([bar for _, bar in found], named)}"
+        for movement, found in groups
+    )
+    more = len(bars) - len(shown)
+    return f"{said}, and {more} more" if more else said
 
 
 def span_bars(bars: Sequence[str]) -> str:

@@ -54,7 +54,15 @@ def passages_of(report: Report, width: int) -> Iterator[list[str]]:
 
 
 def _bars(passage: PassageResult) -> str:
-    return f"{'Bars' if '-' in passage.bars else 'Bar'} {passage.bars}"
+    """Its bars as a heading; with several movements, in which."""
+    first, _, last = passage.bars.partition("-")
+    if passage.movement != passage.to_movement:
+        return (
+            f"Movement {passage.movement}, bar {first}, "
+            f"to movement {passage.to_movement}, bar {last or first}"
+        )
+    said = f"{'bars' if last else 'bar'} {passage.bars}"
+    return f"Movement {passage.movement}, {said}" if passage.movement else said.capitalize()
 
 
 def _headline(passage: PassageResult, *, with_key: bool) -> str:

@@ -14,11 +14,14 @@ class Compass(msgspec.Struct, frozen=True):
         pitch: note name, such as ``F#4``.
         midi: sounding MIDI number (C4 = 60).
         bars: printed numbers of the bars that have it, in order.
+        movements: which movement each of them is in, counted from 1; empty where there is only
+            one.
     """
 
     pitch: str
     midi: float
     bars: list[str]
+    movements: list[int] = []
 
 
 class RegisterTime(msgspec.Struct, frozen=True):
@@ -125,6 +128,8 @@ class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         bars: printed numbers of its first and last bar.
+        movement: of its first bar, counted from 1; 0 where there is only one.
+        to_movement: of its last bar, likewise.
         from_beat: where it begins within its first bar; empty at the beginning of the bar.
         to_beat: the first beat of its last bar behind it; empty where it goes to the barline.
         layout: the layout's title, or the stack itself.
@@ -148,6 +153,8 @@ class PassageResult(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     bars: str
+    movement: int = 0
+    to_movement: int = 0
     from_beat: str
     to_beat: str
     layout: str

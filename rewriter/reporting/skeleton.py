@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from rewriter.placing.passages import bars_said
+from rewriter.placing.passages import bars_text
 from rewriter.placing.points import Points
 from rewriter.sketch.describing import Describer
 from rewriter.sketch.listening import between
@@ -68,9 +68,8 @@ def _is_within(sketch: Sketch, at: Moment) -> bool:
 
 def _said(sketch: Sketch, start: Moment, stop: Moment, *, has_tune: bool) -> str:
     """What the passage is, for whoever fills it in: bars, key, where the tune lies."""
-    bars = bars_said(sketch.frame, start, stop)
     key = next(seen.text for seen in reversed(keys_in(sketch.frame)) if seen.at <= start)
-    said = f"bar{'s' if '-' in bars else ''} {bars}, {key}"
+    said = f"{bars_text(sketch.frame, start, stop)}, {key}"
     if not has_tune:
         return said
     sounding = between(sketch.tune, start, stop)

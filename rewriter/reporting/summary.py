@@ -14,6 +14,7 @@ from rewriter.placing.fitness import (
     whole_profile,
 )
 from rewriter.placing.octave import ANCHORED
+from rewriter.placing.passages import first_and_last
 from rewriter.placing.usual import how_usual
 from rewriter.problems import beat_text
 from rewriter.reporting.results import (
@@ -122,8 +123,11 @@ def _passage(one: PassageScore, frame: Frame) -> PassageResult:
     stack, stood = one.layout.stack, one.stood
     placement = stood.placement
     first = _first_whole_bar(one, frame)
+    begins, ends = map(frame.movement, first_and_last(frame, one.start, one.stop))
     return PassageResult(
         bars=one.bars,
+        movement=begins,
+        to_movement=ends,
         from_beat=_beat_within(one.start, frame),
         to_beat=_beat_within(one.stop, frame),
         layout=one.layout.title,
@@ -193,6 +197,7 @@ class _End(NamedTuple):
 
     first: Sounding
     bars: list[str]
+    movements: list[int]
 
 
 def _survey(line: Line, frame: Frame) -> _Survey:
@@ -204,8 +209,10 @@ def _survey(line: Line, frame: Frame) -> _Survey:
     ends = []
     for midi in (min(lengths), max(lengths)):
         found = [sounding for sounding in soundings if sounding.midi == midi]
-        bars = dict.fromkeys(frame.bars[sounding.bar].number for sounding in found)
-        ends.append(_End(found[0], list(bars)))
+        where = {sounding.bar: frame.bars[sounding.bar].number for sounding in found}
+        bars = dict.fromkeys((frame.movement(bar), number) for bar, number in where.items())
+        movements = [movement for movement, _ in bars if movement]
+        ends.append(_End(found[0], [number for _, number in bars], movements))
     return _Survey(profiles, lengths, (ends[0], ends[1]))
 
 
@@ -250,4 +257,5 @@ def _line_result(line: Line, survey: _Survey, bars: str, name_of: NameOf) -> Lin
 def _compass(end: _End | None, octave: int, name_of: NameOf) -> Compass | None:
     if end is None:
         return None
-    return Compass(name_of(end.first, octave), end.first.midi + 12 * octave, end.bars)
+    midi = end.first.midi + 12 * octave
+    return Compass(name_of(end.first, octave), midi, end.bars, end.movements)

@@ -129,7 +129,7 @@ def handed_over(line: LineResult) -> str:
 def _compass(compass: Compass | None, named: int) -> str:
     if compass is None:
         return ""
-    return f"{compass.pitch:<3} {shorten_bars(compass.bars, named)}"
+    return f"{compass.pitch:<3} {shorten_bars(compass.bars, named, compass.movements)}"
 
 
 COLUMNS: dict[str, Callable[[LineResult, int], str]] = {

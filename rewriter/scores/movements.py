@@ -62,6 +62,19 @@ def place_of(part: Part, starts: Sequence[int], bar: int) -> Place:
     return Place(sum(start <= bar for start in starts), part.numbers[bar], bar + 1)
 
 
+def bar_text(part: Part, bar: int) -> str:
+    """A bar of a score that is refused, for people: ``bar 3``, ``movement 2, bar 3``.
+
+    Args:
+        part: it is in.
+        bar: index.
+    """
+    starts = movement_starts(part)
+    place = place_of(part, starts, bar)
+    said = f"bar {place.printed}"
+    return f"movement {place.movement}, {said}" if len(starts) > 1 else said
+
+
 def _closed(bar: bytes) -> bool:
     return _FINAL in bar and _REPEATED not in bar
 

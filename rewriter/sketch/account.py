@@ -27,7 +27,7 @@ class ReadStretch(NamedTuple):
     Attributes:
         start: bar, divisions from its start.
         stop: likewise, not included.
-        bars: printed numbers of its first and last bar.
+        bars: its bars, for people: ``bars 3-9``.
         chords: what is done with chords in it.
         sketch: read so.
     """
@@ -116,15 +116,21 @@ def _said(stretches: Sequence[ReadStretch]) -> list[str]:
             bars.setdefault(one.chords, []).append(one.bars)
     said = []
     for chords, count in counts.items():
-        where = f", {_bars_text(bars[chords])}" if len(counts) > 1 else ""
+        where = f", {listed_bars(bars[chords])}" if len(counts) > 1 else ""
         plural = "s" if count > 1 else ""
         said.append(f"{count} chord{plural} in the tune{where}: {_DONE[chords]}")
     return said
 
 
-def _bars_text(stretches: Sequence[str]) -> str:
-    one = len(stretches) == 1 and "-" not in stretches[0]
-    return f"{'bar' if one else 'bars'} {', '.join(stretches)}"
+def listed_bars(stretches: Sequence[str]) -> str:
+    """Stretches of bars for people; *bars* is said once where no movement stands between.
+
+    >>> listed_bars(["bar 1", "bars 3-9"]), listed_bars(["movement 1, bar 9", "bar 3"])
+    ('bars 1, 3-9', 'movement 1, bar 9; bar 3')
+    """
+    if len(stretches) == 1 or any(not text.startswith("bar") for text in stretches):
+        return "; ".join(stretches)
+    return f"bars {', '.join(text.partition(' ')[2] for text in stretches)}"
 
 
 def _either_said(whole: Sketch) -> Iterator[str]:
@@ -133,7 +139,7 @@ def _either_said(whole: Sketch) -> Iterator[str]:
         places: dict[str, list[str]] = {}
         for part, words in whole.either:
             if words.tempo == tempo:
-                bar = f"bar {whole.frame.bars[words.bar].number}"
+                bar = whole.frame.bar_text(words.bar)
                 places.setdefault(words.text, []).append(f"{part}, {bar}" if part else bar)
         if places:
             listed = "; ".join(f'"{text}" ({", ".join(at)})' for text, at in places.items())

@@ -72,17 +72,25 @@ def copied(bar: FrameBar) -> FrameBar:
     return new
 
 
-def interval_to(bar: FrameBar, key: Key, direction: Direction) -> Interval:
+def interval_to(frame: Frame, index: int, key: Key, direction: Direction) -> Interval:
     """The interval from the key a bar begins in to another tonic, mode kept.
+
+    Args:
+        frame: of the sketch.
+        index: of the bar.
+        key: asked for.
+        direction: to move in.
 
     Raises:
         Refused: the key asked for has another mode, which no interval leads to.
     """
+    bar = frame.bars[index]
     mode = mode_of(bar, key)
     tonic = tonic_of(mode) or 0
     if key.mode and tonic_of(key.mode) != tonic:
         raise Refused(
-            f"bar {bar.number} is in {key_name(bar.fifths, mode)}, and moving keeps the mode",
+            f"{frame.bar_text(index)} is in {key_name(bar.fifths, mode)}, "
+            "and moving keeps the mode",
             f"write {key_name(key.tonic, '')} for {key_name(key.tonic - tonic, mode)}",
         )
     return interval_between_keys(bar.fifths, mode, key, direction)

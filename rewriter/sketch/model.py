@@ -253,6 +253,22 @@ class Frame(NamedTuple):
         """Which movement a bar is in, counted from 1; 0 where there is only one."""
         return bisect_right(self.movements, bar) if len(self.movements) > 1 else 0
 
+    def bar_text(self, bar: int) -> str:
+        """A bar for people: ``bar 3``, ``movement 2, bar 3``."""
+        return self.bars_text(bar, bar)
+
+    def bars_text(self, first: int, last: int) -> str:
+        """A stretch of bars for people, with its movement where there are several.
+
+        ``bars 3-9``, ``movement 2, bars 3-9``, ``movement 1, bar 9, to movement 2, bar 3``.
+        """
+        begins, ends = self.bars[first].number, self.bars[last].number
+        movement = self.movement(first)
+        if movement != self.movement(last):
+            return f"{self.bar_text(first)}, to {self.bar_text(last)}"
+        said = f"bar {begins}" if begins == ends else f"bars {begins}-{ends}"
+        return f"movement {movement}, {said}" if movement else said
+
     @property
     def double_bars(self) -> frozenset[int]:
         """Indexes of the bars that begin behind a double bar of any kind."""

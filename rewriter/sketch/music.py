@@ -19,6 +19,7 @@ from rewriter.scores.events import (
     divisions_said,
 )
 from rewriter.scores.leaving import PLACES_ON_THE_PAGE, attributes, leaving
+from rewriter.scores.movements import bar_text
 from rewriter.sketch.pauses import pauses_in
 from rewriter.sketch.tempo_marks import Measures, tempo_marks
 
@@ -169,5 +170,5 @@ def _refusal(slip: Slip, part: Part) -> Refused:
         refusal = Refused(
             f"{note} cannot be played", "correct it in the sketch and export again"
         )
-    refusal.place = f"bar {part.numbers[slip.bar]}"
+    refusal.place = bar_text(part, slip.bar)
     return refusal

@@ -14,6 +14,7 @@ from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
 from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.scores.children import element_of
+from rewriter.scores.movements import bar_text
 from rewriter.sketch.directions import DirectionParts, in_words, read_direction
 from rewriter.sketch.faults import Mended
 from rewriter.sketch.frame_reading import UNISON, FrameReader, later_wins
@@ -113,7 +114,7 @@ class PartReader:
             try:
                 self._measure(data, bar, in_c=in_c and index == 0)
             except Refused as refusal:
-                refusal.place = refusal.place or f"bar {part.numbers[index]}"
+                refusal.place = refusal.place or bar_text(part, index)
                 raise
         return self
 

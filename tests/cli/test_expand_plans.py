@@ -231,7 +231,7 @@ PASSAGE = '[[passage]]\nbars = "1-2"\nstack = "Vc"\n'
         ),
         (
             PASSAGE + '[[passage]]\nbars = "2-6"\nstack = "Vla"',
-            "bad.toml: passage 2: bars 2-6 overlap passage 1 (1-2); "
+            "bad.toml: passage 2: bars 2-6 overlap passage 1 (bars 1-2); "
             "let one end where the other begins",
         ),
         (

@@ -184,7 +184,7 @@ def test_a_mark_there_is_not_lists_those_there_are() -> None:
 
 def test_an_overlap_names_both_passages() -> None:
     assert fault('bars = "1-3"', FOUR, 'bars = "3-4"') == (
-        "passage 2: bars 3-4 overlap passage 1 (1-3); let one end where the other begins"
+        "passage 2: bars 3-4 overlap passage 1 (bars 1-3); let one end where the other begins"
     )
 
 

@@ -18,7 +18,7 @@ def test_a_whole_file() -> None:
 {
   "format": "rewriter report 1",
   "version": "0.1.0",
-  "digest": "952c1360fb6320fc2b51d5a80efb3edb9a521edcac8648a7594b2714cd2d3922",
+  "digest": "ecdf9b460c39a6bdfca316afc9f8a4c94fc564196861f0b96a1b6a29f7c7a3b5",
   "scores": [
     {
       "written_to": "quay-strings.musicxml",
@@ -35,6 +35,8 @@ def test_a_whole_file() -> None:
         "passages": [
           {
             "bars": "1",
+            "movement": 0,
+            "to_movement": 0,
             "from_beat": "",
             "to_beat": "",
             "layout": "Vla loco + Vc loco",
@@ -81,14 +83,16 @@ def test_a_whole_file() -> None:
               "midi": 62,
               "bars": [
                 "1"
-              ]
+              ],
+              "movements": []
             },
             "highest": {
               "pitch": "A4",
               "midi": 69,
               "bars": [
                 "1"
-              ]
+              ],
+              "movements": []
             },
             "registers": [
               {
