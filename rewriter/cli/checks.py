@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from rewriter.cli.usage import refuse_usage
 from rewriter.problems import Refused
+from rewriter.rulefiles.projects import SUFFIX
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -14,9 +15,6 @@ if TYPE_CHECKING:
     from rewriter.theory.fifths import Direction
 
 T = TypeVar("T")
-
-SUFFIX = "-strings"
-"""What the name of a score has after that of its sketch."""
 
 
 def check_usage(sketches: Sequence[Path], out: Path | None, out_dir: Path | None) -> None:

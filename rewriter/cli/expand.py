@@ -11,7 +11,6 @@ import click
 
 from rewriter.cli.batch import PARALLEL_FROM, Asked, Job, Outcome, do_all, with_progress
 from rewriter.cli.checks import (
-    SUFFIX,
     check_distinct,
     check_distinct_parts,
     check_move,
@@ -32,6 +31,7 @@ from rewriter.cli.options import (
 from rewriter.cli.report_file import check_report, stage_report
 from rewriter.cli.streams import complain, is_terminal
 from rewriter.cli.telling import tell
+from rewriter.rulefiles.projects import SUFFIX
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -1,11 +1,9 @@
 """Plan files: from TOML to the passages of a cue."""
 
 import re
-from collections.abc import Callable
 from fractions import Fraction
-from functools import partial
 from pathlib import Path
-from typing import Annotated, TypeVar
+from typing import Annotated
 
 import msgspec
 from msgspec import Meta
@@ -16,14 +14,12 @@ from rewriter.rulefiles.layout_files import layout_from_stack
 from rewriter.rulefiles.layouts import Layout
 from rewriter.rulefiles.line_numbers import KeyPath
 from rewriter.rulefiles.loading import resolve_layout
+from rewriter.rulefiles.moves import read_move, tried
 from rewriter.rulefiles.plans import Passage, Plan, Point
 from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import find_rule, is_file_name, shown
 from rewriter.rulefiles.stack_text import StackFault, tokens_of
 from rewriter.rulefiles.words import Chords, Words
-from rewriter.theory.fifths import Direction, parse_interval, parse_key
-
-T = TypeVar("T")
 
 _DASH = "\u2013\u2212-"
 _BARS = re.compile(rf"([^\s{_DASH}]+)(?: ?[{_DASH}] ?([^\s{_DASH}]+))?")
@@ -104,10 +100,8 @@ def _passage(
     path: KeyPath = ("passage", index)
     start, stop = _stretch(rule, path, read)
     layout = _layout(rule, path, read, ensemble, folder)
-    direction = _direction(rule, path, read)
-    key = _tried(rule, (*path, "key"), parse_key, read.key)
-    by = _tried(rule, (*path, "by"), partial(parse_interval, direction=direction), read.by)
-    octave = _tried(rule, (*path, "octave"), _octave, read.octave)
+    move = read_move(rule, path, read)
+    octave = tried(rule, (*path, "octave"), _octave, read.octave)
     if start is None or stop is None or layout is None:
         return None
     return Passage(
@@ -118,9 +112,9 @@ def _passage(
         pickup=Fraction(str(read.pickup)),
         layout=layout,
         octave=octave,
-        key=key,
-        by=by,
-        direction=direction,
+        key=move.key,
+        by=move.by,
+        direction=move.direction,
         chords=read.chords,
     )
 
@@ -173,12 +167,7 @@ def _layout(
         if read.layout is not None:
             return resolve_layout(_beside(read.layout, folder), ensemble)
     except Refused as fault:
-        key = "layout" if read.stack is None else "stack"
-        if not fault.file:
-            rule.fault((*path, key), fault.what, fault.remedy, fault.quotation)
-            return None
-        for line in str(fault).split("\n"):
-            rule.fault((*path, key), line)
+        rule.refused((*path, "layout" if read.stack is None else "stack"), fault)
         return None
     rule.fault(path, "nothing says who plays here", "write layout or stack")
     return None
@@ -190,17 +179,6 @@ def _beside(layout: str, folder: Path) -> str:
         return layout
     path = folder / layout.strip()
     return str(path) if path.is_file() else layout
-
-
-def _direction(rule: RuleText, path: KeyPath, read: PassageFile) -> Direction:
-    if read.key is not None and read.by is not None:
-        rule.fault(path, "key and by stand together", "keep one of the two")
-    if read.up and read.down:
-        rule.fault(path, "up and down stand together", "keep one of the two")
-    word: Direction = "up" if read.up else "down" if read.down else "nearest"
-    if word != "nearest" and read.key is None and read.by is None:
-        rule.fault((*path, word), f"{word} is said, but no key to go to", "add key or by")
-    return word
 
 
 def _octave(text: str) -> int:
@@ -216,16 +194,3 @@ def _octave(text: str) -> int:
     if [token.kind for token in tokens] != ["octave", "end"]:
         raise ValueError(f'"{text}" is no octave; write it like 8va, loco or octave +2')
     return tokens[0].octave
-
-
-def _tried(
-    rule: RuleText, path: KeyPath, parse: Callable[[str], T], text: str | None
-) -> T | None:
-    """What a text means; None, and a fault noted, where it means nothing."""
-    if text is None:
-        return None
-    try:
-        return parse(text)
-    except ValueError as fault:
-        rule.fault(path, str(fault))
-        return None

@@ -12,19 +12,21 @@ import msgspec
 from rewriter.rulefiles.ensemble_files import EnsembleFile
 from rewriter.rulefiles.layout_files import LayoutFile
 from rewriter.rulefiles.plan_files import PlanFile
+from rewriter.rulefiles.project_files import ProjectFile
 from rewriter.rulefiles.shelf import shipped_folder
 
 SHAPES: dict[str, type[msgspec.Struct]] = {
     "ensemble": EnsembleFile,
     "layout": LayoutFile,
     "plan": PlanFile,
+    "project": ProjectFile,
 }
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def schema_of(kind: str) -> dict[str, Any]:
-    """JSON Schema of one kind of rule file: ``ensemble``, ``layout`` or ``plan``."""
+    """JSON Schema of one kind of rule file: ``ensemble``, ``layout``, ``plan``, ``project``."""
     return {"$schema": DIALECT, **_without_null(msgspec.json.schema(SHAPES[kind]))}
 
 

@@ -66,6 +66,14 @@ class RuleText:
         """Note a fault and go on, so that all are told at once."""
         self.faults.append(Fault(path, what, remedy, quotation))
 
+    def refused(self, path: KeyPath, refusal: Refused) -> None:
+        """Note what is wrong with another rule that is named here."""
+        if not refusal.file:
+            self.fault(path, refusal.what, refusal.remedy, refusal.quotation)
+            return
+        for line in str(refusal).split("\n"):
+            self.fault(path, line)
+
     def stack(self, path: KeyPath, text: str, ensemble: Ensemble) -> Stack:
         """A stack in the file; where it cannot be read, an empty one and a fault noted."""
         try:

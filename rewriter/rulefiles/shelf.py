@@ -50,11 +50,18 @@ def is_file_name(text: str) -> bool:
     return text.strip().lower().endswith(".toml")
 
 
-def path_of_name(kind: Kind, name: str) -> Path | None:
-    """The file an exact name means; None for no such name."""
+def path_of_name(kind: Kind, name: str, project: Path | None = None) -> Path | None:
+    """The file an exact name means; None for no such name.
+
+    Args:
+        kind: which shelf.
+        name: of the rule.
+        project: whose rules are looked at; None for the current folder's and those shipped.
+    """
     if not _NAME.fullmatch(name):
         return None
-    paths = (folder / f"{name}.toml" for folder in folders(kind))
+    places = folders(kind) if project is None else [project / "rules" / kind]
+    paths = (folder / f"{name}.toml" for folder in places)
     return next((path for path in paths if path.is_file()), None)
 
 
@@ -70,14 +77,14 @@ def find_rule(kind: Kind, name_or_path: str) -> tuple[Path, str]:
     """
     said = name_or_path.strip()
     if is_file_name(said):
-        return Path(said), _text_of(Path(said))
+        return Path(said), text_of_rule(Path(said))
     path = path_of_name(kind, said)
     if path is None:
         near = nearest_name(kind, said)
         there_are = ", ".join(names(kind)) or "none"
         remedy = f"did you mean {near}?" if near else f"there are {there_are}"
         raise Refused(f'there is no {_ONE_OF[kind]} called "{said}"', remedy)
-    return path, _text_of(path)
+    return path, text_of_rule(path)
 
 
 _ONE_OF = {
@@ -98,8 +105,12 @@ def shown(path: Path) -> str:
     return path.name if is_shipped(path) else str(path)
 
 
-def _text_of(path: Path) -> str:
-    """The text of a file, which comes to an end and is no larger than rules can be."""
+def text_of_rule(path: Path) -> str:
+    """The text of a file, which comes to an end and is no larger than rules can be.
+
+    Raises:
+        Refused: there is no such file, or it is no readable text.
+    """
     try:
         kind = path.stat().st_mode
         if stat.S_ISDIR(kind):
