@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
 from itertools import chain, groupby
 from typing import TYPE_CHECKING
@@ -11,7 +10,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from rewriter.cli.grouping import GroupedCommand
-from rewriter.cli.streams import is_terminal, say
+from rewriter.cli.streams import is_terminal, say, terminal_columns
 from rewriter.reporting.columns import align, wrap_hanging
 
 if TYPE_CHECKING:
@@ -93,7 +92,7 @@ def command(kind: str | None, name: str | None) -> None:
         return
     width = WIDTH
     if is_terminal(sys.stdout):
-        width = max(WIDTH, min(WIDEST, shutil.get_terminal_size().columns))
+        width = max(WIDTH, min(WIDEST, terminal_columns()))
     files = [entry for entry in found.entries if not entry.severity]
     house = [entry for entry in found.entries if entry.severity]
     if kind is None:

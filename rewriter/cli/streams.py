@@ -46,6 +46,13 @@ def is_terminal(stream: TextIO | None) -> bool:
     return stream is not None and not stream.closed and stream.isatty()
 
 
+def terminal_columns() -> int:
+    """How wide the terminal is that somebody looks at."""
+    from shutil import get_terminal_size  # brings all that packs files with it
+
+    return get_terminal_size().columns
+
+
 def silence(stream: TextIO) -> None:
     """Send everything written to a stream from now on nowhere, its own leftovers included."""
     nowhere = os.open(os.devnull, os.O_WRONLY)

@@ -1,12 +1,11 @@
 """What became of the sketches, for people: reports to stdout, refusals to stderr."""
 
-import shutil
 import sys
 from collections.abc import Sequence
 from textwrap import indent
 
 from rewriter.cli.batch import Outcome
-from rewriter.cli.streams import complain, is_terminal, say
+from rewriter.cli.streams import complain, is_terminal, say, terminal_columns
 
 NARROWEST, WIDEST = 60, 100
 """Columns of a report on a terminal; elsewhere always the same number."""
@@ -38,7 +37,7 @@ def terminal_width() -> int:
 
     if not is_terminal(sys.stdout):
         return WIDTH
-    return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
+    return max(NARROWEST, min(WIDEST, terminal_columns()))
 
 
 def _refusal_of(outcome: Outcome, *, several: bool) -> str:
