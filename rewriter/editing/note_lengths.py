@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.editing.music import tag_of
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_shapes import Notation, joined_notations
 from rewriter.theory.metre import note_type
 
@@ -166,7 +167,7 @@ def _tuplet_signs(piece: _Piece, note: Note) -> list[Notation]:
         return []
     ends = (("start", piece.starts), ("stop", piece.stops))
     return [
-        Notation("", "tuplet", end, "1", b'<tuplet type="%b"/>' % end.encode())
+        Notation("", "tuplet", end, "1", b'<tuplet type="%b"/>' % word(end))
         for end, there in ends
         if there
     ]
@@ -175,7 +176,7 @@ def _tuplet_signs(piece: _Piece, note: Note) -> list[Notation]:
 def _value(piece: _Piece) -> Iterator[bytes]:
     written = note_type(piece.length * piece.ratio)
     if written:
-        yield b"<type>%b</type>" % written[0].encode()
+        yield b"<type>%b</type>" % word(written[0])
         yield from [b"<dot/>"] * written[1]
     if piece.ratio != 1:
         yield (
@@ -189,10 +190,8 @@ def _plain(note: Note) -> Note:
     ends = [
         end for end, there in (("stop", note.stops_tie), ("start", note.starts_tie)) if there
     ]
-    heard = [b'<tie type="%b"/>' % end.encode() for end in ends if note.length]
-    drawn = [
-        Notation("", "tied", end, "1", b'<tied type="%b"/>' % end.encode()) for end in ends
-    ]
+    heard = [b'<tie type="%b"/>' % word(end) for end in ends if note.length]
+    drawn = [Notation("", "tied", end, "1", b'<tied type="%b"/>' % word(end)) for end in ends]
     notations = joined_notations([*drawn, *note.notations])
     more = (*note.more, *heard, *([notations] if notations else []))
     return note._replace(more=more, notations=(), spelled=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from rewriter.editing.music import tag_of
-from rewriter.musicxml.escaping import escaped
+from rewriter.musicxml.escaping import escaped, word
 from rewriter.musicxml.note_shapes import HIGHEST_OCTAVE
 
 if TYPE_CHECKING:
@@ -73,10 +73,10 @@ def pitch_bytes(pitch: Pitch) -> bytes:
     """
     if not 0 <= pitch.octave <= HIGHEST_OCTAVE:
         raise ValueError(f"{pitch} lies in no octave that can be written")
-    alter = f"<alter>{pitch.alter:g}</alter>" if pitch.alter else ""
-    return (
-        f"<pitch><step>{pitch.step}</step>{alter}<octave>{pitch.octave}</octave></pitch>"
-    ).encode()
+    alter = b"<alter>%b</alter>" % word(f"{pitch.alter:g}") if pitch.alter else b""
+    return b"<pitch><step>%b</step>%b<octave>%d</octave></pitch>" % (
+        word(pitch.step), alter, pitch.octave,
+    )  # fmt: skip
 
 
 def number(value: Fraction) -> bytes:
@@ -87,4 +87,4 @@ def number(value: Fraction) -> bytes:
     (b'12', b'2.5')
     """
     whole = value.denominator == 1
-    return b"%d" % value.numerator if whole else f"{float(value):.12g}".encode()
+    return b"%d" % value.numerator if whole else word(f"{float(value):.12g}")

@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.escaping import escaped
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -144,7 +146,7 @@ def _accidental(alter: float, printed: tuple[str, bytes] | None, *, needed: bool
         return b""
     if not needed and b"cautionary=" not in attributes and b"editorial=" not in attributes:
         attributes += COURTESY
-    return b"<accidental%b>%b</accidental>" % (attributes, name.encode())
+    return b"<accidental%b>%b</accidental>" % (attributes, escaped(name))
 
 
 def _with_arrow(name: str, alter: float) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
-from rewriter.musicxml.escaping import escaped
+from rewriter.musicxml.escaping import escaped, word
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.saving import PLACEHOLDER
 
@@ -88,7 +88,7 @@ def _identification(old: Element | None, origin: Origin) -> bytes:
     )
     fields += [
         b'<miscellaneous-field name="%b">%b</miscellaneous-field>\n'
-        % (name.encode(), escaped(text))
+        % (word(name), escaped(text))
         for name, text in own
     ]
     return b"".join(

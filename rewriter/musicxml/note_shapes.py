@@ -13,6 +13,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.escaping import escaped, quoted, word
+
 if TYPE_CHECKING:
     from collections.abc import Container, Iterable
 
@@ -240,7 +242,7 @@ class NoteShape:
 
 def beam_bytes(level: str, value: str) -> bytes:
     """A ``<beam>`` element."""
-    return b'<beam number="%b">%b</beam>' % (level.encode(), value.encode())
+    return b'<beam number="%b">%b</beam>' % (quoted(level), escaped(value))
 
 
 def joined_notations(notations: Iterable[Notation]) -> bytes:
@@ -259,7 +261,7 @@ def joined_notations(notations: Iterable[Notation]) -> bytes:
         else:
             loose.append(notation.data)
     for family, members in families.items():
-        name = family.encode()
+        name = word(family)
         loose.append(b"<%b>%b</%b>" % (name, b"".join(members), name))
     if remarks:
         loose = [remarks[tag] for tag in _REMARKS if tag in remarks] + loose

@@ -12,6 +12,7 @@ from bisect import bisect_right
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_shapes import Notation
 from rewriter.notating.spans import Span, spans_of
 from rewriter.notating.words import (
@@ -348,7 +349,7 @@ def _restate(run: Run, entry: Where, index: VoiceIndex, repairs: Repairs) -> Non
     """
     said: list[bytes] = []
     if run.change in DYNAMICS:
-        said.append(dynamic_direction(b"<dynamics><%b/></dynamics>" % run.change.encode()))
+        said.append(dynamic_direction(b"<dynamics><%b/></dynamics>" % word(run.change)))
     else:
         known = bisect_right(index.dynamics, entry, key=lambda mark: mark[0])
         if known and index.dynamics[known - 1][0] < run.first:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.musicxml.escaping import word
 from rewriter.notating.clef_places import Reading
 from rewriter.notating.clefs import leger_lines, plan_clefs
 from rewriter.notating.ottava import plan_ottava, reads_down
@@ -37,7 +38,7 @@ class Marks(NamedTuple):
 
 def clef_bytes(clef: ClefUse) -> bytes:
     """A ``<clef>``."""
-    return b"<clef><sign>%b</sign><line>%d</line></clef>" % (clef.sign.encode(), clef.line)
+    return b"<clef><sign>%b</sign><line>%d</line></clef>" % (word(clef.sign), clef.line)
 
 
 class MarkPlanner:
@@ -168,5 +169,5 @@ def _ottava(ends: str, number: int) -> bytes:
     place = b"" if ends == "stop" else b' placement="above"'
     return (
         b'<direction%b><direction-type><octave-shift type="%b" number="%d" size="8"/>'
-        b"</direction-type><staff>1</staff></direction>\n" % (place, ends.encode(), number)
+        b"</direction-type><staff>1</staff></direction>\n" % (place, word(ends), number)
     )

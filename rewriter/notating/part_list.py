@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.musicxml.escaping import escaped
+from rewriter.musicxml.escaping import escaped, word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -76,7 +76,7 @@ def _staves_of_one(section: Section, language: str) -> bytes:
 
 
 def _score_part(entry: Entry, number: int, language: str, *, named: bool) -> bytes:
-    section, part = entry.section, entry.id.encode()
+    section, part = entry.section, word(entry.id)
     shown = b"" if named else b' print-object="no"'
     name = escaped(section.full_name(language))
     return (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import chain, groupby
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.heading import HEAD, Origin, heading
 from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
 from rewriter.musicxml.saving import stamp
@@ -68,7 +69,7 @@ def write_score(
     shells = [_shell(frame, bar) for bar in range(len(frame.bars))]
     pieces = [HEAD, heading(root, origin), part_list(entries, language, below.entries)]
     for place, (part, entry) in enumerate(zip(parts, entries, strict=True)):
-        pieces.append(b'<part id="%b">\n' % entry.id.encode())
+        pieces.append(b'<part id="%b">\n' % word(entry.id))
         extra = _extra(part)
         writer = StaffWriter(part, frame, top=place == 0, extra=extra, indexes=indexes)
         pieces += _bars(part, frame, shells, writer.bars())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from rewriter.musicxml.escaping import escaped
+from rewriter.musicxml.escaping import escaped, quoted, word
 
 if TYPE_CHECKING:
     from rewriter.rulefiles.stack_lines import Share
@@ -81,7 +81,7 @@ def line_end(tag: str, number: str) -> bytes:
     extra = b' line-end="none"' if tag == "bracket" else b""
     return (
         b'<direction><direction-type><%b type="stop" number="%b"%b/></direction-type>'
-        b"</direction>\n" % (tag.encode(), number.encode(), extra)
+        b"</direction>\n" % (word(tag), quoted(number), extra)
     )
 
 
@@ -99,6 +99,6 @@ def stepped(data: bytes, change: str) -> bytes:
         if mark not in DYNAMICS:
             return match[0]
         place = min(max(DYNAMICS.index(mark) + steps, 0), len(DYNAMICS) - 1)
-        return b"<%b/>" % DYNAMICS[place].encode()
+        return b"<%b/>" % word(DYNAMICS[place])
 
     return _MARK.sub(moved, data)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_reading import POSITIONS
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def leaving(pattern: bytes, *signs: bytes) -> Leaving:
 
 def attributes(*names: str) -> bytes:
     """A pattern for attributes, and not for words that look like one: a tag closes behind."""
-    return b" (?:" + "|".join(names).encode() + rb')="[^"]*"(?=[^<>]*>)'
+    return b" (?:" + b"|".join(map(word, names)) + rb')="[^"]*"(?=[^<>]*>)'
 
 
 ASIDES: Final = (leaving(rb"<!--.*?-->", b"<!--"), leaving(rb"<\?.*?\?>", b"<?"))

@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
+from rewriter.musicxml.escaping import escaped, word
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.opening import UNNAMED, partwise_root, read_source
 from rewriter.musicxml.parsing import safe_parser
@@ -203,7 +204,7 @@ class Score:
         return ScoreText(rebuilt, rebuilt=True), bar_spans(rebuilt)
 
     def _rebuilt(self) -> bytes:
-        end = b"</%b>" % str(self.header.tag).encode()
+        end = b"</%b>" % word(str(self.header.tag))
         head = serialised(self.header)
         head = head[: -len(end)] if head.endswith(end) else head.replace(b"/>", b">")
         pieces = [b'<?xml version="1.0" encoding="UTF-8"?>\n', head]
@@ -291,7 +292,7 @@ def _bars_of(part: Element) -> tuple[list[bytes], bool]:
 
 def _names_spaces(part: Element, music: bytes) -> bool:
     """True when there are names in it that belong to a namespace."""
-    prefixes = [prefix.encode() + b":" for prefix in part.nsmap if prefix]
+    prefixes = [escaped(prefix) + b":" for prefix in part.nsmap if prefix]
     return b"xmlns" in music or any(prefix in music for prefix in prefixes)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from rewriter.musicxml.escaping import word
 from rewriter.theory.dynamics import lasting
 
 _MARK: Final = re.compile(rb"<(?!dynamics|other-dynamics)([a-z]+)|<other-dynamics[^>]*>([^<]*)")
@@ -42,6 +43,6 @@ def said_again(data: bytes) -> bytes:
     if not level:
         return b""
     marks = [(known or other).split()[-1:] for known, other in _MARK.findall(data)]
-    if marks == [[level.encode()]]:
+    if marks == [[word(level)]]:
         return data
-    return b"<dynamics><%b/></dynamics>" % level.encode()
+    return b"<dynamics><%b/></dynamics>" % word(level)

@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.note_shapes import ends_in_turn
 from rewriter.sketch.faults import OpenEnd
 from rewriter.sketch.model import Note, Sign
@@ -206,7 +207,7 @@ def without_words(sign: Sign, words: str) -> Sign:
     detail = sign.detail
     if detail is None:
         return sign
-    head = detail.head.replace(words.encode(), b"")
+    head = detail.head.replace(escaped(words), b"")
     head = _EMPTY_WORDS.sub(b"", head)
     if b"<direction-type" not in head:
         return sign._replace(piece=b"", detail=None)

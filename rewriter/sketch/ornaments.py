@@ -10,6 +10,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from rewriter.musicxml.accidentals import alteration_of, name_of
+from rewriter.musicxml.escaping import word
 from rewriter.theory.fifths import transpose
 from rewriter.theory.pitch import STEPS, Pitch
 
@@ -54,5 +55,5 @@ def _moved(notation: Notation, pitch: SketchPitch, interval: Interval) -> Notati
     name = name_of(transpose(neighbour, interval).alter)
     if not name:
         return notation
-    data = _TEXT.sub(b">%b<" % name.encode(), notation.data, count=1)
+    data = _TEXT.sub(b">%b<" % word(name), notation.data, count=1)
     return notation._replace(data=data)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
+from rewriter.musicxml.escaping import escaped, word
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.note_shapes import Notation
 from rewriter.scores.children import element_of
@@ -82,7 +83,7 @@ def _of_barline(event: Event) -> Iterator[tuple[str, bytes]]:
 def _plain(fermata: bytes) -> bytes:
     """The sign without where it stood on the page and on which side of its note."""
     element = element_of(fermata)
-    shape = b"%b" % (element.text or "").strip().encode()
+    shape = escaped((element.text or "").strip())
     return b"<fermata>%b</fermata>" % shape if shape else b"<fermata/>"
 
 
@@ -114,7 +115,7 @@ def hold(frame: FrameBar, pauses: BarPauses) -> None:
 def _with_fermata(barlines: bytes, location: str, fermata: bytes) -> bytes:
     """The barlines at one end of a bar, the outermost with a fermata."""
     if not barlines:
-        return b'<barline location="%b">%b</barline>\n' % (location.encode(), fermata)
+        return b'<barline location="%b">%b</barline>\n' % (word(location), fermata)
     *others, last = element_of(b"<bar>" + barlines + b"</bar>")
     place = next((n for n, child in enumerate(last) if child.tag in _BEHIND_IT), len(last))
     last.insert(place, etree.fromstring(fermata))

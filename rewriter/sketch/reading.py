@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
 from rewriter.musicxml.remembering import Remembered
@@ -239,9 +240,9 @@ class PartReader:
             raise Refused(
                 f"{pitch} lies beyond the octaves MusicXML can write", "correct the note"
             )
-        raised_by = b"<alter>%b</alter>" % f"{pitch.alter:g}".encode() if pitch.alter else b""
+        raised_by = b"<alter>%b</alter>" % word(f"{pitch.alter:g}") if pitch.alter else b""
         data = b"<pitch><step>%b</step>%b<octave>%b</octave></pitch>" % (
-            pitch.step.encode(), raised_by, OCTAVE_BYTES[pitch.octave],
+            word(pitch.step), raised_by, OCTAVE_BYTES[pitch.octave],
         )  # fmt: skip
         return SketchPitch(*pitch, midi(*pitch), data)
 

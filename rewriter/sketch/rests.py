@@ -6,6 +6,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_shapes import NoteShape
 from rewriter.sketch.model import Note
 from rewriter.theory.metre import rest_lengths
@@ -39,7 +40,7 @@ def _shape(length: int, type_name: str, dots: int, whole_bar: bool) -> NoteShape
         ("voice", b"<voice>1</voice>"),
     ]
     if type_name:
-        shape.children.append(("type", b"<type>%b</type>" % type_name.encode()))
+        shape.children.append(("type", b"<type>%b</type>" % word(type_name)))
         shape.children += [("dot", b"<dot/>")] * dots
     return shape.finish()
 

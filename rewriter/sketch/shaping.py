@@ -9,6 +9,7 @@ from copy import deepcopy
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_reading import FAMILIES, serialised
 from rewriter.musicxml.note_shapes import Notation, NoteShape
 from rewriter.musicxml.remembering import Remembered
@@ -110,7 +111,7 @@ def _settle_ties(shape: NoteShape) -> None:
     heard = {tag for tag, _ in shape.children if tag.startswith("tie-")}
     drawn = {f"tie-{sign.type}" for sign in shape.notations if sign.tag == "tied"}
     for end in ("stop", "start"):
-        tag, ends = f"tie-{end}", end.encode()
+        tag, ends = f"tie-{end}", word(end)
         if tag in drawn and tag not in heard and not shape.grace:
             shape.children.append((tag, b'<tie type="%b"/>' % ends))
         elif tag in heard and tag not in drawn:

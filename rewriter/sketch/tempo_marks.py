@@ -11,6 +11,7 @@ import re
 from functools import cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.musicxml.escaping import word
 from rewriter.scores.children import plain
 from rewriter.scores.directions import DirectionForm, read_direction_form
 from rewriter.scores.quarters import in_quarters
@@ -32,7 +33,7 @@ _MEASURED: Final = re.compile(rb"<metronome[ />]|<sound [^>]*\btempo=")
 _FOR_ALL: Final = re.compile(
     rb'<direction [^>]*(?:directive="yes"|system="(?!none"))|' + _MEASURED.pattern
 )
-_JUMPS: Final = "|".join(sorted(JUMPS)).encode()
+_JUMPS: Final = b"|".join(map(word, sorted(JUMPS)))
 _SPEAKING: Final = re.compile(
     rb"<(?:metronome|rehearsal|segno|coda)[ />]"
     rb'|<direction [^>]*(?:directive="yes"|system="(?!none"))'

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.musicxml.escaping import escaped
+from rewriter.musicxml.escaping import escaped, word
 from rewriter.theory.numbers import decimal
 
 if TYPE_CHECKING:
@@ -108,10 +108,10 @@ def _credit(page: Page, kind: str, text: str, side: str, below: float) -> bytes:
         b'<credit page="1"><credit-type>%b</credit-type><credit-words%b justify="%b"'
         b' halign="%b" valign="%b" font-size="%d">%b</credit-words></credit>\n'
     ) % (
-        kind.encode(),
+        escaped(kind),
         place,
-        side.encode(),
-        side.encode(),
+        word(side),
+        word(side),
         b"bottom" if kind == "rights" else b"top",
         _POINTS.get(kind, _MAKERS_POINTS),
         escaped(text),
@@ -123,4 +123,4 @@ def _tenths(element: Element, tag: str) -> float:
 
 
 def _text(tenths: float) -> bytes:
-    return f"{tenths:.2f}".rstrip("0").rstrip(".").encode()
+    return word(f"{tenths:.2f}".rstrip("0").rstrip("."))

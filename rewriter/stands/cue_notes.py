@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
+from rewriter.musicxml.escaping import word
 from rewriter.scores.children import element_of
 from rewriter.stands.durations import number_text
 from rewriter.theory.metre import note_type
@@ -274,7 +275,7 @@ def _printed(source: Element) -> tuple[str, bytes] | None:
     if accidental is None:
         return None
     shown = b"".join(
-        b' %b="yes"' % key.encode()
+        b' %b="yes"' % word(key)
         for key in ("cautionary", "editorial")
         if accidental.get(key) == "yes"
     )

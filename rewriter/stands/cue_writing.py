@@ -104,5 +104,5 @@ def _label(text: str, voice: str) -> Element:
     return etree.fromstring(
         b'<direction placement="above"><direction-type>'
         b'<words font-style="normal" font-size="8">%b</words>'
-        b"</direction-type><voice>%b</voice></direction>" % (escaped(text), voice.encode())
+        b"</direction-type><voice>%b</voice></direction>" % (escaped(text), escaped(voice))
     )

@@ -8,6 +8,7 @@ from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
 from rewriter import __version__
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.heading import Origin, heading
 from rewriter.musicxml.note_reading import serialised
 from rewriter.stands.credits import name_credit, page_of, title_credits
@@ -45,7 +46,7 @@ def shared_header(root: Element) -> bytes:
     sketch, layout = (fields.get(name, "") for name in _DIGESTS)
     written = heading(root, Origin(f"rewriter {__version__}", sketch, layout))
     for name in _DIGESTS:  # a score that was not made from a sketch has none to name
-        empty = b'<miscellaneous-field name="%b"></miscellaneous-field>\n' % name.encode()
+        empty = b'<miscellaneous-field name="%b"></miscellaneous-field>\n' % word(name)
         written = written.replace(empty, b"")
     return written if credited else written + title_credits(root)
 

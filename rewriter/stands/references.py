@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_reading import serialised
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ _NAMED_BY: Final = {
 
 _SIGNS: Final = (b"<instrument", b"<midi-", b"<play ", b" player=")
 _NAMED: Final = re.compile(
-    rb"<(?:" + "|".join(_NAMED_BY).encode() + rb')(?= )[^>]*? (?:id|player)="([^"]*)"'
+    rb"<(?:" + b"|".join(map(word, _NAMED_BY)) + rb')(?= )[^>]*? (?:id|player)="([^"]*)"'
 )
 _HOLDERS: Final = frozenset(("sound", "listen", "listening"))
 """Elements that say nothing once they are empty."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
+from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_reading import serialised
 from rewriter.scores.quarters import in_quarters
 from rewriter.stands.copying import PartCopy
@@ -116,7 +117,7 @@ def on_two_staves(parts: Sequence[PartCopy]) -> PartCopy:
 
 
 def _highest_level(bars: Iterable[bytes], tag: str) -> int:
-    pattern = re.compile(rb"<%b[^>]* number=\"(\d+)\"" % tag.encode())
+    pattern = re.compile(rb"<%b[^>]* number=\"(\d+)\"" % word(tag))
     found = {whole(number.decode()) for bar in bars for number in pattern.findall(bar)}
     return max(filter(None, found), default=1)
 
