@@ -35,6 +35,8 @@ def _printable_sign(sign: str) -> str:
 
     if sign.isprintable():
         return sign
+    import unicodedata
+
     return " " if unicodedata.category(sign) == "Zs" else repr(sign)[1:-1]
 
 

@@ -12,6 +12,7 @@ from rewriter.cli.grouping import TypedEpilog
 from rewriter.cli.streams import complain, is_terminal, silence
 from rewriter.cli.usage import refuse_usage, suggest, word_usage
 from rewriter.problems import Refused
+from rewriter.texts import LONGEST_LIST, one_row
 
 DONE = 0
 """Everything was done, and no finding is an error."""
@@ -99,13 +100,15 @@ def run(args: Sequence[str]) -> int:
         if refusal.quotation and is_terminal(sys.stderr):
             complain(refusal.quotation)
     except click.ClickException as fault:
-        complain(word_usage(fault, args))
+        complain(one_row(word_usage(fault, args), LONGEST_LIST))
     except (click.Abort, KeyboardInterrupt):
         complain("rewriter: interrupted; nothing is half written")
         return INTERRUPTED
     except SystemExit as stopped:
         # click's way out when the reader of the help has gone; and its way to give completions
         return DONE if stopped.code == 1 else int(stopped.code or DONE)
+    except MemoryError:
+        complain("rewriter: this takes more memory than there is; take fewer bars at a time")
     except OSError as fault:
         complain(f"{fault.filename or 'rewriter'}: {fault.strerror or fault}")
         silence(sys.stdout)  # else the interpreter stumbles over it once more on its way out

@@ -1,6 +1,7 @@
 """Results to stdout, talk to stderr; neither may ever end in a traceback."""
 
 import os
+import re
 import sys
 from typing import TextIO
 
@@ -25,6 +26,10 @@ PLAIN_FORMS = {
     "\N{NO-BREAK SPACE}": " ",
 }
 """What stands for a sign that the terminal's encoding does not have."""
+
+_CONTROL = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]|\r(?!\n)"
+)
 
 
 def say(text: str) -> None:
@@ -66,10 +71,21 @@ def _write(stream: TextIO | None, text: str) -> None:
     if stream is None:  # closed by the caller, as in ``>&-``
         return
     try:
-        stream.write(fit_encoding(text, stream.encoding or "utf-8"))
+        stream.write(fit_encoding(without_controls(text), stream.encoding or "utf-8"))
         stream.flush()
     except BrokenPipeError:
         silence(stream)
+
+
+def without_controls(text: str) -> str:
+    r"""A text without what would move the cursor, colour the screen or turn words around.
+
+    Names, titles and rule files are somebody else's; a terminal takes orders from them.
+
+    >>> without_controls("dolce" + chr(27) + "[2J") == "dolce" + chr(92) + "x1b[2J"
+    True
+    """
+    return _CONTROL.sub(lambda sign: repr(sign[0])[1:-1], text)
 
 
 def fit_encoding(text: str, encoding: str) -> str:

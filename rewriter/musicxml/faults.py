@@ -93,8 +93,13 @@ def broken_xml(data: bytes, error: etree.XMLSyntaxError, lines_before: int = 0) 
         data: what was parsed.
         error: what the parser said.
         lines_before: lines of the file before those bytes.
+
+    Raises:
+        MemoryError: there was not enough for the parser.
     """
     codes = etree.ErrorTypes
+    if error.code == codes.ERR_NO_MEMORY:
+        raise MemoryError
     said = error.msg or ""
     place = f"line {(error.lineno or 1) + lines_before}"
     no_markup = error.code in {codes.ERR_DOCUMENT_EMPTY, codes.ERR_DOCUMENT_END}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
@@ -33,7 +34,8 @@ _A4_PAGE: Final = (
 _SCALING: Final = b"<scaling><millimeters>7</millimeters><tenths>40</tenths></scaling>\n"
 """A staff 7 mm high, the size of a part on a stand; A4 in its tenths above."""
 
-_OWN_FIELDS: Final = frozenset(("content-digest", "made-by", "sketch-digest", "layout-digest"))
+_DIGEST: Final = "content-digest"
+_OWN_FIELDS: Final = frozenset((_DIGEST, "made-by", "sketch-digest", "layout-digest"))
 
 
 class Origin(NamedTuple):
@@ -57,6 +59,7 @@ def heading(root: Element, origin: Origin) -> bytes:
         root: the sketch; not changed.
         origin: for the identification.
     """
+    root = _without_digests(root)
     pieces = [
         serialised(child) + b"\n"
         for child in root
@@ -67,6 +70,22 @@ def heading(root: Element, origin: Origin) -> bytes:
     has_page = root.find("defaults/page-layout") is not None
     pieces += [_credit(credit, keep_place=has_page) for credit in root.iterfind("credit")]
     return b"".join(pieces)
+
+
+def _without_digests(root: Element) -> Element:
+    """The score without digests: a forged one would pass for the tool's own."""
+    if not any(map(_is_digest, root.iter("miscellaneous-field"))):
+        return root
+    root = deepcopy(root)
+    for field in list(filter(_is_digest, root.iter("miscellaneous-field"))):
+        holder = field.getparent()
+        if holder is not None:
+            holder.remove(field)
+    return root
+
+
+def _is_digest(field: Element) -> bool:
+    return field.get("name") == _DIGEST
 
 
 def _identification(old: Element | None, origin: Origin) -> bytes:
@@ -81,7 +100,7 @@ def _identification(old: Element | None, origin: Origin) -> bytes:
         if field.get("name") not in _OWN_FIELDS
     ]
     own = (
-        ("content-digest", PLACEHOLDER),
+        (_DIGEST, PLACEHOLDER),
         ("made-by", origin.maker),
         ("sketch-digest", origin.sketch_digest),
         ("layout-digest", origin.layout_digest),

@@ -43,7 +43,8 @@ ANOTHER = "name another file with -o"
 _BEFORE = b'<miscellaneous-field name="content-digest">'
 _AFTER = b"</miscellaneous-field>"
 _FIELD = re.compile(_BEFORE + rb"([0-9a-f]{64})" + _AFTER)
-_BLANK_FIELD = _BEFORE + PLACEHOLDER.encode() + _AFTER
+_MUSIC = b"<part-list"
+"""What of the score's own stands before it; behind it a field of this name says nothing."""
 
 
 def stamp(*pieces: bytes) -> bytes:
@@ -51,7 +52,8 @@ def stamp(*pieces: bytes) -> bytes:
 
     Args:
         pieces: of MusicXML in UTF-8, in order. One holds, whole, the only
-            ``<miscellaneous-field name="content-digest">``, with :data:`PLACEHOLDER`.
+            ``<miscellaneous-field name="content-digest">`` above the part list, with
+            :data:`PLACEHOLDER`.
 
     Returns:
         The pieces in one, the placeholder replaced by the SHA-256 of the bytes that had it.
@@ -61,11 +63,13 @@ def stamp(*pieces: bytes) -> bytes:
     """
     digest = hashlib.sha256()
     fields: list[tuple[int, re.Match[bytes]]] = []
+    above = True
     for at, piece in enumerate(pieces):
         digest.update(piece)
-        if _BEFORE in piece:  # plain finding is the fast way to none
-            fields += [(at, field) for field in _FIELD.finditer(piece)]
-    if len(fields) != 1 or fields[0][1][0] != _BLANK_FIELD:
+        if above:
+            fields += [(at, field) for field in _fields_above(piece)]
+            above = _MUSIC not in piece
+    if len(fields) != 1 or fields[0][1][1] != PLACEHOLDER.encode():
         raise ValueError("exactly one content-digest field with the placeholder is needed")
     (at, field), said = fields[0], digest.hexdigest().encode()
     filled = field.string[: field.start(1)] + said + field.string[field.end(1) :]
@@ -83,12 +87,20 @@ def is_untouched(data: bytes) -> bool:
 
 
 def _digest_holds(score: bytes) -> bool:
-    fields = _FIELD.findall(score)
+    fields = _fields_above(score)
     if len(fields) != 1:
         return False
-    blank = score.replace(_BEFORE + fields[0] + _AFTER, _BLANK_FIELD)
-    digest: bytes = fields[0]
-    return hashlib.sha256(blank).hexdigest().encode() == digest
+    (field,) = fields
+    digest = hashlib.sha256(score[: field.start(1)])
+    digest.update(PLACEHOLDER.encode())
+    digest.update(memoryview(score)[field.end(1) :])
+    return digest.hexdigest().encode() == field[1]
+
+
+def _fields_above(score: bytes) -> list[re.Match[bytes]]:
+    """Fields of the digest in what stands above the part list; in all where there is none."""
+    end = score.find(_MUSIC)
+    return list(_FIELD.finditer(score, 0, len(score) if end < 0 else end))
 
 
 def check_target(target: Path, *, force: bool = False, inputs: Collection[Path] = ()) -> None:
@@ -168,7 +180,7 @@ def _has_digest(data: bytes) -> bool:
         score = unzip_score(data) if is_zip(data) else data
     except Refused:
         return False
-    return _FIELD.search(score) is not None
+    return bool(_fields_above(score))
 
 
 def save(

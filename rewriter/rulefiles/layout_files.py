@@ -17,7 +17,7 @@ from rewriter.rulefiles.layouts import (
     With,
 )
 from rewriter.rulefiles.line_numbers import KeyPath
-from rewriter.rulefiles.shapes import RuleText
+from rewriter.rulefiles.shapes import RuleText, Setting
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Stack
 from rewriter.rulefiles.stack_text import StackFault
@@ -136,7 +136,7 @@ def layout_from_text(text: str, file: str, ensemble: Ensemble) -> Layout:
     stack = rule.stack(("stack",), read.stack, ensemble)
     others = tuple(
         With(
-            source=one.from_,
+            source=Setting.of(rule, ("with", index, "from"), one.from_),
             stack=rule.stack(("with", index, "to"), one.to, ensemble),
             chords=one.chords,
         )

@@ -48,6 +48,28 @@ class Fault(NamedTuple):
     quotation: str = ""
 
 
+class Setting(str):
+    """A text of a rule file that knows where it stands, for faults found only with a sketch."""
+
+    __slots__ = ("_path", "_rule")
+    _rule: "RuleText"
+    _path: KeyPath
+
+    @classmethod
+    def of(cls, rule: "RuleText", path: KeyPath, text: str) -> "Setting":
+        """The text at a path of a file."""
+        setting = cls(text)
+        setting._rule, setting._path = rule, path
+        return setting
+
+    def named_in(self, refusal: Refused) -> Refused:
+        """The same refusal, with rule file and setting named."""
+        rule = self._rule
+        refusal.file = f"{rule.file}:{line_of(rule.text, self._path)}"
+        refusal.place = dotted(self._path)
+        return refusal
+
+
 class RuleText:
     """The text of one rule file and the faults found in it so far.
 

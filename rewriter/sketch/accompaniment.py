@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.problems import Refused
+from rewriter.rulefiles.shapes import Setting
 from rewriter.scores.children import element_of
 from rewriter.sketch.faults import Overlong, VoicePlace
 from rewriter.sketch.model import Note, Sign
@@ -119,6 +120,8 @@ def _chosen(music: SketchMusic, source: str) -> Tune:
         return settle_tune(choice, _read(music, choice.part))
     except Refused as refusal:
         refusal.remedy = refusal.remedy.replace("with --tune", "in [[with]]")
+        if isinstance(source, Setting):
+            raise source.named_in(refusal) from None
         raise
 
 

@@ -19,6 +19,7 @@ from rewriter.rulefiles.shelf import (
     path_of_name,
     shown,
 )
+from rewriter.texts import LONGEST_LIST, printable
 from rewriter.verbs.arguments import check_texts
 
 if TYPE_CHECKING:
@@ -162,14 +163,15 @@ def _kind_of_rule(name: str) -> Kind | None:
 
 def _entry(kind: Kind, name: str) -> RuleEntry:
     """The head of one file, read without looking at the rest, so that a listing never stops."""
-    path, text = find_rule(kind, name)
-    shipped = is_shipped(path)
+    shipped = False
     try:
+        path, text = find_rule(kind, name)
+        shipped = is_shipped(path)
         raw = RuleText(text, shown(path)).raw()
     except Refused as fault:
-        return RuleEntry(kind=kind, name=name, shipped=shipped, fault=str(fault))
+        return RuleEntry(kind=kind, name=printable(name), shipped=shipped, fault=str(fault))
     head = {
-        key: str(raw.get(key, ""))
+        key: printable(str(raw.get(key, ""))[:LONGEST_LIST])
         for key in ("title", "summary", "stack", "character", "source")
     }
-    return RuleEntry(kind=kind, name=name, shipped=shipped, **head)
+    return RuleEntry(kind=kind, name=printable(name), shipped=shipped, **head)

@@ -2,7 +2,14 @@ import io
 
 import pytest
 
-from rewriter.cli.streams import PLAIN_FORMS, fit_encoding, is_terminal, say
+from rewriter.cli.streams import (
+    PLAIN_FORMS,
+    complain,
+    fit_encoding,
+    is_terminal,
+    say,
+    without_controls,
+)
 from rewriter.reporting.text import as_text
 from tests.reporting.made_up import LANTERN
 
@@ -37,3 +44,19 @@ def test_a_closed_stdout_is_no_terminal_and_no_fault(monkeypatch: pytest.MonkeyP
     monkeypatch.setattr("sys.stdout", None)
     say("nobody hears this\n")
     assert not is_terminal(None)
+
+
+@pytest.mark.parametrize(
+    "sign", ["\x1b", "\x9b", "\x07", "\x08", "\r", "\u202e", "\x7f", "\u2028"]
+)
+def test_no_terminal_takes_orders_from_a_file(
+    sign: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    say(f"dolce{sign}[2J\n")
+    complain(f"dolce{sign}[2J")
+    said = capsys.readouterr()
+    assert said.out == said.err == f"dolce{ascii(sign)[1:-1]}[2J\n"
+
+
+def test_rows_and_tabs_stay() -> None:
+    assert without_controls("title\t= 1\r\n\nF\u00e4hre") == "title\t= 1\r\n\nF\u00e4hre"

@@ -4,6 +4,7 @@ import errno
 import hashlib
 import io
 import os
+import re
 import stat
 import zipfile
 from collections.abc import Callable
@@ -67,7 +68,11 @@ def test_every_change_of_one_byte_is_noticed() -> None:
     assert not is_untouched(OURS[:-1])
 
 
-@pytest.mark.parametrize("data", [SOUND, OURS, BLANK + BLANK], ids=["none", "stamped", "two"])
+DIGEST = re.compile(rb'<miscellaneous-field name="content-digest">.*?</miscellaneous-field>')
+TWO = DIGEST.sub(lambda match: match[0] * 2, BLANK)
+
+
+@pytest.mark.parametrize("data", [SOUND, OURS, TWO], ids=["none", "stamped", "two"])
 def test_only_one_placeholder_can_be_stamped(data: bytes) -> None:
     with pytest.raises(ValueError, match="exactly one content-digest field"):
         stamp(data)

@@ -86,17 +86,19 @@ def test_what_nobody_plays_is_named() -> None:
 @pytest.mark.parametrize(
     ("source", "expected"),
     [
-        ("staff 4", "sketch: the sketch has no staff 4; it has 2, counted from the top"),
+        ("staff 4", "the sketch has no staff 4; it has 2, counted from the top"),
         (
             "voice 3 of staff 2",
-            'sketch: "Pad" (P2), staff 1 has no voice 3; it has 1',
+            '"Pad" (P2), staff 1 has no voice 3; it has 1',
         ),
     ],
 )
 def test_what_there_is_not(source: str, expected: str) -> None:
     with pytest.raises(Refused) as refused:
         accompanied(source, "Vla loco", others={"Pad": "4/4 | E4w | E4w |"})
-    assert str(refused.value) == expected
+    file, said = str(refused.value).split(".toml:")
+    assert file.endswith("hand")
+    assert said == f"4: with[1].from: {expected}"
 
 
 def test_a_section_with_tune_and_accompaniment_divides() -> None:

@@ -83,3 +83,27 @@ def test_what_is_not_there(asked, said):
     with pytest.raises(Refused) as caught:
         rules(*asked)
     assert str(caught.value) == said
+
+
+def test_one_bad_file_stops_no_listing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever lies in the project's folder, the others are listed, and it with its fault."""
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "rules" / "layouts"
+    folder.mkdir(parents=True)
+    (folder / "bytes.toml").write_bytes(b"\xff\xfe\x00")
+    (folder / "folder.toml").mkdir()
+    (folder / "two.dots.toml").write_text('title = "x"\nstack = "Vc"\n')
+    (folder / "large.toml").write_bytes(b"#\n" * 2**18)
+    (folder / "deep.toml").write_text("x = " + "[" * 400)
+    (folder / "pipe.toml").symlink_to("/dev/zero")
+    (folder / "list.toml").write_text('title = [1, 2]\nstack = {a = "\\u001b"}\n')
+    (folder / "row\n\x1b[2J.toml").write_text("title = 1e99\n")
+    (folder / "sound.toml").write_text('title = "x"\nstack = "Vc"\n')
+    found = {entry.name: entry for entry in rules("layouts").entries}
+    assert found["sound"].fault == ""
+    assert found["three-levels-middle-doubled"].fault == ""
+    for name in ("bytes", "folder", "two.dots", "large", "deep", "pipe"):
+        assert found[name].fault
+    for entry in found.values():
+        assert (entry.name + entry.title + entry.stack + entry.fault).isprintable()
+    assert len(rules().entries) > len(found)
