@@ -189,7 +189,7 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
     def find(self, name: str) -> tuple[Section, ...]:
         """Sections a spelling means; bare ``Vn`` means both violins; empty for none.
 
-        Capitals, dots and spaces do not matter, nor whether a number is Roman.
+        Capitals, dots, hyphens and spaces do not matter, nor whether a number is Roman.
         """
         form = form_of(name)
         tries = [(form, _forms_of_section), (form, _bare_forms_of_section)]
@@ -215,13 +215,13 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def form_of(name: str) -> str:
-    """A section name without capitals, dots and spaces, its number Arabic and last.
+    """A section name without capitals, dots, hyphens and spaces, its number Arabic and last.
 
-    >>> form_of("1st Violins"), form_of("Vl. II"), form_of("VnI"), form_of("Vc.")
+    >>> form_of("1st Violins"), form_of("Vl. II"), form_of("Vn-I"), form_of("Vc.")
     ('violins1', 'vl2', 'vn1', 'vc')
     """
     apart = re.sub(r"(?<=[a-z])(I{1,2})$", r" \1", name.strip())
-    words = [word for word in re.split(r"[\s.]+", apart.lower()) if word]
+    words = [word for word in re.split(r"[\s.-]+", apart.lower()) if word]
     numbers = [_NUMBERS[word] for word in words if word in _NUMBERS]
     return "".join([word for word in words if word not in _NUMBERS] + numbers)
 

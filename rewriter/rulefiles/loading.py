@@ -32,8 +32,8 @@ def is_layout(text: str, ensemble: Ensemble) -> bool:
     said = text.strip()
     if is_file_name(said) or path_of_name("layouts", said):
         return True
-    if set("/+") & set(said):
-        levels = (level.split() for level in re.split("[/+]", said))
+    if set("/+|") & set(said):
+        levels = (level.split() for level in re.split("[/+|]", said))
         return any(_names_section(words, ensemble) for words in levels)
     try:
         parse_stack(said, ensemble)
@@ -76,7 +76,7 @@ def resolve_layout(text: str, ensemble: Ensemble, *, files: bool = True) -> Layo
     try:
         return layout_from_stack(text, ensemble)
     except Refused as fault:
-        if set("/+") & set(said) or not said:
+        if set("/+|,;&") & set(said) or not said:
             raise
         near = nearest_name("layouts", said)
         if near is None:

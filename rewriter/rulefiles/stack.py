@@ -16,6 +16,7 @@ from math import ceil
 from typing import NamedTuple, NoReturn
 
 from rewriter.rulefiles.ensembles import Ensemble, Section
+from rewriter.rulefiles.stack_hints import Hint, hint, hint_after
 from rewriter.rulefiles.stack_lines import (
     PLAYERS_AT_A_DESK,
     Level,
@@ -105,6 +106,11 @@ class _Parser:
         length = (to or at).stop - at.position
         raise StackFault(what, remedy, stack=self.text, position=at.position, length=length)
 
+    def refuse_by(self, hint: Hint | None) -> None:
+        """Say what was probably meant, where there is any idea of it."""
+        if hint is not None:
+            self.refuse(hint.what, hint.remedy, at=hint.first, to=hint.last)
+
     def stack(self) -> list[_Found]:
         if all(token.kind in {"/", "end"} for token in self.tokens):
             self.refuse("the stack is empty", "write it like Vn I / Vc", at=self.peek())
@@ -128,6 +134,7 @@ class _Parser:
             self.take()
             found += self.member(depth)
         if self.peek().kind not in {"/", "end"}:
+            self.refuse_by(hint_after(self.tokens[self.at - 1], self.peek()))
             self.refuse(f'no "/" or "+" stands before "{self.peek().text}"', at=self.peek())
         return found
 
@@ -224,6 +231,7 @@ class _Parser:
             if self.ensemble.find(left) and self.ensemble.find(right):
                 what = f'no "/" or "+" stands between "{left}" and "{right}"'
                 self.refuse(what, at=words[cut], to=words[-1])
+        self.refuse_by(hint(words, self.ensemble.find))
         near = self.ensemble.nearest(name)
         there_are = ", ".join(section.key for section in self.ensemble.sections)
         remedy = f"did you mean {near}?" if near else f"there are {there_are}"

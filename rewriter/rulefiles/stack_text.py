@@ -12,8 +12,10 @@ RESERVED = (*SHARE_WORDS, *OCTAVE_WORDS, "octave")
 
 _MOST_OCTAVES = 8
 _ROW = 100  # characters of a stack that are quoted
-_OCTAVE = re.compile(r"octave(?:\s*([+\u2212-]?)([0-9]+))?(?![^\s/+\"])", re.IGNORECASE)
-_WORD = re.compile(r"[^\s/+\"]+")
+_QUOTES = '"\u201c\u201d\u201e\u201f'  # word processors make curly ones of straight ones
+_OCTAVE = re.compile(rf"octave(?:\s*([+\u2212-]?)([0-9]+))?(?![^\s/+{_QUOTES}])", re.IGNORECASE)
+_WORD = re.compile(rf"[^\s/+{_QUOTES}]+")
+_CLOSING = re.compile(f"[{_QUOTES}]")
 
 Kind = Literal["/", "+", "word", "share", "octave", "quoted", "end"]
 
@@ -92,7 +94,7 @@ def _tokens(stack: str) -> Iterator[Token]:
             continue
         if character in "/+":
             token = Token("/" if character == "/" else "+", character, at, 1)
-        elif character == '"':
+        elif character in _QUOTES:
             token = _quoted(stack, at)
         else:
             token = _octave(stack, at) or _word(stack, at)
@@ -101,12 +103,13 @@ def _tokens(stack: str) -> Iterator[Token]:
 
 
 def _quoted(stack: str, at: int) -> Token:
-    close = stack.find('"', at + 1)
-    if close < 0:
+    match = _CLOSING.search(stack, at + 1)
+    if match is None:
         raise StackFault(
             "this quote never closes", stack=stack, position=at, length=len(stack) - at
         )
-    return Token("quoted", " ".join(stack[at + 1 : close].split()), at, close + 1 - at)
+    name = " ".join(stack[at + 1 : match.start()].split())
+    return Token("quoted", name, at, match.end() - at)
 
 
 def _octave(stack: str, at: int) -> Token | None:

@@ -190,7 +190,7 @@ def test_sounds(key, sound, program):
     [
         (
             "Vn I",
-            "Vn I, vn 1, VnI, Vln 1, Vln. I, Violin 1, Violins I, Vl. I, 1. Violinen",
+            "Vn I, Vn-I, vn 1, VnI, Vln 1, Vln. I, Violin 1, Violins I, Vl. I, 1. Violinen",
         ),
         (
             "Vn I",

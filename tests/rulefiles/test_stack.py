@@ -141,9 +141,18 @@ def test_a_stack_is_written_with_the_octave_on_its_top_level(text, top, written)
     assert read(text).written(top) == written
 
 
+@pytest.mark.parametrize(
+    "text", ["\u201cVn I\u201d 8va / Vc", "\u201eVn I\u201c 8va / Vc", '"Vn I" 8va / Vc']
+)
+def test_curly_quotes_are_quotes(text):
+    assert read(text).written(1) == "Vn I 8va / Vc"
+
+
 def test_names_with_reserved_words_are_written_in_quotes():
     assert Member("Vc solo", Share("half")).text == 'half "Vc solo"'
 
+
+LEVELS = 'write "/" for an octave lower, "+" for the same octave'
 
 MISTAKES = [
     # stack, what is said, where the mistake stands
@@ -181,6 +190,30 @@ MISTAKES = [
         "Vn I 8va / Vc 8va",
         '"8va" contradicts "8va"; by that word this level is loco; one octave word is enough',
         "              ^^^",
+    ),
+    ("Vn I 8 va / Vc", '"8 va" is no octave word; write 8va', "     ^^^^"),
+    ("Vn I 15vb", '"15vb" is no octave word; write 15mb', "     ^^^^"),
+    ("Vn I 16va", '"16va" is no octave word; write 15ma', "     ^^^^"),
+    ("Vn I / Vc 8ba", '"8ba" is no octave word; write 8vb', "          ^^^"),
+    ("Vn I 8va.", '"8va." is no octave word; write 8va', "     ^^^^"),
+    ("Vn I 8va bassa / Vc", '"8va bassa" is no octave word; write 8vb', "     ^^^^^^^^^"),
+    ("Vn I | Vla", f'"|" says nothing in a stack; {LEVELS}', "     ^"),
+    ("Vn I|Vla", f'"|" says nothing in a stack; {LEVELS}', "   ^^^^^"),
+    ("Vn I, Vla / Vc", f'"," says nothing in a stack; {LEVELS}', "   ^^"),
+    ("Vn I 8va, Vla", f'"," says nothing in a stack; {LEVELS}', "     ^^^^"),
+    ("Vn I 8va | Vla", f'"|" says nothing in a stack; {LEVELS}', "         ^"),
+    ("Vn I and Vla", f'"and" says nothing in a stack; {LEVELS}', "     ^^^"),
+    ("Vn I \N{EN DASH} Vc", f'"\N{EN DASH}" says nothing in a stack; {LEVELS}', "     ^"),
+    (
+        "Vn I div. / Vc",
+        '"div." says nothing in a stack; '
+        "name the section on two levels, or half, third or desks of it",
+        "     ^^^^",
+    ),
+    (
+        "tutti Vn I",
+        '"tutti" says nothing in a stack; leave it out: a name is the whole section',
+        "^^^^^",
     ),
     ("Vn I octave / Vc", '"octave" has no number; write it like octave +2', "     ^^^^^^"),
     (

@@ -61,3 +61,12 @@ def test_a_layout_with_a_mistake_is_refused_where_it_would_be_used() -> None:
     data = sketch('4/4 | "[Vn I / Vlla]" C5w |')
     with pytest.raises(rewriter.Refused, match=r"bar 1, words \[Vn I / Vlla\]"):
         rewriter.expand(data)
+
+
+def test_a_layout_with_a_sign_that_is_none_is_meant_as_one() -> None:
+    with pytest.raises(rewriter.Refused) as refused:
+        rewriter.expand(sketch('4/4 | "[Vn I ! Vla]" C5w |').replace(b"!", b"|"))
+    assert str(refused.value) == (
+        'sketch: bar 1, words [Vn I | Vla]: stack, character 6: "|" says nothing in a stack; '
+        'write "/" for an octave lower, "+" for the same octave'
+    )
