@@ -17,7 +17,7 @@ from rewriter.rulefiles.ensembles import (
     Section,
 )
 from rewriter.rulefiles.shapes import RuleText
-from rewriter.rulefiles.shelf import find_rule, shown
+from rewriter.rulefiles.shelf import find_rule, path_of_name, shown
 from rewriter.rulefiles.words import ClefName, Language, PitchText, RegisterSet, Words
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 
@@ -99,7 +99,7 @@ _MAY_BE_MISSING = {
 class EnsembleFile(msgspec.Struct, forbid_unknown_fields=True):
     """An ensemble: its sections in score order, or another ensemble and what differs."""
 
-    title: Words
+    title: str = ""
     summary: str = ""
     source: Words = "common practice, no source"
     language: Language | UnsetType = UNSET
@@ -162,7 +162,7 @@ def ensemble_from_text(
     rule.refuse_if_faulty()
     return Ensemble(
         name=name,
-        title=read.title,
+        title=read.title or name,
         summary=read.summary,
         source=read.source,
         language=language,
@@ -190,13 +190,17 @@ def _given(rule: RuleText, read: EnsembleFile, seen: tuple[Path, ...]) -> _Given
 
 
 def _base(rule: RuleText, name: str, seen: tuple[Path, ...]) -> _Given:
+    """The sections of the file that another is based on; of its own name, the shipped one."""
+    resolved = [path.resolve() for path in seen]
     try:
-        path, text = find_rule("ensembles", name)
+        path, text = find_rule("ensembles", name, besides=resolved)
     except Refused as fault:
-        rule.fault(("based_on",), fault.what, fault.remedy)
+        itself = path_of_name("ensembles", name.strip()) is not None
+        what = f'"{name}" is based on itself' if itself else fault.what
+        rule.fault(("based_on",), what, "" if itself else fault.remedy)
         rule.refuse_if_faulty()
         raise
-    if path in seen:
+    if path.resolve() in resolved:
         rule.fault(("based_on",), f'"{name}" is based on itself')
         rule.refuse_if_faulty()
     base = RuleText(text, shown(path))

@@ -82,8 +82,8 @@ class LimitsFile(msgspec.Struct, forbid_unknown_fields=True):
 class LayoutFile(msgspec.Struct, forbid_unknown_fields=True, rename={"with_": "with"}):
     """A layout: a stack, and in what detail its lines are played."""
 
-    title: Words
     stack: Words
+    title: str = ""
     summary: str = ""
     source: Words = "common practice, no source"
     character: str = ""
@@ -144,9 +144,10 @@ def layout_from_text(text: str, file: str, ensemble: Ensemble) -> Layout:
     )
     line = _lines(rule, read, ensemble, stack, [one.stack for one in others])
     rule.refuse_if_faulty()
+    name = PurePath(file).stem
     return Layout(
-        name=PurePath(file).stem,
-        title=read.title,
+        name=name,
+        title=read.title or name,
         summary=read.summary,
         source=read.source,
         character=read.character,

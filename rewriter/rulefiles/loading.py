@@ -9,10 +9,12 @@ from rewriter.rulefiles.layout_files import layout_from_stack, layout_from_text
 from rewriter.rulefiles.layouts import Layout
 from rewriter.rulefiles.shelf import (
     Kind,
+    file_meant,
     find_rule,
     is_file_name,
     names,
     nearest_name,
+    of_another_kind,
     path_of_name,
     shown,
 )
@@ -76,13 +78,16 @@ def resolve_layout(text: str, ensemble: Ensemble, *, files: bool = True) -> Layo
     try:
         return layout_from_stack(text, ensemble)
     except Refused as fault:
+        if other := of_another_kind("layouts", said):
+            raise other from None
+        file = file_meant(said) if files else ""
         if set("/+|,;&") & set(said) or not said:
             raise
         near = nearest_name("layouts", said)
-        if near is None:
+        if near is None and not file:
             raise
         raise Refused(
             f'no layout is called "{said}", nor is it a stack: {fault.what}',
-            f"did you mean the layout {near}?",
+            f"did you mean the file {file}?" if file else f"did you mean the layout {near}?",
             quotation=fault.quotation,
         ) from None

@@ -167,6 +167,8 @@ def _layout(
         if read.layout is not None:
             return resolve_layout(_beside(read.layout, folder), ensemble)
     except Refused as fault:
+        if fault.remedy.startswith("name it with --"):
+            fault.remedy = "a passage has a layout or a stack"
         rule.refused((*path, "layout" if read.stack is None else "stack"), fault)
         return None
     rule.fault(path, "nothing says who plays here", "write layout or stack")

@@ -11,6 +11,7 @@ from msgspec import inspect
 from rewriter.problems import Refused
 from rewriter.rulefiles.ensembles import Ensemble
 from rewriter.rulefiles.line_numbers import KeyPath, line_of
+from rewriter.rulefiles.shelf import mistaken
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Stack
 from rewriter.rulefiles.stack_text import StackFault
@@ -25,10 +26,22 @@ _PATTERNS = {
     DYNAMIC_PATTERN: ("{} is no dynamic", "write it like mf, or -1 for a step softer"),
 }
 
+_TELLS_KIND = {
+    "passage": "plan",
+    "stack": "layout",
+    "section": "ensemble",
+    "based_on": "ensemble",
+}
+"""A setting that only one kind of rule file has → the kind."""
+
 _LONGEST = 60
 _LONGEST_TEXT = 2000  # characters of a setting
 _MOST_TOLD = 40  # faults of one file
 _LARGEST = 10**15
+_TEXT = "text in quotes"
+_LIST = "a list"
+_TRUTH = "true or false"
+_NUMBER = re.compile(r"-?\d{1,9}(\.\d{1,9})?")
 _OUR_KEY = re.compile(r"[a-z_]+")
 
 
@@ -91,7 +104,8 @@ class RuleText:
     def refused(self, path: KeyPath, refusal: Refused) -> None:
         """Note what is wrong with another rule that is named here."""
         if not refusal.file:
-            self.fault(path, refusal.what, refusal.remedy, refusal.quotation)
+            remedy = refusal.remedy.replace("name it with --", "name it as ")
+            self.fault(path, refusal.what, remedy, refusal.quotation)
             return
         for line in str(refusal).split("\n"):
             self.fault(path, line)
@@ -127,9 +141,18 @@ class RuleText:
             raw = self.raw()  # the one fault that stopped it is told among all others
         else:
             return sound
+        self._refuse_other_kinds(raw, shape)
         self.faults.extend(_faults(raw, inspect.type_info(shape), ()))
         self.refuse_if_faulty()
         return msgspec.convert(raw, shape)
+
+    def _refuse_other_kinds(self, raw: dict[str, Any], shape: type[msgspec.Struct]) -> None:
+        """Refuse a sound file of another kind as a whole, not setting by setting."""
+        known = {_TELLS_KIND.get(name) for name in shape.__struct_fields__} - {None}
+        found = [_TELLS_KIND[name] for name in raw if name in _TELLS_KIND]
+        for own in known:
+            if found and own not in found:
+                raise mistaken("this", found[0], str(own)).within(self.file)
 
     def refuse_if_faulty(self) -> None:
         """Do nothing without faults.
@@ -234,7 +257,7 @@ def _faults_in_struct(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
             remedy = nearest(key, fields) or f"allowed are {', '.join(fields)}"
             faults.append(Fault((*path, key), "no such setting here", remedy))
     faults.extend(
-        Fault((*path, name), "this setting is missing")
+        Fault((*path, name), "this setting is missing", _missing(name, field.type))
         for name, field in fields.items()
         if field.required and name not in value
     )
@@ -253,7 +276,7 @@ def _faults_in_dict(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
 
 def _faults_in_list(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
     if not isinstance(value, list):
-        return [_not(value, "a list", path)]
+        return [_not(value, _LIST, path)]
     return [
         fault
         for index, inner in enumerate(value)
@@ -271,7 +294,7 @@ def _faults_in_word(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
 
 def _faults_in_text(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
     if not isinstance(value, str):
-        return [_not(value, "text in quotes", path)]
+        return [_not(value, _TEXT, path)]
     if kind.min_length and len(value) < kind.min_length:
         return [Fault(path, "nothing stands between the quotes")]
     if len(value) > _LONGEST_TEXT:
@@ -296,7 +319,7 @@ def _faults_in_number(value: Any, kind: Any, path: KeyPath) -> list[Fault]:
 
 
 def _faults_in_truth(value: Any, _kind: Any, path: KeyPath) -> list[Fault]:
-    return [] if isinstance(value, bool) else [_not(value, "true or false", path)]
+    return [] if isinstance(value, bool) else [_not(value, _TRUTH, path)]
 
 
 def _faults_in_union(value: Any, kind: inspect.UnionType, path: KeyPath) -> list[Fault]:
@@ -307,8 +330,28 @@ def _faults_in_union(value: Any, kind: inspect.UnionType, path: KeyPath) -> list
     return next(meant, tried[0])
 
 
+def _missing(name: str, kind: inspect.Type) -> str:
+    kind = kind.type if isinstance(kind, inspect.Metadata) else kind
+    return f'write {name} = "..."' if isinstance(kind, inspect.StrType) else ""
+
+
 def _not(value: object, wanted: str, path: KeyPath) -> Fault:
-    return Fault(path, f"{said(value)} stands where {wanted} is wanted")
+    what = f"{said(value)} stands where {wanted} is wanted"
+    return Fault(path, what, _as_wanted(value, wanted, path))
+
+
+def _as_wanted(value: object, wanted: str, path: KeyPath) -> str:
+    """How a value would be written as what is wanted; empty where one cannot tell."""
+    if wanted == _TEXT and isinstance(value, (bool, int, float)):
+        return f'write "{said(value)}"'
+    if wanted == _LIST and isinstance(value, dict) and path:
+        return f"write [[{path[-1]}]], with two brackets"
+    if wanted == _LIST and isinstance(value, str) and len(value) <= _LONGEST:
+        return f"write [{said(value)}]"
+    if isinstance(value, str) and (_NUMBER.fullmatch(value) or value in {"true", "false"}):
+        number = value in {"true", "false"} if wanted == _TRUTH else wanted != _LIST
+        return f"write {value}, without quotes" if number else ""
+    return ""
 
 
 _LOOKS: dict[type[inspect.Type], Callable[[Any, Any, KeyPath], list[Fault]]] = {

@@ -2,6 +2,7 @@
 
 import re
 import stat
+from collections.abc import Collection
 from functools import cache
 from pathlib import Path
 from typing import Literal, get_args
@@ -50,49 +51,92 @@ def is_file_name(text: str) -> bool:
     return text.strip().lower().endswith(".toml")
 
 
-def path_of_name(kind: Kind, name: str, project: Path | None = None) -> Path | None:
+def path_of_name(
+    kind: Kind, name: str, project: Path | None = None, besides: Collection[Path] = ()
+) -> Path | None:
     """The file an exact name means; None for no such name.
 
     Args:
         kind: which shelf.
-        name: of the rule.
+        name: of the rule, without ``.toml``.
         project: whose rules are looked at; None for the current folder's and those shipped.
+        besides: files that are not meant, resolved.
     """
     if not _NAME.fullmatch(name):
         return None
     places = folders(kind) if project is None else [project / "rules" / kind]
     paths = (folder / f"{name}.toml" for folder in places)
-    return next((path for path in paths if path.is_file()), None)
+    return next((p for p in paths if p.is_file() and p.resolve() not in besides), None)
 
 
-def find_rule(kind: Kind, name_or_path: str) -> tuple[Path, str]:
+def find_rule(
+    kind: Kind, name_or_path: str, besides: Collection[Path] = ()
+) -> tuple[Path, str]:
     """The file a name means, and its text.
 
     Args:
         kind: which shelf.
         name_or_path: what ends in ``.toml`` is a file, everything else an exact name.
+        besides: files that no name means, resolved.
 
     Raises:
         Refused: there is no such file or name, or the file is no readable text.
     """
     said = name_or_path.strip()
     if is_file_name(said):
-        return Path(said), text_of_rule(Path(said))
-    path = path_of_name(kind, said)
+        return Path(said), text_of_rule(Path(said), kind)
+    path = path_of_name(kind, said, besides=besides)
     if path is None:
-        near = nearest_name(kind, said)
-        there_are = ", ".join(names(kind)) or "none"
-        remedy = f"did you mean {near}?" if near else f"there are {there_are}"
-        raise Refused(f'there is no {_ONE_OF[kind]} called "{said}"', remedy)
-    return path, text_of_rule(path)
+        raise of_another_kind(kind, said) or Refused(
+            f'there is no {ONE_OF[kind]} called "{said}"', _remedy(kind, said)
+        )
+    return path, text_of_rule(path, kind)
 
 
-_ONE_OF = {
+ONE_OF: dict[Kind, str] = {
     "ensembles": "ensemble",
     "layouts": "layout",
     "plans": "plan",
     "house": "set of house rules",
 }
+
+
+def of_another_kind(kind: Kind, name: str) -> Refused | None:
+    """What to say of a name that is a rule, but of another kind; None where it is none."""
+    for other in KINDS:
+        if other not in {kind, "house"} and path_of_name(other, name):
+            return mistaken(f'"{name}"', ONE_OF[other], ONE_OF[kind])
+    return None
+
+
+def mistaken(what: str, it_is: str, it_is_not: str) -> Refused:
+    """A rule of one kind where one of another is wanted, with the option it belongs to."""
+    one, other = (
+        f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}" for kind in (it_is, it_is_not)
+    )
+    return Refused(f"{what} is {one}, not {other}", f"name it with --{it_is}")
+
+
+def _remedy(kind: Kind, name: str) -> str:
+    if kind == "plans" and set("/+") & set(name):
+        return "name a stack with --layout"
+    if file := file_meant(name):
+        return f"did you mean the file {file}?"
+    near = nearest_name(kind, name)
+    return f"did you mean {near}?" if near else f"there are {', '.join(names(kind)) or 'none'}"
+
+
+def file_meant(name: str) -> str:
+    """The file that a name means if ``.toml`` is put behind it; empty for none."""
+    file = f"{name}.toml"
+    return file if len(file) <= _LONGEST_NAME and _is_file(Path(file)) else ""
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # no file can have such a name
+        return False
 
 
 def is_shipped(path: Path) -> bool:
@@ -105,8 +149,12 @@ def shown(path: Path) -> str:
     return path.name if is_shipped(path) else str(path)
 
 
-def text_of_rule(path: Path) -> str:
+def text_of_rule(path: Path, of: Kind | None = None) -> str:
     """The text of a file, which comes to an end and is no larger than rules can be.
+
+    Args:
+        path: of the file.
+        of: its kind, for a better message where it is not there; None for no matter.
 
     Raises:
         Refused: there is no such file, or it is no readable text.
@@ -128,7 +176,23 @@ def text_of_rule(path: Path) -> str:
             f"byte {fault.start + 1} is no UTF-8", "save the file as UTF-8 text", file=str(path)
         ) from None
     except (FileNotFoundError, ValueError):  # the second: no file can have such a name
-        raise Refused("there is no such file", file=str(path)) from None
+        raise Refused("there is no such file", _nearby(path, of), file=str(path)) from None
     except OSError as fault:
         reason = (fault.strerror or "unreadable").lower()
         raise Refused(f"cannot be read ({reason})", file=str(path)) from None
+
+
+def _nearby(path: Path, kind: Kind | None) -> str:
+    """What was probably meant by the name of a file that is not there; empty for no idea."""
+    from difflib import get_close_matches
+
+    with_more = path.with_name(f"{path.name}.txt")  # as some editors save it
+    if _is_file(with_more):
+        return f'"{with_more.name}" is there: take ".txt" off its name'
+    if kind and path_of_name(kind, path.stem):
+        return f"did you mean {path.stem}, without .toml?"
+    if len(path.name) > _LONGEST_NAME or not path.parent.is_dir():
+        return ""
+    beside = sorted(one.stem for one in path.parent.glob("*.toml"))
+    near = get_close_matches(path.stem, beside, n=1)
+    return f"did you mean {path.with_name(near[0])}.toml?" if near else ""

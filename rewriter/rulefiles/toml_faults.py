@@ -4,6 +4,8 @@ import re
 import tomllib
 from typing import Any
 
+from rewriter.rulefiles.toml_hints import toml_hint
+
 _LONGEST_ROW = 1000
 _DEEPEST = 100
 
@@ -76,6 +78,10 @@ def _worded(fault: tomllib.TOMLDecodeError, text: str) -> NoToml:
     last = text.count("\n") + (not text.endswith("\n"))
     line = int(match[1]) if match and match[1] else max(1, last)
     said = _AT.sub("", said)
+    rows = text.split("\n")
+    row = rows[line - 1] if line <= len(rows) else ""
+    if hint := toml_hint(row, twice=said.startswith(_SAID_TWICE)):
+        return NoToml(*hint, line)
     what, remedy = next(
         (words for start, words in _WORDS.items() if said.startswith(start)), ("", "")
     )
@@ -87,6 +93,7 @@ def _worded(fault: tomllib.TOMLDecodeError, text: str) -> NoToml:
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 
+_SAID_TWICE = ("Cannot ", "Duplicate ")
 _NO_QUOTE = ("this text has no quote at its end", "")
 _TWICE = ("this stands in the file twice", "keep one of the two")
 
@@ -115,7 +122,6 @@ _WORDS = {
     "Illegal character '\\r'": _NO_QUOTE,
     "Expected '": _NO_QUOTE,
     'Expected "': _NO_QUOTE,
-    "Cannot ": _TWICE,
-    "Duplicate ": _TWICE,
+    **dict.fromkeys(_SAID_TWICE, _TWICE),
 }
 """How a message of tomllib begins → what is said instead, and the remedy."""

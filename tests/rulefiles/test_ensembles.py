@@ -308,12 +308,14 @@ names.en.singula = "v"
         'x.toml:9: section[1].registers[1].from: "H3" is no pitch; write it like F#4 or Bb3',
         "x.toml:10: section[1].registers[2].fram: no such setting here; did you mean from?",
         "x.toml:10: section[1].registers[2].sings: 1.2 is outside 0 to 1",
-        "x.toml:10: section[1].registers[2].from: this setting is missing",
-        "x.toml:13: section[2].name: this setting is missing",
+        'x.toml:10: section[1].registers[2].from: this setting is missing; write from = "..."',
+        'x.toml:13: section[2].name: this setting is missing; write name = "..."',
         "x.toml:14: section[2].names.en.singula: no such setting here; did you mean singular?",
-        "x.toml:14: section[2].names.en.singular: this setting is missing",
-        "x.toml:14: section[2].names.en.plural: this setting is missing",
-        "x.toml:14: section[2].names.en.abbreviation: this setting is missing",
+        "x.toml:14: section[2].names.en.singular: this setting is missing; "
+        'write singular = "..."',
+        'x.toml:14: section[2].names.en.plural: this setting is missing; write plural = "..."',
+        "x.toml:14: section[2].names.en.abbreviation: this setting is missing; "
+        'write abbreviation = "..."',
         "x.toml:14: section[2].names.it: this setting is missing",
         "x.toml:14: section[2].names.de: this setting is missing",
         "x.toml:14: section[2].names.fr: this setting is missing",
@@ -376,3 +378,34 @@ def test_an_ensemble_based_on_itself(tmp_path, monkeypatch):
     with pytest.raises(Refused) as caught:
         load_ensemble("one")
     assert str(caught.value) == 'rules/ensembles/two.toml:2: based_on: "one" is based on itself'
+
+
+def test_a_project_may_base_an_ensemble_on_the_shipped_one_of_its_name(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "rules" / "ensembles"
+    folder.mkdir(parents=True)
+    text = 'based_on = "chamber"\n[[section]]\nname = "Vc"\nplayers = 5\n'
+    (folder / "chamber.toml").write_text(text)
+    for name in ("chamber", "rules/ensembles/chamber.toml", str(folder / "chamber.toml")):
+        ensemble = load_ensemble(name)
+        assert [section.players for section in ensemble.sections] == [6, 5, 4, 5, 2]
+        assert (ensemble.name, ensemble.title) == ("chamber", "chamber")
+
+
+def test_what_a_shipped_ensemble_is_based_on_may_be_the_projects(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "rules" / "ensembles"
+    folder.mkdir(parents=True)
+    text = 'based_on = "symphonic"\n[[section]]\nname = "Vc"\nextreme = "B5"\n'
+    (folder / "symphonic.toml").write_text(text)
+    assert load_ensemble("studio").section("Vc").extreme == 83
+
+
+def test_an_ensemble_of_a_name_that_nothing_else_has_is_based_on_itself(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "rules" / "ensembles"
+    folder.mkdir(parents=True)
+    (folder / "one.toml").write_text('based_on = "one"\n')
+    with pytest.raises(Refused) as caught:
+        load_ensemble("one")
+    assert str(caught.value) == 'rules/ensembles/one.toml:1: based_on: "one" is based on itself'

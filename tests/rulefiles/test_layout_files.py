@@ -82,8 +82,11 @@ def refusal(text: str) -> Refused:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ('title = "x"', ["broad.toml:1: stack: this setting is missing"]),
-        ("title = 3", ["broad.toml:1: title: 3 stands where text in quotes is wanted"]),
+        ('title = "x"', ['broad.toml:1: stack: this setting is missing; write stack = "..."']),
+        (
+            "title = 3",
+            ['broad.toml:1: title: 3 stands where text in quotes is wanted; write "3"'],
+        ),
         (
             'title = "x"\nstack = "Vn I / Vnn II"',
             [
@@ -162,7 +165,7 @@ def refusal(text: str) -> Refused:
         ),
         (
             'title = "x"\nstack = "Vc\n',
-            ["broad.toml:2: this text has no quote at its end"],
+            ['broad.toml:2: this text has no quote at its end; write stack = "Vc"'],
         ),
         (
             'title = "x"\n\nstack',
@@ -171,7 +174,7 @@ def refusal(text: str) -> Refused:
                 'write it like title = "x"'
             ],
         ),
-        ("title = \n", ["broad.toml:1: this is no value; put text in quotes"]),
+        ("title = \n", ['broad.toml:1: nothing stands after the "="; write title = "..."']),
     ],
 )
 def test_faults(text, said):
@@ -262,3 +265,52 @@ def test_sections_of_another_ensemble():
     with pytest.raises(Refused) as caught:
         resolve_layout("desk 4 Vn I / others Vn I", chamber)
     assert str(caught.value) == "stack, character 1: Vn I has no desk 4; it has 3"
+
+
+def test_a_layout_without_a_title_has_its_name():
+    layout = layout_from_text('stack = "Vc"', "low.toml", symphonic())
+    assert (layout.name, layout.title) == ("low", "low")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("harbour-arc", '"harbour-arc" is a plan, not a layout; name it with --plan'),
+        ("chamber", '"chamber" is an ensemble, not a layout; name it with --ensemble'),
+        ("arc.toml", "arc.toml: this is a plan, not a layout; name it with --plan"),
+        ("ten.toml", "ten.toml: this is an ensemble, not a layout; name it with --ensemble"),
+        (
+            "arc",
+            'no layout is called "arc", nor is it a stack: no section is called "arc" '
+            "in symphonic; did you mean the file arc.toml?",
+        ),
+        (
+            "cellos-alone.toml",
+            "cellos-alone.toml: there is no such file; "
+            "did you mean cellos-alone, without .toml?",
+        ),
+        ("acr.toml", "acr.toml: there is no such file; did you mean arc.toml?"),
+        (
+            "broad.toml",
+            'broad.toml: there is no such file; "broad.toml.txt" is there: '
+            'take ".txt" off its name',
+        ),
+        ("zzz.toml", "zzz.toml: there is no such file"),
+    ],
+)
+def test_what_is_a_rule_but_no_layout_or_nearly_one(text, said, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("arc.toml").write_text('[[passage]]\nbars = "1"\nstack = "Vc"\n')
+    Path("ten.toml").write_text('based_on = "chamber"\n')
+    Path("broad.toml.txt").write_text('stack = "Vc"\n')
+    with pytest.raises(Refused) as caught:
+        resolve_layout(text, symphonic())
+    assert str(caught.value) == said
+
+
+def test_a_sketch_learns_nothing_of_files(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("arc.toml").write_text('stack = "Vc"\n')
+    with pytest.raises(Refused) as caught:
+        resolve_layout("arc", symphonic(), files=False)
+    assert "arc.toml" not in str(caught.value)

@@ -173,7 +173,7 @@ def test_a_layout_file_stands_beside_the_plan(tmp_path):
         (
             '[[passage]]\nbars = 1\nstack = "Vc"\nlayot = "x"\n',
             [
-                "2: passage[1].bars: 1 stands where text in quotes is wanted",
+                '2: passage[1].bars: 1 stands where text in quotes is wanted; write "1"',
                 "4: passage[1].layot: no such setting here; did you mean layout?",
             ],
         ),
@@ -207,8 +207,8 @@ def test_every_fault_in_a_layout_file_is_told(tmp_path, monkeypatch):
         read('[[passage]]\nbars = "1"\nlayout = "mine.toml"\n')
     wanted = "stands where text in quotes is wanted"
     assert str(caught.value) == (
-        f"cue.toml:3: passage[1].layout: mine.toml:1: title: 1 {wanted}\n"
-        f"cue.toml:3: passage[1].layout: mine.toml:2: stack: 2 {wanted}"
+        f'cue.toml:3: passage[1].layout: mine.toml:1: title: 1 {wanted}; write "1"\n'
+        f'cue.toml:3: passage[1].layout: mine.toml:2: stack: 2 {wanted}; write "2"'
     )
 
 
@@ -221,3 +221,35 @@ def test_both_ends_of_what_a_number_may_be_are_in_it(beats):
 def test_what_lies_beyond_either_end_is_not(beats):
     with pytest.raises(Refused, match=f"pickup: {beats} is outside 0 to 99"):
         passage(f'bars = "1"\nstack = "Vc"\npickup = {beats}')
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        (
+            "cellos-alone",
+            '"cellos-alone" is a layout, not a plan; name it with --layout',
+        ),
+        ("low.toml", "low.toml: this is a layout, not a plan; name it with --layout"),
+        (
+            "Vn I / Vc",
+            'there is no plan called "Vn I / Vc"; name a stack with --layout',
+        ),
+        ("low", 'there is no plan called "low"; did you mean the file low.toml?'),
+    ],
+)
+def test_what_is_no_plan(name, said, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("low.toml").write_text('stack = "Vc"\n')
+    with pytest.raises(Refused) as caught:
+        load_plan(name, symphonic())
+    assert str(caught.value) == said
+
+
+def test_a_plan_is_no_layout_of_a_passage():
+    with pytest.raises(Refused) as caught:
+        read('[[passage]]\nbars = "1"\nlayout = "harbour-arc"\n')
+    assert str(caught.value) == (
+        'cue.toml:3: passage[1].layout: "harbour-arc" is a plan, not a layout; '
+        "a passage has a layout or a stack"
+    )

@@ -162,7 +162,7 @@ def test_every_fault_is_told_at_once():
         "rewriter.toml:3: cue_notes: -1 is outside 0 to 999",
         'rewriter.toml:4: registers: "sing" is none of singing, measured; '
         "did you mean singing?",
-        "rewriter.toml:5: cue[1].sketch: this setting is missing",
+        'rewriter.toml:5: cue[1].sketch: this setting is missing; write sketch = "..."',
         "rewriter.toml:6: cue[1].skecth: no such setting here; did you mean sketch?",
         "rewriter.toml:7: cue[1].keep_sketch: 1 stands where true or false is wanted",
     ]

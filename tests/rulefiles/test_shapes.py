@@ -103,7 +103,24 @@ class Shape(msgspec.Struct, forbid_unknown_fields=True):
         ),
         ('on = "yes"', 'x.toml:1: on: "yes" stands where true or false is wanted'),
         ("share = []", "x.toml:1: share: a list stands where a number is wanted"),
-        ("many = {}", "x.toml:1: many: a block of settings stands where a list is wanted"),
+        (
+            "[many]",
+            "x.toml:1: many: a block of settings stands where a list is wanted; "
+            "write [[many]], with two brackets",
+        ),
+        (
+            'many = "x"',
+            'x.toml:1: many: "x" stands where a list is wanted; write ["x"]',
+        ),
+        (
+            'share = "0.5"',
+            'x.toml:1: share: "0.5" stands where a number is wanted; write 0.5, without quotes',
+        ),
+        (
+            'on = "true"',
+            'x.toml:1: on: "true" stands where true or false is wanted; '
+            "write true, without quotes",
+        ),
         ("table = 1", "x.toml:1: table: 1 stands where a block of settings is wanted"),
         (
             "table.A.count = 1979-05-27",
