@@ -31,8 +31,6 @@ def printable(text: str) -> str:
 
 
 def _printable_sign(sign: str) -> str:
-    import unicodedata
-
     if sign.isprintable():
         return sign
     import unicodedata

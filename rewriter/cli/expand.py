@@ -31,6 +31,7 @@ from rewriter.cli.options import (
 from rewriter.cli.report_file import check_report, stage_report
 from rewriter.cli.streams import complain, is_terminal
 from rewriter.cli.telling import tell
+from rewriter.cli.wildcards import expand_patterns
 from rewriter.rulefiles.projects import SUFFIX
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ Examples:
     rewriter expand *.mxl --layout broad.toml --out-dir out --report out.json
 """,
 )
-@click.argument("sketches", nargs=-1, type=FILE, metavar="SKETCH...")
+@click.argument("sketches", nargs=-1, type=FILE, metavar="SKETCH...", callback=expand_patterns)
 @layout_option(PLACE)
 @plan_option(PLACE)
 @ensemble_option(PLACE)

@@ -10,7 +10,7 @@ import click
 from rewriter import __version__
 from rewriter.cli.grouping import TypedEpilog
 from rewriter.cli.streams import complain, is_terminal, silence
-from rewriter.cli.usage import refuse_usage, suggest, word_usage
+from rewriter.cli.usage import refuse_curly_quotes, refuse_usage, suggest, word_usage
 from rewriter.problems import Refused
 from rewriter.texts import LONGEST_LIST, one_row
 
@@ -94,6 +94,7 @@ def run(args: Sequence[str]) -> int:
     stderr; anything else is a fault of the tool and keeps its traceback.
     """
     try:
+        refuse_curly_quotes(args)
         status = program.main(list(args), "rewriter", standalone_mode=False)
     except Refused as refusal:
         complain(str(refusal))

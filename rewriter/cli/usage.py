@@ -1,9 +1,14 @@
 """A command line that cannot be understood, said in one line."""
 
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import NoReturn
 
 import click
+
+from rewriter.problems import Refused
+
+_CURLY = ("\u201c", "\u201d", "\u201e", "\u00ab")
 
 
 def refuse_usage(what: str, remedy: str = "") -> NoReturn:
@@ -34,6 +39,22 @@ def word_usage(fault: click.ClickException, args: Sequence[str]) -> str:
     if "; " not in said:
         said = f"{said}; see {command} --help"
     return f"{command}: {said}"
+
+
+def refuse_curly_quotes(args: Sequence[str]) -> None:
+    """Refuse a word torn out of curly quotes, which no shell takes for quotes.
+
+    Args:
+        args: the command line.
+
+    Raises:
+        Refused: one begins with such a quote and does not end it, and is no file.
+    """
+    for arg in args:
+        begins = arg[:1] in _CURLY and not set(_CURLY) & set(arg[1:])
+        if begins and not Path(arg).exists():
+            what = f"{arg} begins with a curly quote"
+            raise Refused(what, 'write straight quotes, "..."', file="rewriter")
 
 
 def suggest(name: str, allowed: Iterable[str]) -> str:

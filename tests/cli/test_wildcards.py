@@ -1,0 +1,72 @@
+"""Sketches named by a pattern, as shells that expand none hand it on, and curly quotes."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.cli.running import MadeUpVerb, Said, rewriter, verb
+
+__all__ = ["rewriter", "verb"]
+
+Command = Callable[..., Said]
+EXPAND = ("expand", "--layout", "Vn I", "--out-dir", "out")
+
+
+@pytest.fixture
+def one_core(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("rewriter.cli.batch._cores", lambda: 1)  # the verb is made up here only
+
+
+@pytest.mark.usefixtures("one_core")
+@pytest.mark.parametrize(
+    ("named", "found"),
+    [
+        (["*.xml"], ["a.xml", "b.xml"]),
+        (["b.xml", "*.xml"], ["b.xml", "a.xml"]),
+        (["[b-c].xml", "in/?.xml"], ["b.xml", "in/d.xml"]),
+        (["c[1].xml"], ["c[1].xml"]),  # a file of just that name
+    ],
+)
+def test_patterns_become_files(
+    rewriter: Command,
+    verb: MadeUpVerb,
+    named: list[str],
+    found: list[str],
+) -> None:
+    for name in ("a.xml", "b.xml", "c[1].xml", "in/d.xml"):
+        Path(name).parent.mkdir(exist_ok=True)
+        Path(name).touch()
+    if named == ["*.xml"] or "*.xml" in named:
+        Path("c[1].xml").unlink()
+    assert rewriter(*EXPAND, *named).status == 0
+    assert [str(call["sketch"]) for call in verb.calls] == found
+
+
+@pytest.mark.usefixtures("verb")
+def test_a_pattern_that_matches_nothing(rewriter: Command) -> None:
+    said = rewriter(*EXPAND, "*.mxl")
+    assert said == (2, "", "*.mxl: no file matches this pattern; look at its folder\n")
+
+
+@pytest.mark.usefixtures("verb")
+@pytest.mark.parametrize("quote", ["\u201c", "\u201e", "\u201d", "\u00ab"])
+def test_curly_quotes_on_the_command_line(
+    rewriter: Command,
+    quote: str,
+) -> None:
+    said = rewriter("expand", "a.xml", "--layout", f"{quote}Vn", "I", "/", "Vc\u201d")
+    assert said == (
+        2,
+        "",
+        f'rewriter: {quote}Vn begins with a curly quote; write straight quotes, "..."\n',
+    )
+
+
+@pytest.mark.usefixtures("verb")
+def test_curly_quotes_within_straight_ones_and_in_names_of_files(
+    rewriter: Command,
+) -> None:
+    Path("\u201cDusk.xml").touch()
+    said = rewriter("expand", "\u201cDusk.xml", "--layout", "\u201cVn I\u201d / Vc")
+    assert (said.status, said.err) == (0, "")
