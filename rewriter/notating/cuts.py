@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from rewriter.placing.strands import Run
     from rewriter.sketch.listening import Where
-    from rewriter.sketch.model import Sign, Voice
+    from rewriter.sketch.model import DirectionDetail, Sign, Voice
 
 Place = tuple[int, int, int]
 """A note of some voice: the voice's ``id``, index of the bar, place among its notes."""
@@ -43,6 +43,8 @@ Said = tuple[bytes, LineEnd | None]
 
 _TEMPO: Final = (b"<words", b"<metronome", b" tempo=")
 """What ends an expression, of signs for the whole score."""
+
+_BELOW: Final = b'placement="below"'
 
 _NOT_SHORTENED: Final = frozenset(("glissando", "slide", "tremolo"))
 
@@ -119,7 +121,8 @@ class VoiceIndex(NamedTuple):
         notes: by bar, its notes.
         spans: by bar, the spans that reach into it.
         dynamics: (note it is in force from, ``<dynamics>``), in order; accents are none.
-        expressions: (note it stands before, words), in order; no words where they end.
+        expressions: (note it stands before, words as they are said again, on the side where
+            the sketch has them), in order; nothing where they end.
         hairpins: (note its end stands before, 1 for louder and -1 for softer).
         beamed: bars into which a beam comes from the bar before.
     """
@@ -127,7 +130,7 @@ class VoiceIndex(NamedTuple):
     notes: list[list[Note]]
     spans: dict[int, list[Span]]
     dynamics: list[tuple[Where, bytes]]
-    expressions: list[tuple[Where, str]]
+    expressions: list[tuple[Where, bytes]]
     hairpins: list[tuple[Where, int]]
     beamed: list[int]
 
@@ -154,17 +157,17 @@ def index_voice(voice: Voice, double_bars: Collection[int] = ()) -> VoiceIndex:
 
 def _marks(
     voice: Voice, double_bars: Collection[int]
-) -> tuple[list[tuple[Where, bytes]], list[tuple[Where, str]]]:
+) -> tuple[list[tuple[Where, bytes]], list[tuple[Where, bytes]]]:
     """Dynamics and expressions of a voice; an expression holds to a tempo or a double bar.
 
     Dynamics stand in directions or on the notes themselves.
     """
     dynamics: list[tuple[Where, bytes]] = []
-    expressions: list[tuple[Where, str]] = []
+    expressions: list[tuple[Where, bytes]] = []
     for index, source in enumerate(voice.bars):
         here = index, 0
         if index in double_bars:
-            expressions.append((here, ""))
+            expressions.append((here, b""))
         for item in source.items:
             if isinstance(item, Note):
                 dynamics += [(here, mark) for mark in _on_note(item)]
@@ -172,9 +175,9 @@ def _marks(
             elif item.detail is not None and item.scope == "line":
                 mark = item.detail.dynamic and said_again(item.detail.dynamic)
                 dynamics += [(here, mark)] if mark else []
-                expressions += [(here, said)] if (said := item.detail.expression) else []
+                expressions += [(here, _again(item.detail))] if item.detail.expression else []
             elif _is_tempo(item) and here != _last(expressions):
-                expressions.append((here, ""))
+                expressions.append((here, b""))
     return dynamics, expressions
 
 
@@ -186,7 +189,12 @@ def _on_note(note: Note) -> Iterator[bytes]:
                 yield mark
 
 
-def _last(expressions: Sequence[tuple[Where, str]]) -> Where | None:
+def _again(detail: DirectionDetail) -> bytes:
+    below = _BELOW in detail.head.partition(b">")[0]
+    return words_direction(detail.expression, italic=True, below=below)
+
+
+def _last(expressions: Sequence[tuple[Where, bytes]]) -> Where | None:
     return expressions[-1][0] if expressions else None
 
 
@@ -360,7 +368,7 @@ def _restate(run: Run, entry: Where, index: VoiceIndex, repairs: Repairs) -> Non
     known = bisect_right(index.expressions, entry, key=lambda word: word[0])
     if known and index.expressions[known - 1][0] < run.first:
         words = index.expressions[known - 1][1]
-        said += [words_direction(words, italic=True)] if words else []
+        said += [words] if words else []
     if said:
         place = (id(run.voice), *entry)
         repairs.before.setdefault(place, [])[:0] = [(each, None) for each in said]

@@ -136,6 +136,22 @@ def _rests_by_gaps(written: Sequence[Written], length: int) -> set[int]:
     return found
 
 
+def rests_before_gaps(written: Sequence[Written], length: int) -> set[int]:
+    """By ``id``, the rests that end where a gap begins: one silence from their signs on.
+
+    Args:
+        written: as :func:`without_rests_by_gaps` leaves them.
+        length: of the bar, divisions.
+    """
+    notes = [one.item for one in written if isinstance(one.item, Note)]
+    behind = [*(note.onset for note in notes), length][1:]
+    return {
+        id(note)
+        for note, following in zip(notes, behind, strict=True)
+        if note.onset + note.length < following and is_plain_rest(note)
+    }
+
+
 def closed_beams(written: Sequence[Written], ends: Open) -> list[Written]:
     """The bar with beam groups closed where notes have gone.
 

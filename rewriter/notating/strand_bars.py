@@ -12,6 +12,7 @@ from rewriter.notating.repairs import (
     closed_beams,
     mended_note,
     own_sign,
+    rests_before_gaps,
     said_before,
     with_dynamics,
     without_rests_by_gaps,
@@ -137,9 +138,14 @@ class Strand:
         filled: list[Written] = []
         end = 0
         length = self._frame.bars[bar].length
-        for one in without_rests_by_gaps(written, length):
+        kept = without_rests_by_gaps(written, length)
+        before_gaps = rests_before_gaps(kept, length)
+        for one in kept:
             if isinstance(one.item, Note):
                 filled += self._gap(end, one.item.onset, bar, hidden=opens and end == 0)
+                if id(one.item) in before_gaps:
+                    end = one.item.onset
+                    continue
                 end = max(end, one.item.onset + one.item.length)
             filled.append(one)
         return filled + self._gap(end, length, bar, hidden=closes)

@@ -52,12 +52,12 @@ def said(word: str, language: str) -> str:
     return _LINE_WORDS.get(language, _LINE_WORDS["en"])[word]
 
 
-def words_direction(text: str, *, italic: bool = False) -> bytes:
-    """Words above the staff."""
+def words_direction(text: str, *, italic: bool = False, below: bool = False) -> bytes:
+    """Words above the staff, or below it."""
     style = b' font-style="italic"' if italic else b""
     return (
-        b'<direction placement="above"><direction-type><words%b>%b</words></direction-type>'
-        b"</direction>\n" % (style, escaped(text))
+        b'<direction placement="%b"><direction-type><words%b>%b</words></direction-type>'
+        b"</direction>\n" % (b"below" if below else b"above", style, escaped(text))
     )
 
 

@@ -25,7 +25,7 @@ from rewriter.theory.techniques import techniques_in
 from rewriter.theory.tempo_words import tempo_kind
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Collection, Iterable, Iterator
 
     from lxml.etree import _Element as Element
 
@@ -50,6 +50,10 @@ _SPANS: Final = frozenset(("wedge", "dashes", "bracket"))
 _NUMBER_FOR_ALL: Final = "16"
 """Of dashes on the top part that are for everybody: lines number their own from 1
 (W3C MusicXML 4.0, number-level: 1 to 16)."""
+
+_TEMPO: Final = frozenset(("words", "metronome"))
+_START: Final = b"<direction"
+_SIDE: Final = re.compile(rb' placement="[^"]*"')
 
 _LAYOUT: Final = re.compile(r"\s*\[([^\[\]]+)\]\s*")
 
@@ -207,7 +211,6 @@ def _settle_jumps(sound: Element | None, kinds: dict[Scope, list[Element]]) -> N
 def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShape:
     signs = [child for holder in holders for child in holder]
     tags = {str(sign.tag) for sign in signs}
-    opening = serialised(frame.direction).partition(b">")[0] + b">"
     detail = DirectionDetail(
         dynamic=b"".join(serialised(s) for s in signs if s.tag == "dynamics"),
         techniques=tuple(_techniques(signs)),
@@ -219,12 +222,23 @@ def _shape(frame: _Frame, scope: Scope, holders: list[Element]) -> DirectionShap
             for s in signs
             if s.tag in _SPANS
         ),
-        head=opening + b"".join(serialised(holder) for holder in holders),
+        head=_opening(frame.direction, scope, signs)
+        + b"".join(serialised(holder) for holder in holders),
         tail=_tail(frame, scope),
         offset=frame.offset,
         offset_sounds=any(e.get("sound") == "yes" for e in frame.children.get("offset", ())),
     )
     return DirectionShape(scope, detail, tuple(_carried(signs)))
+
+
+def _opening(direction: Element, scope: Scope, signs: Collection[Element]) -> bytes:
+    """The start tag, its side first: a tempo for the whole score stands above the top part."""
+    side = direction.get("placement", "")
+    if scope == "score" and any(sign.tag in _TEMPO for sign in signs):
+        side = "above"
+    opening = _SIDE.sub(b"", serialised(direction).partition(b">")[0])
+    placed = b' placement="%b"' % side.encode() if side else b""
+    return _START + placed + opening.removeprefix(_START) + b">"
 
 
 def with_element(detail: DirectionDetail, element: Element) -> DirectionDetail:
@@ -234,7 +248,7 @@ def with_element(detail: DirectionDetail, element: Element) -> DirectionDetail:
         detail: as it was read.
         element: what is left of the ``<direction>``.
     """
-    opening = serialised(element).partition(b">")[0] + b">"
+    opening = detail.head.partition(b">")[0] + b">"
     signs = b"".join(map(serialised, element.findall("direction-type")))
     rest = (child for child in element if child.tag not in {"direction-type", "offset"})
     tail = b"".join(map(serialised, rest)) + b"</direction>\n"
@@ -243,8 +257,7 @@ def with_element(detail: DirectionDetail, element: Element) -> DirectionDetail:
 
 def _only_heard(frame: _Frame, scope: Scope) -> DirectionShape:
     """The sound of a direction of which nothing else is kept, behind words that say nothing."""
-    opening = serialised(frame.direction).partition(b">")[0] + b">"
-    head = opening + b"<direction-type><words/></direction-type>"
+    head = _opening(frame.direction, scope, ()) + b"<direction-type><words/></direction-type>"
     sound = b"" if frame.sound is None else serialised(frame.sound)
     detail = DirectionDetail(head=head, tail=sound + b"</direction>\n", offset=frame.offset)
     return DirectionShape(scope, detail)

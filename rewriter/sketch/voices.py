@@ -108,6 +108,12 @@ def beat_at(bar: FrameBar, onset: int, divisions: int) -> Fraction:
     return beat_of(Fraction(bar.lacking + onset, divisions), bar.metre)
 
 
+def _is_one_rest(items: Sequence[Note | Sign]) -> bool:
+    """True where a rest is all there is; programs do not all say that it is the whole bar's."""
+    notes = [item for item in items if isinstance(item, Note)]
+    return len(notes) == 1 and notes[0].pitch is None
+
+
 class _Builder:
     """Settles chords and fills bars, one after the other, and notes what it does."""
 
@@ -132,7 +138,7 @@ class _Builder:
             before = len(self.overlaps)
             items = self._tiled(items, raw.frame)
             gone = gone or len(self.overlaps) > before
-        if raw.silenced or (raw.rests and raw.frame.metre.compound):
+        if raw.silenced or (raw.rests and (raw.frame.metre.compound or _is_one_rest(items))):
             items = by_metre(items, raw.frame, self._divisions)
         if raw.frame.pauses:
             items = held(items, raw.frame, self._divisions)

@@ -181,6 +181,23 @@ def test_the_expression_in_force_is_restated(music: str, entering: str) -> None:
     assert passed_on(music)[1] == entering
 
 
+def test_an_expression_is_restated_on_the_side_where_it_stands() -> None:
+    below = sketch('4/4 | "dolce" C5w | E5w |').replace(
+        b"<direction>", b'<direction placement="below">'
+    )
+    for data, side in ((below, b"below"), (sketch('4/4 | "dolce" C5w | E5w |'), b"above")):
+        restated = by_plan(data, FIRST, SECOND).score.split(b'<part id="P3">')[1]
+        assert b'<direction placement="%b"><direction-type><words' % side in restated
+
+
+def test_a_hairpin_that_ends_on_a_rest_does_not_part_a_silence() -> None:
+    """The sketch rests for a quarter before the pickup; who does not play that has one rest."""
+    music = "6/8 p > | F5e G5 F5 ! rq Bb4e | E5h. |"
+    first = 'from = "1"\nto = "1 beat 5"\nstack = "Vn I loco"'
+    second = 'from = "1 beat 6"\nto = "end"\nstack = "Vla loco"'
+    assert passed_on(music, first, second)[0] == "p > F5e G5e F5e ! rq. | R"
+
+
 def test_steps_of_dynamics_hold_for_the_restated_one_too() -> None:
     text = layout("Vla loco", '[line."Vla"]', 'dynamic = "-1"')
     made = by_plan(

@@ -90,6 +90,23 @@ def test_pages_positions_go_and_the_side_stays() -> None:
 
 
 @pytest.mark.parametrize(
+    ("sign", "side"),
+    [
+        # a tempo stands above the top part, wherever a keyboard or a song had room for it
+        (direction(words("calando"), attributes=' placement="below"'), "above"),
+        (direction(METRONOME), "above"),
+        (direction("<rehearsal>A</rehearsal>"), ""),
+        # what is a line's own stays on its side
+        (direction("<words>dolce</words>", attributes=' id="a" placement="below"'), "below"),
+        (direction("<dynamics><p/></dynamics>", attributes=' placement="above"'), "above"),
+    ],
+)
+def test_the_side_of_a_sign(sign: str, side: str) -> None:
+    (top, *_) = parts_of(made_of(sign).score)
+    assert [one.get("placement", "") for one in top.iter("direction")] == [side]
+
+
+@pytest.mark.parametrize(
     ("kind", "dropped"),
     [
         ('<octave-shift type="down" size="8"/>', "8va lines"),

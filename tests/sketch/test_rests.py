@@ -69,6 +69,8 @@ def test_gaps_in_a_voice_become_rests_by_the_beats(
         ("6/8 | re re re rq. | A4h. |", ["R", "half."]),
         # in simple time rests stay as the sketch has them
         ("4/4 | rq rq A4h |", ["rquarter", "rquarter", "half"]),
+        # but a rest that is all there is stands for the bar
+        ('3/4 | "Largo" rh. | A4h. |', ["R", "half."]),
         # silence in place of cue and unpitched notes is written anew
         ("4/4 | cue:A4e cue:A4e Xe Xe A4h |", ["rhalf", "half"]),
         ("4/4 | cue:A4w | A4w |", ["R", "whole"]),
