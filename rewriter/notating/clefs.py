@@ -301,6 +301,8 @@ class _Choice:
         section, first = self._section, stay.place.note
         if stay.stop - first < section.clef_stays_notes:
             return False
+        if any(self._is_for_one_note(stay, other.clef) for other in others):
+            return False
         if stay.stop_bar - stay.place.bar >= section.clef_stays_bars:
             return True
         return all(
@@ -308,6 +310,14 @@ class _Choice:
             > section.readable_leger_lines
             for other in others
         )
+
+    def _is_for_one_note(self, stay: _Stay, clef: int) -> bool:
+        """True when a single note is past another clef's pitches, and can be read in it."""
+        low, high = self._bands[clef]
+        midis = self._reading.midis[stay.place.note : stay.stop]
+        past = [midi for midi in midis if not low <= midi <= high]
+        readable = self._section.readable_leger_lines
+        return len(past) == 1 and self._leger_lines(past[0], clef) <= readable
 
     def _midis(self, stay: _Stay) -> set[float]:
         return set(self._reading.midis[stay.place.note : stay.stop])

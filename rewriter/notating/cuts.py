@@ -8,19 +8,16 @@ and the expression in force.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_shapes import Notation
+from rewriter.notating.entries import said_at
 from rewriter.notating.spans import Span, spans_of
 from rewriter.notating.words import (
     DYNAMICS,
-    dynamic_direction,
     line_end,
     line_start,
-    stepped,
     words_direction,
 )
 from rewriter.sketch.beaming import beamed_over
@@ -210,6 +207,7 @@ def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
         indexes: of the voices, by ``id``.
     """
     repairs = Repairs()
+    before: Run | None = None
     for run in runs:
         index = indexes[id(run.voice)]
         for first, last in run.level:
@@ -217,13 +215,17 @@ def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
             for span in _cut(first, last, index):
                 if not span.line and span.end >= first and span.begin <= last:
                     _mend_notation(span, _Stretch(run.voice, first, last, index.notes), repairs)
-        entry = _Stretch(run.voice, run.first, run.last, index.notes).entry()
+        stretch = _Stretch(run.voice, run.first, run.last, index.notes)
+        entry = stretch.entry()
         for span in _cut(run.first, run.last, index):
             if span.line and not (span.tag == "wedge" and run.change in DYNAMICS):
                 _mend_line(span, run, entry, repairs)
         _mend_beams(run, index, repairs)
         if entry is not None:
-            _restate(run, entry, index, repairs)
+            said: list[Said] = [(each, None) for each in said_at(before, run, entry, index)]
+            if said:
+                repairs.before.setdefault((id(run.voice), *entry), [])[:0] = said
+            before = run._replace(last=stretch.last_sounding())
     return repairs
 
 
@@ -348,33 +350,3 @@ def _mend_beams(run: Run, index: VoiceIndex, repairs: Repairs) -> None:
             repairs.beams_cut.add(bar - 1)
         elif begins:
             repairs.beams_cut.add(bar)
-
-
-def _restate(run: Run, entry: Where, index: VoiceIndex, repairs: Repairs) -> None:
-    """Dynamic and expression in force, for whoever enters after the beginning.
-
-    A line with a dynamic of its own is told so; with steps, the sketch's dynamic is stepped.
-    """
-    said: list[bytes] = []
-    if run.change in DYNAMICS:
-        said.append(dynamic_direction(b"<dynamics><%b/></dynamics>" % word(run.change)))
-    else:
-        known = bisect_right(index.dynamics, entry, key=lambda mark: mark[0])
-        if known and index.dynamics[known - 1][0] < run.first:
-            where, mark = index.dynamics[known - 1]
-            change = int(run.change.replace("\N{MINUS SIGN}", "-") or 0)
-            change += _since(where, entry, index.hairpins)
-            said.append(dynamic_direction(stepped(mark, f"{change:+d}") if change else mark))
-    known = bisect_right(index.expressions, entry, key=lambda word: word[0])
-    if known and index.expressions[known - 1][0] < run.first:
-        words = index.expressions[known - 1][1]
-        said += [words] if words else []
-    if said:
-        place = (id(run.voice), *entry)
-        repairs.before.setdefault(place, [])[:0] = [(each, None) for each in said]
-
-
-def _since(where: Where, entry: Where, hairpins: Sequence[tuple[Where, int]]) -> int:
-    """What hairpins have made of a mark since: one step for those that end before an entry."""
-    change = sum(way for end, way in hairpins if where < end <= entry)
-    return (change > 0) - (change < 0)

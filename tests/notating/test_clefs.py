@@ -95,6 +95,11 @@ CELLO = [
         [(1, 1, "bass"), (3, 1, "treble"), (4, 1, "bass")],
     ),
     ("but never a single note", "C3w | C3w | E5w | C3w | C3w | C3w", [(1, 1, "bass")]),
+    (
+        "nor for one among others that read well as it is",
+        "C4q A4h G4q | F4h. G4q | rw | rh. C4q | C5w | B4q A4q rh | rw | rh. C4q | A4w",
+        [(1, 1, "tenor")],
+    ),
     ("not even between rests", "C3w | rw | rw | E5w | rw | rw | C3w", [(1, 1, "bass")]),
     (
         "never inside a slur",

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from tests.outside.spans import spanner_faults
-from tests.planned import by_plan, layout, said
+from tests.planned import by_layout, by_plan, layout, said
 from tests.shorthand import sketch
 
 FIRST = 'bars = "1"\nstack = "Vn I loco"'
@@ -196,6 +196,24 @@ def test_a_hairpin_that_ends_on_a_rest_does_not_part_a_silence() -> None:
     first = 'from = "1"\nto = "1 beat 5"\nstack = "Vn I loco"'
     second = 'from = "1 beat 6"\nto = "end"\nstack = "Vla loco"'
     assert passed_on(music, first, second)[0] == "p > F5e G5e F5e ! rq. | R"
+
+
+@pytest.mark.parametrize(
+    ("music", "found"),
+    [
+        # an eighth, a quarter and a half of silence where a note is out of range
+        ('4/4 | p "dolce" C5w | A5q C8e A5 B5h |', 'p "dolce" C5w | A5q re A5e B5h'),
+        ("4/4 | p C5w | B5q C8 B5 C8 | B5w |", "p C5w | B5q rq B5q rq | B5w"),
+        ("4/4 | p C5w | B5h C8 | f B5w |", "p C5w | B5h rh | f B5w"),
+        # what has changed meanwhile is said, and only that
+        ('4/4 | p "dolce" A5q f C8 A5h |', 'p "dolce" A5q rq f A5h'),
+        # after a bar a player asks again
+        ("4/4 | p B5h C8 | C8h B5 |", "p B5h rh | rh p B5h"),
+    ],
+)
+def test_a_line_that_stops_for_a_moment_is_not_told_again(music: str, found: str) -> None:
+    text = layout("Vn I loco", "[limits]", 'out_of_range = "rest"')
+    assert said(by_layout(sketch(music), text).score)["Vn I"] == found
 
 
 def test_steps_of_dynamics_hold_for_the_restated_one_too() -> None:
