@@ -90,21 +90,31 @@ def own_sign(sign: Sign, where: Place, repairs: Repairs, play: Play) -> Sign:
     return sign
 
 
-def belongs(play: Play, place: int, sign: Sign) -> bool:
+def belongs(play: Play, place: int, sign: Sign, notes: Sequence[Note]) -> bool:
     """True when a sign of the line is for who plays the note behind it, or ends something.
+
+    What stands before a rest is for who plays behind it in the bar.
 
     Args:
         play: of the bar.
         place: of the note the sign stands before.
         sign: a sign of the voice.
+        notes: of the voice in the bar.
     """
     octaves = play.octaves
     if octaves is None:
         return True
     if place < len(octaves) and octaves[place] is not None:
-        return True
+        spans = sign.detail is not None and sign.detail.spans
+        return bool(spans) or _is_for(octaves[place:], notes[place:])
     ends = sign.detail is not None and any(span[1] == "stop" for span in sign.detail.spans)
     return (ends or place == len(octaves)) and place > 0 and octaves[place - 1] is not None
+
+
+def _is_for(octaves: Sequence[int | None], notes: Sequence[Note]) -> bool:
+    """True where the first of some notes that sounds is played, or all are rests."""
+    sounding = (octave for octave, note in zip(octaves, notes, strict=True) if note.pitch)
+    return next(sounding, 0) is not None
 
 
 def without_rests_by_gaps(written: Sequence[Written], length: int) -> list[Written]:

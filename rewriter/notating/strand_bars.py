@@ -20,6 +20,7 @@ from rewriter.notating.repairs import (
 from rewriter.notating.sides import Passed
 from rewriter.placing.strands import is_whole, runs_of
 from rewriter.sketch.beaming import Open
+from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note
 from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import rests_between
@@ -103,6 +104,7 @@ class Strand:
         block: list[Written] = []
         has_note = False
         place = 0
+        notes = notes_in(play.voice, bar)
         for item in play.voice.bars[bar].items:
             where = (id(play.voice), bar, place)
             octave = play.octave_at(place)
@@ -113,7 +115,7 @@ class Strand:
                     continue
                 told = said_before(item, where, repairs)
                 more = mended_note(item, where, octave, repairs)
-            elif item.scope == "line" and belongs(play, place, item):
+            elif item.scope == "line" and belongs(play, place, item, notes):
                 more = [Written(own_sign(item, where, repairs, play), 0)]
             else:
                 continue

@@ -137,7 +137,9 @@ class _Told:
         """True when its players have the words of the voice before them."""
         bar, place = change.where
         play = self.line.plays.get(bar)
-        return play is not None and not play.silent and belongs(play, place, change.sign)
+        if play is None or play.silent:
+            return False
+        return belongs(play, place, change.sign, notes_in(play.voice, bar))
 
     def time_of(self, note: Where) -> Time:
         """The moment of a note of the voice, or of the end of its bar."""

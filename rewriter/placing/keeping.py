@@ -57,12 +57,35 @@ def kept(notes: Notes, away: Sequence[Excursion], receiver: Reach) -> list[Excur
     """
     longer: list[Excursion] = []
     now = None
-    for one in reversed(away):
-        now = _kept(notes, one, now.first if now else len(notes.soundings), receiver)
+    since = [0, *(one.last + 1 for one in away)]
+    for at in range(len(away) - 1, -1, -1):
+        opened = _with_upbeat(notes, away[at], since[at], receiver)
+        now = _kept(notes, opened, now.first if now else len(notes.soundings), receiver)
         if longer and _are_one(notes, now, longer[-1], receiver):
             now = Excursion(now.first, longer.pop().last)
         longer.append(now)
     return longer[::-1]
+
+
+def _with_upbeat(notes: Notes, one: Excursion, since: int, receiver: Reach) -> Excursion:
+    """An excursion with the note of less than a beat that opens its phrase.
+
+    Args:
+        notes: of the line.
+        one: the excursion.
+        since: the first note behind the excursion before.
+        receiver: see :func:`kept`.
+    """
+    upbeat = one.first - 1
+    if upbeat < since or ends_phrase(notes, upbeat):
+        return one
+    sounding = notes.soundings[upbeat]
+    opens = upbeat == 0 or ends_phrase(notes, upbeat - 1)
+    if not opens or sounding.length >= notes.breathing.beats[sounding.bar]:
+        return one
+    longer = with_tuplets(notes, Excursion(upbeat, one.last))
+    goes = all(map(receiver.follows, range(longer.first, one.first))) and receiver.idle(longer)
+    return longer if goes and longer.first >= since and longer.last == one.last else one
 
 
 def _kept(notes: Notes, one: Excursion, until: int, receiver: Reach) -> Excursion:

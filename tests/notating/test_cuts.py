@@ -190,6 +190,15 @@ def test_an_expression_is_restated_on_the_side_where_it_stands() -> None:
         assert b'<direction placement="%b"><direction-type><words' % side in restated
 
 
+def test_a_word_before_a_rest_goes_with_who_plays_behind_it() -> None:
+    """The cellos give away all that follows: nothing is said under their silence."""
+    handing = ['[line."Vc"]', 'handover = { above = "B4", to = "Vn II" }']
+    data = sketch('4/4 | p A4w | "dolce" rh C5 | C5w | A4w |')
+    parts = said(by_layout(data, layout("Vc loco", *handing)).score)
+    assert parts["Vc"].startswith("p A4w | R | R")
+    assert parts["Vn II"].startswith('R | rh p "dolce" C5h | C5w')
+
+
 def test_a_hairpin_that_ends_on_a_rest_does_not_part_a_silence() -> None:
     """The sketch rests for a quarter before the pickup; who does not play that has one rest."""
     music = "6/8 p > | F5e G5 F5 ! rq Bb4e | E5h. |"

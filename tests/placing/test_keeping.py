@@ -27,6 +27,28 @@ def test_nobody_comes_in_for_the_closing_note() -> None:
 @pytest.mark.parametrize(
     ("music", "giver", "receiver"),
     [
+        ("4/4 | rh. re A4e | C5h D5 | C5w |", "R | R | R", "rh rq re A4e | C5h D5h | C5w"),
+        # a beat, or an upbeat of several notes, is somebody's
+        ("4/4 | rh. A4q | C5h D5 | C5w |", "rh. A4q | R | R", "R | C5h D5h | C5w"),
+        (
+            "4/4 | rh. G4e A4e | C5h D5 | C5w |",
+            "rh. G4e A4e | R | R",
+            "R | C5h D5h | C5w",
+        ),
+        # where the receiver cannot play it, it stays
+        ("4/4 | rh. re F3e | C5h D5 | C5w |", "rh. re F3e | R | R", "R | C5h D5h | C5w"),
+    ],
+)
+def test_nobody_plays_less_than_a_beat_for_another_to_go_on(
+    music: str, giver: str, receiver: str
+) -> None:
+    parts = handed(music, VIOLINS)
+    assert (parts["Vc"], parts["Vn I"]) == (giver, receiver)
+
+
+@pytest.mark.parametrize(
+    ("music", "giver", "receiver"),
+    [
         # a rest of an eighth behind a longer note; in 6/8 too
         (
             "4/4 | C5h. G4q | A4q. re G4h | F4w |",
