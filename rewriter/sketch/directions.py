@@ -237,7 +237,7 @@ def _opening(direction: Element, scope: Scope, signs: Collection[Element]) -> by
     if scope == "score" and any(sign.tag in _TEMPO for sign in signs):
         side = "above"
     opening = _SIDE.sub(b"", serialised(direction).partition(b">")[0])
-    placed = b' placement="%b"' % side.encode() if side else b""
+    placed = attribute("placement", side) if side else b""
     return _START + placed + opening.removeprefix(_START) + b">"
 
 
