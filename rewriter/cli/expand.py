@@ -32,7 +32,7 @@ from rewriter.cli.report_file import check_report, stage_report
 from rewriter.cli.streams import complain, is_terminal
 from rewriter.cli.telling import tell
 from rewriter.cli.wildcards import expand_patterns
-from rewriter.rulefiles.projects import SUFFIX
+from rewriter.rulefiles.projects import score_name
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -223,7 +223,7 @@ def command(
 
 
 def _target_of(sketch: Path, out: Path | None, out_dir: Path | None) -> Path:
-    return out or (out_dir or Path()) / f"{sketch.stem}{SUFFIX}.musicxml"
+    return out or (out_dir or Path()) / score_name(sketch)
 
 
 def _write_together(jobs: Sequence[Job], report_target: Path | None) -> list[Outcome]:

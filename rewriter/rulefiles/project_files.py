@@ -13,7 +13,7 @@ from rewriter.rulefiles.line_numbers import KeyPath
 from rewriter.rulefiles.loading import load_ensemble, resolve_layout
 from rewriter.rulefiles.moves import read_move
 from rewriter.rulefiles.plan_files import load_plan
-from rewriter.rulefiles.projects import SUFFIX, Project, ProjectCue
+from rewriter.rulefiles.projects import Project, ProjectCue, score_name
 from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import Kind, is_file_name, path_of_name, text_of_rule
 from rewriter.rulefiles.words import Chords, Language, OutOfRange, RegisterSet, Words
@@ -140,7 +140,7 @@ class _Reader:
         if read.cue_notes and not parts:
             what = "cue notes are about parts, and no folder is named for them"
             self._rule.fault((*path, "cue_notes"), what, "add parts")
-        out = read.out or Path(self._read.out_dir or "", f"{sketch.stem}{SUFFIX}.musicxml")
+        out = read.out or Path(self._read.out_dir or "", score_name(sketch))
         return ProjectCue(
             self._folder / sketch,
             self._folder / out,

@@ -1,11 +1,28 @@
 """A project: the cues that are worked on together, and what holds for all of them."""
 
+import re
 from collections.abc import Mapping
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any, Final, NamedTuple
 
 SUFFIX: Final = "-strings"
 """What the name of a score has after that of its sketch."""
+
+_UNSAFE: Final = re.compile(r'[<>:"\\|?*\x00-\x1f]+')
+
+
+def score_name(sketch: PurePath) -> str:
+    """The file name of a sketch's score, with no sign in it that some system does not allow.
+
+    Source: Microsoft, *Naming Files, Paths, and Namespaces*, from memory.
+
+    >>> score_name(PurePath("cues/Who goes there?.mxl")), score_name(PurePath("con.xml"))
+    ('Who goes there-strings.musicxml', 'con-strings.musicxml')
+    """
+    stem = (
+        _UNSAFE.sub("-", sketch.stem).strip("-") if _UNSAFE.search(sketch.stem) else sketch.stem
+    )
+    return f"{stem}{SUFFIX}.musicxml"
 
 
 class ProjectCue(NamedTuple):

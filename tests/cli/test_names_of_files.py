@@ -1,4 +1,4 @@
-"""Sketches named by a pattern, as shells that expand none hand it on, and curly quotes."""
+"""Names of files: patterns that no shell has expanded, curly quotes, names for every system."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -70,3 +70,10 @@ def test_curly_quotes_within_straight_ones_and_in_names_of_files(
     Path("\u201cDusk.xml").touch()
     said = rewriter("expand", "\u201cDusk.xml", "--layout", "\u201cVn I\u201d / Vc")
     assert (said.status, said.err) == (0, "")
+
+
+@pytest.mark.usefixtures("verb")
+def test_a_score_has_a_name_that_every_system_allows(rewriter: Command) -> None:
+    Path("Who: goes there?.xml").touch()
+    assert rewriter("expand", "Who: goes there?.xml", "--layout", "Vn I").status == 0
+    assert Path("Who- goes there-strings.musicxml").is_file()
