@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_shapes import Notation
-from rewriter.notating.entries import said_at
+from rewriter.notating.entries import said_at, said_on_joining
 from rewriter.notating.spans import Span, spans_of
 from rewriter.notating.words import (
     DYNAMICS,
@@ -91,6 +91,12 @@ class Repairs:
         for place, said in words.items():
             first: list[Said] = [(words_direction(text), None) for text in said]
             self.before.setdefault(place, [])[:0] = first
+
+    def tell(self, run: Run, where: Where, said: Sequence[bytes]) -> None:
+        """Put directions before a note of a run, ahead of all else that is said there."""
+        if said:
+            first: list[Said] = [(each, None) for each in said]
+            self.before.setdefault((id(run.voice), *where), [])[:0] = first
 
     def lose(
         self, where: dict[int, set[tuple[str, str]]], sign: int, span: Span, ends: str
@@ -199,12 +205,15 @@ def _is_tempo(sign: Sign) -> bool:
     return sign.scope == "score" and any(tag in sign.piece for tag in _TEMPO)
 
 
-def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
+def repair(
+    runs: Sequence[Run], indexes: Mapping[int, VoiceIndex], joined: Collection[Place] = ()
+) -> Repairs:
     """Everything that changes because a strand plays only these runs.
 
     Args:
         runs: of the strand, in order.
         indexes: of the voices, by ``id``.
+        joined: notes from which more players have it than before.
     """
     repairs = Repairs()
     before: Run | None = None
@@ -222,9 +231,10 @@ def repair(runs: Sequence[Run], indexes: Mapping[int, VoiceIndex]) -> Repairs:
                 _mend_line(span, run, entry, repairs)
         _mend_beams(run, index, repairs)
         if entry is not None:
-            said: list[Said] = [(each, None) for each in said_at(before, run, entry, index)]
-            if said:
-                repairs.before.setdefault((id(run.voice), *entry), [])[:0] = said
+            repairs.tell(run, entry, said_at(before, run, entry, index))
+            for _, *place in sorted(p for p in joined if p[0] == id(run.voice)):
+                if entry < (joint := (place[0], place[1])) <= run.last:
+                    repairs.tell(run, joint, said_on_joining(run, joint, index))
             before = run._replace(last=stretch.last_sounding())
     return repairs
 

@@ -33,6 +33,20 @@ def said_at(before: Run | None, run: Run, entry: Where, index: VoiceIndex) -> li
     return [said for said in now if said not in known]
 
 
+def said_on_joining(run: Run, joint: Where, index: VoiceIndex) -> list[bytes]:
+    """Directions where more players join a line that goes on; nothing within a hairpin.
+
+    Args:
+        run: what the line plays, across the joint.
+        joint: the first note the others play too.
+        index: of the voice.
+    """
+    spans = index.spans.get(joint[0], ())
+    if any(span.tag == "wedge" and span.begin < joint < span.end for span in spans):
+        return []
+    return _in_force(run._replace(first=joint), joint, index)
+
+
 def _in_force(run: Run, entry: Where, index: VoiceIndex) -> list[bytes]:
     """Directions with the dynamic and the expression in force at a note.
 

@@ -11,6 +11,7 @@ from rewriter.notating.sharing import OnStaves, on_staves
 from rewriter.notating.strand_words import Told, told, told_beside, words_below, words_of
 from rewriter.notating.told_ways import Seated, Strand, restated
 from rewriter.placing.strands import Plays, laid_into
+from rewriter.sketch.listening import where
 from rewriter.sketch.model import Sounding
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ class SectionPart(NamedTuple):
         signs: by bar, words at their onsets.
         unsaid: by note, signs that are not true where it plays.
         ways: for each strand, by note, words of techniques its players have to be told again.
+        joined: notes from which more of the section play what some of it have played so far.
         lines: that stand in it.
         second: True for the second staff of a section that needs one.
         players: how many play it at the most; the second staff has its share only.
@@ -44,6 +46,7 @@ class SectionPart(NamedTuple):
     signs: dict[int, list[Sign]]
     unsaid: dict[Place, set[str]]
     ways: Sequence[dict[Place, tuple[str, ...]]]
+    joined: set[Place]
     players: int
     lines: Sequence[Line]
     second: bool = False
@@ -104,6 +107,7 @@ class _Gathered:
         self.section = section
         self.upper, self.lower = _Staff(len(frame.bars)), _Staff(len(frame.bars))
         self.unsaid: dict[Place, set[str]] = {}
+        self.joined: set[Place] = set()
         self._laid: list[tuple[Line, Strand]] = []
         lines = [
             [line for line in passage.lines if line.section is section] for passage in passages
@@ -117,7 +121,10 @@ class _Gathered:
         ]
         above = _depths([one.upper for one in placed])
         below = _depths([one.lower for one in placed])
+        known: Sequence[Line] = ()
         for some, upper, lower in zip(lines, above, below, strict=True):
+            self._find_joined(known, some)
+            known = some
             for depth, line in upper:
                 self._lay(self.upper, depth, line)
             for depth, line in lower:
@@ -135,6 +142,14 @@ class _Gathered:
         self._laid.append((line, Strand(staff is self.lower, depth)))
         for (bar, place), sign in line.unsaid:
             self.unsaid.setdefault((id(line.voice), bar, place), set()).add(sign)
+
+    def _find_joined(self, before: Sequence[Line], now: Sequence[Line]) -> None:
+        """The first notes of lines that more play than have played what they play so far."""
+        for line in now:
+            playing = [one.players for one in before if one.voice is line.voice]
+            if playing and line.soundings and line.players > sum(playing):
+                entry = where(line.voice, line.soundings[0].index)
+                self.joined.add((id(line.voice), *entry))
 
     def _tell_ways(self, own: Sequence[Sequence[Line]], language: str) -> None:
         """What each group of players has to be told again; who takes a line over are all."""
@@ -192,6 +207,7 @@ def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
             staff.words,
             one.unsaid,
             staff.ways,
+            one.joined,
             section.players if alone else _players(staff.lines),
             staff.lines,
             second=staff is lower,

@@ -69,7 +69,7 @@ class StaffWriter:
         self._top = top
         self._extra = extra
         self._strands = [
-            Strand(plays, frame, indexes, part.unsaid, ways)
+            Strand(plays, frame, indexes, part.unsaid, ways, part.joined)
             for plays, ways in zip(part.strands, part.ways, strict=True)
         ]
         self._stemmed = stemmed_bars(part.strands)

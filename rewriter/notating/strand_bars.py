@@ -26,7 +26,7 @@ from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import rests_between
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
     from rewriter.notating.cuts import Place
     from rewriter.placing.strands import Play, Plays
@@ -49,6 +49,7 @@ class Strand:
         indexes: dict[int, VoiceIndex],
         unsaid: dict[Place, set[str]],
         ways: Mapping[Place, Sequence[str]],
+        joined: Collection[Place] = (),
     ) -> None:
         """Find out what has to be mended where it is cut.
 
@@ -58,10 +59,11 @@ class Strand:
             indexes: of voices, by ``id``; filled as needed.
             unsaid: by note, signs that are not true where it plays.
             ways: by note, words of techniques its players have to be told again.
+            joined: notes from which more players have it than before.
         """
         self.plays = plays
         self._frame = frame
-        self._repairs = _repaired(plays, frame, indexes)
+        self._repairs = _repaired(plays, frame, indexes, joined)
         self._repairs.unsaid = unsaid
         self._repairs.say_first(ways)
         self.retold = {bar for _, bar, _ in ways}
@@ -180,14 +182,19 @@ def voices_of(strands: Iterable[Plays]) -> Iterable[Voice]:
     return found.values()
 
 
-def _repaired(plays: Plays, frame: Frame, indexes: dict[int, VoiceIndex]) -> Repairs:
-    if is_whole(plays):
+def _repaired(
+    plays: Plays,
+    frame: Frame,
+    indexes: dict[int, VoiceIndex],
+    joined: Collection[Place],
+) -> Repairs:
+    if is_whole(plays) and not joined:
         return Repairs()
     for voice in voices_of([plays]):
         if id(voice) not in indexes:
             indexes[id(voice)] = index_voice(voice, frame.double_bars)
     runs = runs_of(plays, lambda voice, bar: len(indexes[id(voice)].notes[bar]))
-    repairs = repair(runs, indexes)
+    repairs = repair(runs, indexes, joined)
     repairs.reminders = reminders(runs, plays, frame)
     return repairs
 

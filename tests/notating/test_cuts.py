@@ -181,6 +181,31 @@ def test_the_expression_in_force_is_restated(music: str, entering: str) -> None:
     assert passed_on(music)[1] == entering
 
 
+@pytest.mark.parametrize(
+    ("music", "first", "found"),
+    [
+        (
+            'p "dolce" C5w | E5h D5 |',
+            "half Vn I loco",
+            'p "dolce" "half" C5w | "tutti" p "dolce" E5h D5h',
+        ),
+        # who has it before him already is told nothing: the others played it an octave lower
+        (
+            'p "dolce" C5w | E5h D5 |',
+            "half Vn I loco / half Vn I",
+            '"div." p "dolce" C5+C4w | "unis." E5h D5h',
+        ),
+        # what the sketch says itself stands once; within a hairpin no dynamic is true
+        ("p C5w | f E5w |", "half Vn I loco", 'p "half" C5w | f "tutti" E5w'),
+        ("p < C5w | E5w ! |", "half Vn I loco", 'p < "half" C5w | "tutti" E5w !'),
+        ("C5w | E5w |", "half Vn I loco", '"half" C5w | "tutti" E5w'),
+    ],
+)
+def test_who_joins_a_line_that_goes_on_is_told(music: str, first: str, found: str) -> None:
+    first, second = f'bars = "1"\nstack = "{first}"', 'bars = "2"\nstack = "Vn I loco"'
+    assert passed_on("4/4 | " + music, first, second)[0] == found
+
+
 def test_an_expression_is_restated_on_the_side_where_it_stands() -> None:
     below = sketch('4/4 | "dolce" C5w | E5w |').replace(
         b"<direction>", b'<direction placement="below">'
