@@ -9,7 +9,7 @@ from rewriter.problems import Refused
 from rewriter.rulefiles.projects import SUFFIX
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
     from rewriter.theory.fifths import Direction
@@ -29,9 +29,7 @@ def check_usage(sketches: Sequence[Path], out: Path | None, out_dir: Path | None
         )
 
 
-def check_together(
-    settings: dict[str, Any], *, both_ways: bool, cue_notes: int, parts_dir: Path | None
-) -> None:
+def check_together(settings: dict[str, Any], *, both_ways: bool) -> None:
     """Refuse options that contradict each other, or that mean nothing alone."""
     for one, other in (("layout", "plan"), ("key", "by")):
         if settings[one] and settings[other]:
@@ -42,9 +40,13 @@ def check_together(
         refuse_usage(
             f"--{settings['direction']} says which way, but not where to", "add --key or --by"
         )
-    check_cue_notes(cue_notes)
-    if cue_notes and not parts_dir:
-        refuse_usage("--cue-notes is about parts", "name a folder for them with --parts")
+
+
+def check_no_parts(asked: Mapping[str, object]) -> None:
+    """Refuse options about parts where none are asked for."""
+    for name, value in asked.items():
+        if value:
+            refuse_usage(f"{name} is about parts", "name a folder for them with --parts")
 
 
 def check_cue_notes(bars: int) -> None:

@@ -2,42 +2,46 @@
 
 from __future__ import annotations
 
-import sys
-from contextlib import AbstractContextManager, closing, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from rewriter.cli.batch import PARALLEL_FROM, Asked, Job, Outcome, do_all, with_progress
 from rewriter.cli.checks import (
+    check_cue_notes,
     check_distinct,
     check_distinct_parts,
     check_move,
+    check_no_parts,
     check_rules,
     check_together,
     check_usage,
     stem_of,
 )
 from rewriter.cli.grouping import GroupedCommand
+from rewriter.cli.jobs import Asked, Job
 from rewriter.cli.options import (
     FILE,
+    dry_run_option,
     ensemble_option,
+    force_option,
     layout_option,
+    no_tacet_option,
     option,
     plan_option,
+    remove_earlier_option,
     tune_option,
 )
-from rewriter.cli.report_file import check_report, stage_report
-from rewriter.cli.streams import complain, is_terminal
+from rewriter.cli.report_file import check_report
 from rewriter.cli.telling import tell
 from rewriter.cli.wildcards import expand_patterns
+from rewriter.cli.writing import write_together
 from rewriter.rulefiles.projects import score_name
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.musicxml.together import Run
+    from rewriter.cli.jobs import Outcome
 
 PLACE = "Layout"
 READ = "Reading the sketch"
@@ -157,6 +161,8 @@ Examples:
     help="Cue notes in the parts, before an entry after so many bars of rest or more.  "
     "[default: none]",
 )
+@no_tacet_option(WRITE)
+@remove_earlier_option(WRITE)
 @option(
     "--report",
     "report_target",
@@ -166,19 +172,18 @@ Examples:
     help="Write the report as JSON too; what its fields mean stands in "
     "rules/schemas/report.json beside the tool.",
 )
-@option(
-    "--force",
-    group=WRITE,
-    is_flag=True,
-    help="Replace files that are not the tool's own last output.",
-)
+@dry_run_option(WRITE)
+@force_option(WRITE)
 def command(
     sketches: tuple[Path, ...],
     out: Path | None,
     out_dir: Path | None,
     parts_dir: Path | None,
     cue_notes: int,
+    no_tacet: bool,
+    remove_earlier: bool,
     report_target: Path | None,
+    dry_run: bool,
     force: bool,
     up: bool,
     down: bool,
@@ -194,7 +199,16 @@ def command(
     settings = {name: "" if value is None else value for name, value in settings.items()}
     settings["direction"] = "up" if up else "down" if down else "nearest"
     check_usage(sketches, out, out_dir)
-    check_together(settings, both_ways=up and down, cue_notes=cue_notes, parts_dir=parts_dir)
+    check_together(settings, both_ways=up and down)
+    check_cue_notes(cue_notes)
+    if not parts_dir:
+        check_no_parts(
+            {
+                "--cue-notes": cue_notes,
+                "--no-tacet": no_tacet,
+                "--remove-earlier": remove_earlier,
+            }
+        )
     targets = [_target_of(sketch, out, out_dir) for sketch in sketches]
     check_distinct(sketches, targets)
     if parts_dir and len(targets) > 1:
@@ -205,6 +219,9 @@ def command(
         check_report(report_target, force=force, taken=[*inputs, *targets])
     check_rules(settings["layout"], settings["plan"], settings["ensemble"])
     check_move(settings["key"], settings["by"], settings["direction"])
+    asked = None
+    if parts_dir:
+        asked = Asked(parts_dir, cue_notes, tacet=not no_tacet, remove_earlier=remove_earlier)
     jobs = [
         Job(
             sketch,
@@ -213,53 +230,17 @@ def command(
             force,
             inputs,
             makes_folder=out_dir is not None,
-            parts=Asked(parts_dir, cue_notes, stem_of(target)) if parts_dir else None,
+            parts=asked._replace(stem=stem_of(target)) if asked else None,
         )
         for sketch, target in zip(sketches, targets, strict=True)
     ]
-    outcomes = _write_together(jobs, report_target)
-    tell(outcomes)
+    outcomes = write_together(jobs, report_target, dry=dry_run)
+    tell(outcomes, dry=dry_run)
     return _status(outcomes)
 
 
 def _target_of(sketch: Path, out: Path | None, out_dir: Path | None) -> Path:
     return out or (out_dir or Path()) / score_name(sketch)
-
-
-def _write_together(jobs: Sequence[Job], report_target: Path | None) -> list[Outcome]:
-    """Do all jobs; scores, parts and report appear together, or nothing does."""
-    from rewriter.musicxml.stopped_runs import settle
-    from rewriter.musicxml.together import Together
-
-    made = [job.target.parent for job in jobs if job.makes_folder]
-    made += [job.parts.folder for job in jobs if job.parts]
-    folders = [
-        target.parent for target in (*(job.target for job in jobs), report_target) if target
-    ]
-    for line in settle([*folders, *made]):
-        complain(line)
-    with _in_order(len(jobs)), Together([*folders, *made], make=made) as together:
-        outcomes = _work(together.run, jobs)
-        changes = [change for outcome in outcomes for change in outcome.changes]
-        if report_target and changes:
-            changes.append(stage_report(together.run, outcomes, report_target))
-        together.put_in_place(changes)
-    return outcomes
-
-
-def _in_order(jobs: int) -> AbstractContextManager[None]:
-    """Where there may be other processes, none outlives this one."""
-    if jobs < PARALLEL_FROM:
-        return nullcontext()
-    from rewriter.cli.workers import ended_in_order
-
-    return ended_in_order()
-
-
-def _work(run: Run, jobs: Sequence[Job]) -> list[Outcome]:
-    shown = len(jobs) > 1 and is_terminal(sys.stderr)
-    with closing(do_all(run, jobs)) as work:
-        return list(with_progress(work, len(jobs), shown=shown))
 
 
 def _status(outcomes: Sequence[Outcome]) -> int:

@@ -94,3 +94,44 @@ def tune_option(group: str) -> Decorator:
         help='The tune: Flute, P2, or "P1 staff 2 voice 1".  [default: the only part, or the '
         "one named like a tune]",
     )
+
+
+def no_tacet_option(group: str) -> Decorator:
+    """``--no-tacet``: only sections that play."""
+    return option(
+        "--no-tacet",
+        group=group,
+        is_flag=True,
+        help="No part for a section that plays nothing.  [default: a part that says TACET]",
+    )
+
+
+def remove_earlier_option(group: str) -> Decorator:
+    """``--remove-earlier``: what an earlier run has left."""
+    return option(
+        "--remove-earlier",
+        group=group,
+        is_flag=True,
+        help="Remove parts that an earlier run has written there for sections that have none "
+        "now, unless somebody has changed them.  [default: name them]",
+    )
+
+
+def dry_run_option(group: str) -> Decorator:
+    """``--dry-run``: everything but the files."""
+    return option(
+        "--dry-run",
+        group=group,
+        is_flag=True,
+        help="Report all the same, and write nothing.",
+    )
+
+
+def force_option(group: str) -> Decorator:
+    """``--force``: over the work of others."""
+    return option(
+        "--force",
+        group=group,
+        is_flag=True,
+        help="Replace files that are not the tool's own last output.",
+    )

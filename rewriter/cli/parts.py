@@ -8,15 +8,20 @@ import click
 
 from rewriter.cli.checks import check_cue_notes
 from rewriter.cli.grouping import GroupedCommand
-from rewriter.cli.options import FILE, option
+from rewriter.cli.options import (
+    FILE,
+    dry_run_option,
+    force_option,
+    no_tacet_option,
+    option,
+    remove_earlier_option,
+)
+from rewriter.cli.part_lines import Leftovers, PartFile, as_lines
 from rewriter.cli.streams import complain, say
 from rewriter.cli.usage import refuse_usage
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
-
-    from rewriter.verbs.parts import Part
 
 SHOW = "What the parts show"
 WRITE = "Output"
@@ -46,12 +51,7 @@ Examples:
     help="Cue notes: what another section plays before an entry after so many bars of rest "
     "or more.  [default: none]",
 )
-@option(
-    "--no-tacet",
-    group=SHOW,
-    is_flag=True,
-    help="No part for a section that plays nothing.  [default: a part that says TACET]",
-)
+@no_tacet_option(SHOW)
 @option(
     "--out-dir",
     group=WRITE,
@@ -59,14 +59,17 @@ Examples:
     metavar="DIR",
     help="The folder for the parts; made if it is not there. Required.",
 )
-@option(
-    "--force",
-    group=WRITE,
-    is_flag=True,
-    help="Replace files that are not the tool's own last output.",
-)
+@remove_earlier_option(WRITE)
+@dry_run_option(WRITE)
+@force_option(WRITE)
 def command(
-    score: Path, cue_notes: int, no_tacet: bool, out_dir: Path | None, force: bool
+    score: Path,
+    cue_notes: int,
+    no_tacet: bool,
+    out_dir: Path | None,
+    remove_earlier: bool,
+    dry_run: bool,
+    force: bool,
 ) -> int:
     """Write a part for each section of a score.
 
@@ -76,39 +79,22 @@ def command(
     """
     from rewriter.cli.main import DONE
     from rewriter.musicxml.stopped_runs import settle
-    from rewriter.verbs.parts import parts, write_parts
+    from rewriter.musicxml.together import DRY_RUN
+    from rewriter.verbs.parts import earlier_parts, parts, replaces, stage_parts, write_parts
 
     check_cue_notes(cue_notes)
     if out_dir is None:
         refuse_usage("--out-dir is missing", "name the folder for the parts")
     made = parts(score, cue_notes=cue_notes, tacet=not no_tacet)
-    for line in settle([out_dir]):
+    for line in [] if dry_run else settle([out_dir]):
         complain(line)
-    targets = write_parts(made, out_dir, force=force, inputs=(score,))
-    say(as_lines(made, targets))
+    leftovers = Leftovers(earlier_parts(out_dir, made), remove_earlier)
+    files = [PartFile(out_dir / part.file_name, part, replaces(part, out_dir)) for part in made]
+    if dry_run:
+        list(stage_parts(DRY_RUN, made, out_dir, force=force, inputs=(score,)))
+    else:
+        write_parts(made, out_dir, force=force, inputs=(score,), remove=leftovers.going)
+    say(as_lines(files, leftovers, dry=dry_run))
+    if dry_run:
+        say("nothing was written\n")
     return DONE
-
-
-def as_lines(made: Sequence[Part], targets: Sequence[Path]) -> str:
-    """One line for each part: where it is, how long it is, what stands in it."""
-    width = max((len(str(target)) for target in targets), default=0) + 1
-    lines = [
-        f"{f'{target}:':{width}} {_said(part)}\n"
-        for part, target in zip(made, targets, strict=True)
-    ]
-    return "".join(lines) or "every section is tacet; no part was written\n"
-
-
-def _said(part: Part) -> str:
-    said = [_counted(part.bars, "bar")]
-    if part.tacet:
-        return ", ".join([*said, "tacet"])
-    if part.multi_bar_rests:
-        said.append(_counted(part.multi_bar_rests, "multi-bar rest"))
-    if part.cue_notes:
-        said.append(f"cue notes before {_counted(part.cue_notes, 'entry', 'entries')}")
-    return ", ".join(said)
-
-
-def _counted(number: int, one: str, many: str = "") -> str:
-    return f"{number} {one}" if number == 1 else f"{number} {many or one + 's'}"

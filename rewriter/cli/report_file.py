@@ -11,9 +11,10 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
     from pathlib import Path
 
-    from rewriter.cli.batch import Outcome
+    from rewriter.cli.jobs import Outcome
     from rewriter.musicxml.together import Change, Run
-    from rewriter.reporting.as_json import PartAccount
+    from rewriter.problems import Finding
+    from rewriter.reporting.as_json import EarlierPartAccount, PartAccount
 
 REMEDY = "name another file with --report"
 
@@ -65,7 +66,13 @@ def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
 
     data = report_file(
         [
-            account_of(each.report, str(each.target), _parts_of(each))
+            account_of(
+                each.report,
+                str(each.target),
+                _parts_of(each),
+                changed=each.changed,
+                earlier_parts=_earlier_parts_of(each),
+            )
             for each in outcomes
             if each.report
         ],
@@ -79,19 +86,43 @@ def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
         raise refusal from None
 
 
+def findings_before(target: Path) -> dict[str, list[Finding]]:
+    """What an older report found, by the score it found it in; nothing where there is none."""
+    try:
+        data = target.read_bytes()
+    except OSError:
+        return {}
+    from rewriter.reporting.as_json import findings_in
+
+    return findings_in(data)
+
+
 def _parts_of(outcome: Outcome) -> list[PartAccount]:
     from rewriter.reporting.as_json import PartAccount
 
     return [
         PartAccount(
-            name=part.name,
-            written_to=str(path),
-            bars=part.bars,
-            tacet=part.tacet,
-            multi_bar_rests=part.multi_bar_rests,
-            cue_notes=part.cue_notes,
+            name=file.part.name,
+            written_to=str(file.path),
+            bars=file.part.bars,
+            tacet=file.part.tacet,
+            multi_bar_rests=file.part.multi_bar_rests,
+            cue_notes=file.part.cue_notes,
+            replaced=file.replaced,
         )
-        for path, part in outcome.parts
+        for file in outcome.parts
+    ]
+
+
+def _earlier_parts_of(outcome: Outcome) -> list[EarlierPartAccount]:
+    from rewriter.reporting.as_json import EarlierPartAccount
+
+    going = outcome.leftovers.going
+    return [
+        EarlierPartAccount(
+            file=str(part.path), changed=not part.untouched, removed=part.path in going
+        )
+        for part in outcome.leftovers.parts
     ]
 
 

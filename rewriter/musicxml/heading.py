@@ -38,6 +38,20 @@ _DIGEST: Final = "content-digest"
 _OWN_FIELDS: Final = frozenset((_DIGEST, "made-by", "sketch-digest", "layout-digest"))
 
 
+KEPT_SKETCH: Final = "sketch-"
+"""What ids of parts begin with that are not a section's but the sketch's, kept below."""
+
+
+def is_made_from_a_sketch(root: Element) -> bool:
+    """True for a score that says which sketch it was made from.
+
+    Args:
+        root: its header.
+    """
+    fields = root.iterfind("identification/miscellaneous/miscellaneous-field")
+    return any(field.get("name") == "sketch-digest" for field in fields)
+
+
 class Origin(NamedTuple):
     """What the file says about where it comes from.
 

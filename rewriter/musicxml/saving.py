@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = [
     "PLACEHOLDER",
     "check_target",
+    "has_digest",
     "is_untouched",
     "save",
     "stage_score",
@@ -168,13 +169,11 @@ def _require_untouched(target: Path, size: int) -> None:
     data = target.read_bytes() if size <= MOST_BYTES else b""
     if is_untouched(data):
         return
-    what = (
-        "changed since the tool wrote it" if _has_digest(data) else "not written by this tool"
-    )
+    what = "changed since the tool wrote it" if has_digest(data) else "not written by this tool"
     raise Refused(what, f"{ANOTHER}, or replace it with --force")
 
 
-def _has_digest(data: bytes) -> bool:
+def has_digest(data: bytes) -> bool:
     """True when a file once came from the tool, whatever became of it."""
     try:
         score = unzip_score(data) if is_zip(data) else data
@@ -227,7 +226,8 @@ def stage_score(
     """
     from rewriter.musicxml.together import cannot_write
 
-    check_target(target, force=force, inputs=inputs)
+    if run.writes or target.parent.is_dir():
+        check_target(target, force=force, inputs=inputs)
     check_size(data, target)
     if target.suffix.lower() == ".mxl":
         data = write_musicxml_zip(data, _inner_name(target))

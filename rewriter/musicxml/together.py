@@ -81,10 +81,12 @@ class Run(NamedTuple):
     Attributes:
         name: part of the name of each file that is no result.
         journal: where the changes will stand; None where none can be kept.
+        writes: False for one that only tells what it would write.
     """
 
     name: str
     journal: Path | None
+    writes: bool = True
 
     def stage(self, data: bytes, target: Path) -> Change:
         """Write a file beside its place, to disk; what is there stays.
@@ -101,7 +103,7 @@ class Run(NamedTuple):
         place = Path(os.path.realpath(target))
         self._mark(place.parent)
         change = self._change(target, place, hashlib.sha256(data).hexdigest())
-        if change.is_none:
+        if change.is_none or not self.writes:
             return change
         beside = change.beside(change.new)
         try:
@@ -137,7 +139,7 @@ class Run(NamedTuple):
 
     def _mark(self, folder: Path) -> None:
         """Say in a folder where the journal is; without it nothing there is ever completed."""
-        if self.journal is None or folder == self.journal.parent:
+        if self.journal is None or folder == self.journal.parent:  # or nothing is written
             return
         said = msgspec.json.encode(Journal(see=os.fsencode(self.journal)))
         with contextlib.suppress(FileExistsError):
@@ -148,6 +150,10 @@ class Run(NamedTuple):
             )
             with os.fdopen(handle, "wb") as file:
                 file.write(said)
+
+
+DRY_RUN: Final = Run("", None, writes=False)
+"""One that writes nothing."""
 
 
 class Together:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.heading import KEPT_SKETCH
 from rewriter.musicxml.note_reading import serialised
 from rewriter.notating.score import SketchBelow
 
 if TYPE_CHECKING:
     from rewriter.scores.score import Score
 
-_PREFIX: Final = "sketch-"
 _NAMES_A_PART: Final = ("id", "player")
 _NAMING: Final = ("instrument", "instrument-change", "midi-device", "midi-instrument", "play",
                   "assess", "other-listen")  # fmt: skip
@@ -31,15 +31,15 @@ def keep_below(sketch: Score) -> SketchBelow:
         return SketchBelow()
     for element in entries.iter():
         if element.get("id") is not None:
-            element.set("id", _PREFIX + str(element.get("id")))
+            element.set("id", KEPT_SKETCH + str(element.get("id")))
     pieces = []
     for part in sketch.parts:
         copy = part.whole_tree()
-        copy.set("id", _PREFIX + part.id)
+        copy.set("id", KEPT_SKETCH + part.id)
         for element in copy.iter(*_NAMING):
             for name in _NAMES_A_PART:
                 if element.get(name) is not None:
-                    element.set(name, _PREFIX + str(element.get(name)))
+                    element.set(name, KEPT_SKETCH + str(element.get(name)))
         for element in copy.iter("measure"):
             element.attrib.pop("width", None)
         pieces.append(serialised(copy) + b"\n")

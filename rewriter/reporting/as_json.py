@@ -7,6 +7,7 @@ from typing import Final, Literal
 import msgspec
 
 from rewriter import __version__
+from rewriter.problems import Finding
 from rewriter.reporting.results import Report
 
 FORMAT: Final = "rewriter report 1"
@@ -27,6 +28,7 @@ class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
         tacet: True where the section plays nothing at all.
         multi_bar_rests: how many multi-bar rests it has.
         cue_notes: how many entries have cue notes before them.
+        replaced: True where another file was there.
     """
 
     name: str
@@ -35,6 +37,21 @@ class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
     tacet: bool
     multi_bar_rests: int
     cue_notes: int
+    replaced: bool
+
+
+class EarlierPartAccount(msgspec.Struct, frozen=True, kw_only=True):
+    """A part that an earlier run has written, and this one does not.
+
+    Attributes:
+        file: as the user may find it.
+        changed: True where somebody has changed it since; then it stays.
+        removed: True where it was taken away.
+    """
+
+    file: str
+    changed: bool
+    removed: bool
 
 
 class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,7 +59,10 @@ class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         written_to: the file as the user may find it; empty when none was written.
+        replaced: True where another file was there.
+        changed: what is not as in the file that was replaced, for people; empty for a new one.
         parts: in score order; empty where none were asked for.
+        earlier_parts: by name; empty where no parts were asked for.
         errors: how many findings of the report are errors.
         warnings: how many are warnings.
         advice: how many are advice.
@@ -50,7 +70,10 @@ class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     written_to: str
+    replaced: bool
+    changed: list[str]
     parts: list[PartAccount]
+    earlier_parts: list[EarlierPartAccount]
     errors: int
     warnings: int
     advice: int
@@ -103,17 +126,35 @@ def as_json(report: Report, written_to: str) -> bytes:
 
 
 def account_of(
-    report: Report, written_to: str, parts: Sequence[PartAccount] = ()
+    report: Report,
+    written_to: str,
+    parts: Sequence[PartAccount] = (),
+    *,
+    changed: Sequence[str] = (),
+    earlier_parts: Sequence[EarlierPartAccount] = (),
 ) -> ScoreAccount:
-    """A report with the files it is about, and its findings counted."""
+    """A report with the files it is about, and its findings counted.
+
+    Args:
+        report: what the expansion has to say.
+        written_to: the score.
+        parts: that were written with it.
+        changed: what is not as in the file that was replaced; empty for a new one.
+        earlier_parts: that were there and are not of this run.
+    """
     numbers = {"error": 0, "warning": 0, "advice": 0}
     for finding in report.findings:
         numbers[finding.severity] += 1
     return ScoreAccount(
         written_to=_printable(written_to),
+        replaced=bool(changed),
+        changed=list(changed),
         parts=[
             msgspec.structs.replace(part, written_to=_printable(part.written_to))
             for part in parts
+        ],
+        earlier_parts=[
+            msgspec.structs.replace(part, file=_printable(part.file)) for part in earlier_parts
         ],
         errors=numbers["error"],
         warnings=numbers["warning"],
@@ -175,6 +216,28 @@ def _marked(data: bytes) -> _Marked | None:
         return msgspec.json.decode(data, type=_Marked)
     except msgspec.MsgspecError:
         return None
+
+
+class _OldReport(msgspec.Struct):
+    findings: list[Finding]
+
+
+class _OldScore(msgspec.Struct):
+    written_to: str
+    report: _OldReport
+
+
+class _OldReports(msgspec.Struct):
+    scores: list[_OldScore]
+
+
+def findings_in(data: bytes) -> dict[str, list[Finding]]:
+    """Findings of an older report file, by the score they are about; none of another file."""
+    try:
+        old = msgspec.json.decode(data, type=_OldReports)
+    except msgspec.MsgspecError:
+        return {}
+    return {score.written_to: score.report.findings for score in old.scores}
 
 
 def _printable(name: str) -> str:

@@ -1,9 +1,10 @@
 """The report as plain text, for somebody who reads it late and wants to go home."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rewriter.problems import Finding
 from rewriter.reporting.columns import UNBROKEN, count, shorten_bars, span_bars, wrap_hanging
+from rewriter.reporting.passages import passages_of
 from rewriter.reporting.results import Report
 from rewriter.reporting.table import lines_of, placed_by, strengths_said, title_of
 
@@ -20,7 +21,12 @@ SEVERITIES = {"error": "Errors", "warning": "Warnings", "advice": "Advice"}
 
 
 def as_text(
-    report: Report, written_to: str, width: int = WIDTH, *, done: str = "written"
+    report: Report,
+    written_to: str,
+    width: int = WIDTH,
+    *,
+    done: str = "written",
+    changed: Sequence[str] = (),
 ) -> str:
     """Word a report.
 
@@ -29,6 +35,7 @@ def as_text(
         written_to: the file that was written, as the user may find it; empty when none was.
         width: columns; only a word longer than that goes beyond.
         done: what became of the file.
+        changed: what is not as in the file that is replaced, a line each.
 
     Returns:
         Lines, each ended; no colour, and outside ASCII nothing but a middle dot and what
@@ -36,6 +43,7 @@ def as_text(
     """
     blocks = [
         wrap_hanging(summarise(report, written_to, done), first="", rest="    ", width=width),
+        list(_several("Changed", changed, width)),
         list(_where_it_stands(report, width)),
         *_played(report, width),
         list(_what_went_along(report, width)),
@@ -125,8 +133,6 @@ def _moved(report: Report) -> str:
 def _played(report: Report, width: int) -> Iterator[list[str]]:
     """All lines: in one table, or passage by passage."""
     if len(report.passages) > 1:
-        from rewriter.reporting.passages import passages_of
-
         yield from passages_of(report, width)
     else:
         yield list(lines_of(report.lines, width))
@@ -138,8 +144,13 @@ def _what_went_along(report: Report, width: int) -> Iterator[str]:
     yield from _paragraph("Kept", _counted(report.kept), width)
     yield from _paragraph("Dropped", _counted(report.dropped), width)
     yield from _paragraph("Not played", "; ".join(report.not_played), width)
-    for index, remark in enumerate(report.remarks):
-        yield from _paragraph("" if index else "Remarks", remark, width)
+    yield from _several("Remarks", report.remarks, width)
+
+
+def _several(label: str, texts: Sequence[str], width: int) -> Iterator[str]:
+    """Paragraphs under one label."""
+    for index, text in enumerate(texts):
+        yield from _paragraph("" if index else label, text, width)
 
 
 def _counted(kinds: dict[str, int]) -> str:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
+from rewriter.musicxml.heading import KEPT_SKETCH, is_made_from_a_sketch
 from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.parsing import safe_parser
 from rewriter.scores.children import saying_in
@@ -55,12 +56,17 @@ class PartCopy(NamedTuple):
 def copies(score: Score) -> list[PartCopy]:
     """Every part of a score, score order, without comments and without the score's page.
 
+    A sketch that is kept under the strings is nobody's part.
+
     Args:
         score: not changed.
     """
+    parts = score.parts
+    if is_made_from_a_sketch(score.header):
+        parts = [part for part in parts if not part.id.startswith(KEPT_SKETCH)] or parts
     # The tool's own scores have none of what would have to go.
-    music = (list(part.bars) if score.own else _cleaned(part) for part in score.parts)
-    return [PartCopy(part, bars) for part, bars in zip(score.parts, music, strict=True)]
+    music = (list(part.bars) if score.own else _cleaned(part) for part in parts)
+    return [PartCopy(part, bars) for part, bars in zip(parts, music, strict=True)]
 
 
 def _cleaned(part: Part) -> list[bytes]:

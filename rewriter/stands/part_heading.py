@@ -99,6 +99,21 @@ def file_names(stem: str, names: Iterable[str]) -> list[str]:
     return found
 
 
+def file_stem(file_name: str, name: str) -> str:
+    """What the names of the files of a score begin with, told from one of them; may be empty.
+
+    Args:
+        file_name: as :func:`file_names` gives it.
+        name: of its part.
+
+    >>> file_stem("harbour-thaws-Basse-2.musicxml", "Bässe"), file_stem("quay.musicxml", "Vc")
+    ('harbour-thaws', '')
+    """
+    ending = re.escape(_plain(name)) or r"part-\d+"
+    found = re.fullmatch(rf"(.+?)-{ending}(?:-\d+)?\.musicxml", file_name)
+    return found[1] if found else ""
+
+
 def _plain(text: str) -> str:
     """A name in letters, figures, hyphens."""
     letters = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -12,6 +13,7 @@ from rewriter.musicxml.saving import check_target, stage_score
 from rewriter.musicxml.together import Together
 from rewriter.problems import Refused
 from rewriter.scores.score import read_score
+from rewriter.stands.earlier import EarlierPart, earlier_parts
 from rewriter.stands.extraction import Part, extract_parts
 from rewriter.verbs.arguments import check_number, check_texts, check_truths, name_or_file
 
@@ -23,7 +25,15 @@ if TYPE_CHECKING:
     from rewriter.musicxml.together import Change, Run
     from rewriter.scores.score import Score
 
-__all__ = ["Part", "parts", "write_parts"]
+__all__ = [
+    "EarlierPart",
+    "Part",
+    "earlier_parts",
+    "parts",
+    "replaces",
+    "stage_parts",
+    "write_parts",
+]
 
 _OURS: Final = "-strings"
 _UNNAMED: Final = "score"
@@ -87,6 +97,7 @@ def write_parts(
     *,
     force: bool = False,
     inputs: Collection[str | os.PathLike[str]] = (),
+    remove: Collection[Path] = (),
 ) -> list[Path]:
     """Write parts into a folder, all or none; the folder is made if it is not there.
 
@@ -95,6 +106,7 @@ def write_parts(
         folder: where they go, each under its own file name.
         force: replace files that are not the tool's own last output.
         inputs: files that are being read; they are never replaced.
+        remove: files that go when the parts come, such as :func:`earlier_parts` finds.
 
     Returns:
         Where they are, in the order of the parts.
@@ -108,7 +120,7 @@ def write_parts(
     _make(place)
     with Together([place]) as together:
         changes = stage_parts(together.run, made, place, force=force, inputs=read)
-        together.put_in_place([*changes])
+        together.put_in_place([*changes, *map(together.run.remove, remove)])
     return [place / part.file_name for part in made]
 
 
@@ -136,11 +148,24 @@ def stage_parts(
         Refused: a place must not or cannot be written.
     """
     targets = [folder / part.file_name for part in made]
-    try:
-        for target in targets:
+    with _folder_named():
+        for target in targets if folder.is_dir() else ():
             check_target(target, force=force, inputs=inputs)
         for part, target in zip(made, targets, strict=True):
             yield stage_score(run, part.data, target, force=force, inputs=inputs)
+
+
+def replaces(part: Part, folder: Path) -> bool:
+    """True when a part's file is there, with something else in it."""
+    target = folder / part.file_name
+    return target.is_file() and target.read_bytes() != part.data
+
+
+@contextmanager
+def _folder_named() -> Iterator[None]:
+    """In what is refused of a file, the remedy is another folder."""
+    try:
+        yield
     except Refused as refusal:
         refusal.remedy = refusal.remedy.replace("another file with -o", "another folder")
         refusal.remedy = refusal.remedy.replace("elsewhere with -o", "to another folder")

@@ -434,9 +434,15 @@ Output:
                             folder; made if it is not there.
   --cue-notes BARS          Cue notes in the parts, before an entry after so
                             many bars of rest or more.  [default: none]
+  --no-tacet                No part for a section that plays nothing.
+                            [default: a part that says TACET]
+  --remove-earlier          Remove parts that an earlier run has written there
+                            for sections that have none now, unless somebody
+                            has changed them.  [default: name them]
   --report FILE.json        Write the report as JSON too; what its fields mean
                             stands in rules/schemas/report.json beside the
                             tool.
+  --dry-run                 Report all the same, and write nothing.
   --force                   Replace files that are not the tool's own last
                             output.
 

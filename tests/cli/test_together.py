@@ -81,8 +81,8 @@ def test_the_next_run_completes_what_a_killed_one_has_begun_and_says_so(
 ) -> None:
     rewriter(*ARGS, "--layout", "Vla / Vc")
     new = here()
-    rewriter(*ARGS, "--layout", "Vn I / Vla")
-    assert here() == old
+    for name, data in old.items():
+        Path(name).write_bytes(data)
     child = os.fork()
     if child == 0:
         _kill_itself_at_replacing(number)

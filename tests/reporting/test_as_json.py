@@ -18,11 +18,14 @@ def test_a_whole_file() -> None:
 {
   "format": "rewriter report 1",
   "version": "0.1.0",
-  "digest": "ecdf9b460c39a6bdfca316afc9f8a4c94fc564196861f0b96a1b6a29f7c7a3b5",
+  "digest": "5d0974333996552a189328ff096dfcd96fbd0af53225dadc9e3dbb3eaf6ec29c",
   "scores": [
     {
       "written_to": "quay-strings.musicxml",
+      "replaced": false,
+      "changed": [],
       "parts": [],
+      "earlier_parts": [],
       "errors": 0,
       "warnings": 0,
       "advice": 0,

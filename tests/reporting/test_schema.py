@@ -90,6 +90,7 @@ def test_reports_of_the_demo_scores_satisfy_it(score: Path) -> None:
             tacet=part.tacet,
             multi_bar_rests=part.multi_bar_rests,
             cue_notes=part.cue_notes,
+            replaced=False,
         )
         for part in rewriter.parts(made.score, stem="x", cue_notes=4)
     ]

@@ -60,8 +60,9 @@ def test_a_faulty_file_of_the_project_is_listed_with_its_fault():
     (folder / "bbb.toml").write_text('title = "Mine"\nstack = "Vc"\n')
     first, second, *_ = rules("layouts").entries
     assert (first.name, first.shipped, first.title) == ("aaa", False, "")
-    said = 'rules/layouts/aaa.toml:1: nothing stands after the "="; write title = "..."'
-    assert first.fault == said
+    assert first.fault == (
+        'rules/layouts/aaa.toml:1: nothing stands after the "="; write title = "..."'
+    )
     assert (second.name, second.shipped, second.stack) == ("bbb", False, "Vc")
 
 

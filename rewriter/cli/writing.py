@@ -1,0 +1,89 @@
+"""All that comes of a command line: scores, parts and report, together or not at all."""
+
+from __future__ import annotations
+
+import sys
+from contextlib import AbstractContextManager, closing, nullcontext
+from typing import TYPE_CHECKING
+
+from rewriter.cli.batch import PARALLEL_FROM, do_all, with_progress
+from rewriter.cli.report_file import findings_before, stage_report
+from rewriter.cli.streams import complain, is_terminal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from pathlib import Path
+
+    from rewriter.cli.jobs import Job, Outcome
+    from rewriter.musicxml.together import Run
+    from rewriter.problems import Finding
+
+
+def write_together(
+    jobs: Sequence[Job], report_target: Path | None, *, dry: bool
+) -> list[Outcome]:
+    """Do all jobs; scores, parts and report appear together, or nothing does.
+
+    Args:
+        jobs: one for each sketch.
+        report_target: the report as a file; None where none is asked for.
+        dry: True when nothing is to be written.
+
+    Raises:
+        Refused: a file could not be written; nothing has changed.
+    """
+    before = findings_before(report_target) if report_target else {}
+    from rewriter.musicxml.stopped_runs import settle
+    from rewriter.musicxml.together import DRY_RUN, Together
+
+    if dry:
+        return _with_findings(_work(DRY_RUN, jobs), before)
+
+    made = [job.target.parent for job in jobs if job.makes_folder]
+    made += [job.parts.folder for job in jobs if job.parts]
+    targets = [*(job.target for job in jobs), *([report_target] if report_target else [])]
+    folders = [*(target.parent for target in targets), *made]
+    for line in settle(folders):
+        complain(line)
+    with _in_order(len(jobs)), Together(folders, make=made) as together:
+        outcomes = _with_findings(_work(together.run, jobs), before)
+        changes = [change for outcome in outcomes for change in outcome.changes]
+        if report_target and changes:
+            changes.append(stage_report(together.run, outcomes, report_target))
+        together.put_in_place(changes)
+    return outcomes
+
+
+def _in_order(jobs: int) -> AbstractContextManager[None]:
+    """Where there may be other processes, none outlives this one."""
+    if jobs < PARALLEL_FROM:
+        return nullcontext()
+    from rewriter.cli.workers import ended_in_order
+
+    return ended_in_order()
+
+
+def _work(run: Run, jobs: Sequence[Job]) -> list[Outcome]:
+    shown = len(jobs) > 1 and is_terminal(sys.stderr)
+    with closing(do_all(run, jobs)) as work:
+        return list(with_progress(work, len(jobs), shown=shown))
+
+
+def _with_findings(
+    outcomes: list[Outcome], before: Mapping[str, Sequence[Finding]]
+) -> list[Outcome]:
+    """Outcomes that say what is found no more and what is found now, where that is known."""
+    if not before:
+        return outcomes
+    from rewriter.reporting.changes import with_findings
+
+    return [
+        outcome._replace(
+            changed=tuple(with_findings(outcome.changed, old, outcome.report.findings))
+        )
+        if outcome.report
+        and outcome.changed
+        and (old := before.get(str(outcome.target))) is not None
+        else outcome
+        for outcome in outcomes
+    ]
