@@ -35,7 +35,7 @@ def word_usage(fault: click.ClickException, args: Sequence[str]) -> str:
     context = fault.ctx if isinstance(fault, click.UsageError) else None
     named = " ".join(["rewriter", *args[:1]]) if args and args[0].isalpha() else "rewriter"
     command = context.command_path if context else named
-    said = _word(fault, context)
+    said = _one_hyphen(fault, context, args) or _word(fault, context)
     if "; " not in said:
         said = f"{said}; see {command} --help"
     return f"{command}: {said}"
@@ -67,6 +67,21 @@ def suggest(name: str, allowed: Iterable[str]) -> str:
 
     near = get_close_matches(name, sorted(allowed), n=1)
     return f"did you mean {near[0]}?" if near else ""
+
+
+def _one_hyphen(
+    fault: click.ClickException, context: click.Context | None, args: Sequence[str]
+) -> str:
+    """What to say of ``-layout``, of which click sees one letter; else nothing."""
+    if not isinstance(fault, click.NoSuchOption) or fault.option_name.startswith("--"):
+        return ""
+    for arg in args:
+        name = arg.partition("=")[0]
+        one_letter = name == fault.option_name
+        near = "" if one_letter else suggest(f"-{name}", _option_names(context))
+        if near and name.startswith(fault.option_name) and not name.startswith("--"):
+            return f"there is no option {name}; {near}"
+    return ""
 
 
 def _word(fault: click.ClickException, context: click.Context | None) -> str:

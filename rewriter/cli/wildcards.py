@@ -1,11 +1,16 @@
-"""Sketches named by a pattern: ``*.mxl`` becomes the files, where the shell has not done it."""
+"""Sketches as they are named: patterns become files, and what is a rule is told."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from rewriter.problems import Refused
+from rewriter.rulefiles.shelf import ONE_OF, is_file_name, mistaken, path_of_name
+
+_PLAIN: Final = re.compile(r".*\.(?:musicxml|xml|mxl)", re.IGNORECASE)
+_STACK: Final = re.compile(r"\s[/+]\s")
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -26,11 +31,30 @@ def expand_patterns(
         paths: as named; what is there as a file is no pattern.
 
     Raises:
-        Refused: nothing matches a pattern.
+        Refused: nothing matches a pattern, or a rule is named that belongs to an option.
     """
+    for path in paths:
+        _refuse_rule(str(path))
     if not any(map(_is_pattern, paths)):
         return tuple(paths)
     return tuple(dict.fromkeys(file for path in paths for file in _files_of(path)))
+
+
+def _refuse_rule(said: str) -> None:
+    """Refuse a stack, a rule file or a rule's name where a sketch is wanted."""
+    plain = _PLAIN.fullmatch(said) is not None
+    if plain or (Path(said).is_file() and not is_file_name(said)):
+        return
+    if is_file_name(said):
+        what, remedy = "this is a rule file, not a sketch", "name it with --layout or --plan"
+        raise Refused(what, remedy, file=said)
+    if Path(said).is_file():
+        return
+    if _STACK.search(said):
+        raise Refused(f'"{said}" is a stack, not a sketch', "name it with --layout")
+    for kind in ("layouts", "plans", "ensembles"):
+        if path_of_name(kind, said):
+            raise mistaken(f'"{said}"', ONE_OF[kind], "sketch")
 
 
 def _is_pattern(path: Path) -> bool:

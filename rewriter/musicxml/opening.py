@@ -3,7 +3,7 @@
 import os
 import stat
 from pathlib import Path
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from lxml import etree
 
@@ -17,6 +17,11 @@ _PIECE = 2**20
 
 UNNAMED = "sketch"
 """What bytes and trees are called, having no file name."""
+
+
+_SUFFIXES: Final = frozenset((".musicxml", ".xml", ".mxl"))
+_LONGEST_NAME: Final = 100
+_NEAR: Final = 0.8  # of a name with its ending, which is the same in most
 
 
 class Source(NamedTuple):
@@ -119,7 +124,7 @@ def _read_file(path: Path) -> bytes:
                 pieces.append(piece)
                 size += len(piece)
     except FileNotFoundError:
-        raise Refused("there is no such file", "look at its name and folder") from None
+        raise Refused("there is no such file", _nearby(path)) from None
     except PermissionError:
         raise Refused("this file may not be read", "change its permissions") from None
     except ValueError:
@@ -131,6 +136,17 @@ def _read_file(path: Path) -> bytes:
         what = f"the file is larger than {MOST_BYTES >> 20} MB"
         raise Refused(what, "split the score into movements")
     return b"".join(pieces)
+
+
+def _nearby(path: Path) -> str:
+    """What to do about a file that is not there: the score beside it that was meant, if any."""
+    from difflib import get_close_matches
+
+    beside = path.parent.glob("*") if path.parent.is_dir() else ()
+    scores = sorted(one.name for one in beside if one.suffix.lower() in _SUFFIXES)
+    same = [name for name in scores if Path(name).stem == path.name]
+    near = same or get_close_matches(path.name[:_LONGEST_NAME], scores, n=1, cutoff=_NEAR)
+    return f"did you mean {path.with_name(near[0])}?" if near else "look at its name and folder"
 
 
 def _require_bars(root: etree._Element) -> None:

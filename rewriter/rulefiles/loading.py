@@ -23,6 +23,8 @@ from rewriter.rulefiles.stack_text import StackFault
 
 _MOST_WORDS = 6  # of a section's name
 
+_SCORES = (".musicxml", ".mxl", ".xml")
+
 __all__ = ["Kind", "find_rule", "is_layout", "load_ensemble", "names", "resolve_layout"]
 
 
@@ -72,6 +74,9 @@ def resolve_layout(text: str, ensemble: Ensemble, *, files: bool = True) -> Layo
             f'"{said}" is a file, which no sketch may name',
             "write a stack or the name of a layout, or name the file with --layout",
         )
+    if said.lower().endswith(_SCORES):
+        what = f'"{said}" is the name of a score, not a layout'
+        raise Refused(what, "name a layout, a .toml file or a stack")
     if is_file_name(said) or path_of_name("layouts", said):
         path, content = find_rule("layouts", said)
         return layout_from_text(content, shown(path), ensemble)

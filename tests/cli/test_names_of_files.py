@@ -1,4 +1,4 @@
-"""Names of files: patterns that no shell has expanded, curly quotes, names for every system."""
+"""Names of sketches and scores: patterns, what is no sketch, curly quotes, every system."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -77,3 +77,49 @@ def test_a_score_has_a_name_that_every_system_allows(rewriter: Command) -> None:
     Path("Who: goes there?.xml").touch()
     assert rewriter("expand", "Who: goes there?.xml", "--layout", "Vn I").status == 0
     assert Path("Who- goes there-strings.musicxml").is_file()
+
+
+@pytest.mark.parametrize(
+    ("args", "line"),
+    [
+        (["Vn I / Vc"], '"Vn I / Vc" is a stack, not a sketch; name it with --layout'),
+        (["four-levels"], '"four-levels" is a layout, not a sketch; name it with --layout'),
+        (["harbour-arc"], '"harbour-arc" is a plan, not a sketch; name it with --plan'),
+        (["chamber"], '"chamber" is an ensemble, not a sketch; name it with --ensemble'),
+        (
+            ["x.toml"],
+            "x.toml: this is a rule file, not a sketch; name it with --layout or --plan",
+        ),
+        (
+            ["--layout", "a.musicxml"],
+            '--layout: "a.musicxml" is the name of a score, not a layout; '
+            "name a layout, a .toml file or a stack",
+        ),
+        (
+            ["-layout", "Vn I"],
+            "rewriter expand: there is no option -layout; did you mean --layout?",
+        ),
+        (
+            ["-layot=Vn I"],
+            "rewriter expand: there is no option -layot; did you mean --layout?",
+        ),
+        (["-l", "Vn I"], "rewriter expand: there is no option -l; see rewriter expand --help"),
+    ],
+)
+def test_what_is_no_sketch(rewriter: Command, args: list[str], line: str) -> None:
+    Path("lantern.xml").touch()
+    assert rewriter("expand", "lantern.xml", *args) == (2, "", f"{line}\n")
+
+
+@pytest.mark.parametrize(
+    ("name", "remedy"),
+    [
+        ("lantern", "did you mean lantern.musicxml?"),
+        ("lantren.musicxml", "did you mean lantern.musicxml?"),
+        ("quay.musicxml", "look at its name and folder"),
+    ],
+)
+def test_a_sketch_that_is_nearly_there(rewriter: Command, name: str, remedy: str) -> None:
+    Path("lantern.musicxml").touch()
+    said = rewriter("look", name)
+    assert said == (2, "", f"{name}: there is no such file; {remedy}\n")
