@@ -118,7 +118,7 @@ class Refused(Exception):  # noqa: N818 - a refusal is not a programming error
     def __str__(self) -> str:
         remedy = one_row(self.remedy, LONGEST_LIST)
         said = "; ".join(part for part in (one_row(self.what), remedy) if part)
-        parts = (printable(self.file), one_row(self.place), said)
+        parts = (printable(self.file[:LONGEST_LIST]), one_row(self.place), said)
         return "\n".join([": ".join(part for part in parts if part), *map(str, self.more)])
 
 

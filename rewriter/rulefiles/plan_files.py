@@ -23,7 +23,7 @@ from rewriter.rulefiles.words import Chords, Words
 
 _DASH = "\u2013\u2212-"
 _BARS = re.compile(rf"([^\s{_DASH}]+)(?: ?[{_DASH}] ?([^\s{_DASH}]+))?")
-_BEAT = re.compile(r"\sbeat\s+([0-9]+(?:\.[0-9]+)?)$", re.IGNORECASE)
+_BEAT = re.compile(r"\sbeat\s+([0-9]{1,9}(?:\.[0-9]{1,9})?)$", re.IGNORECASE)
 
 
 class PassageFile(msgspec.Struct, forbid_unknown_fields=True, rename={"from_": "from"}):
