@@ -9,6 +9,7 @@ from rewriter.checking.places import PartLines, Places
 from rewriter.placing.facts import NoteBeyond
 from rewriter.problems import Finding, Refused
 from rewriter.sketch.faults import Mended
+from rewriter.texts import LONGEST_LIST, one_row
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -43,7 +44,7 @@ def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
                 yield Finding(
                     rule=rule.id,
                     severity=rule.severity,
-                    text=said.text,
+                    text=one_row(said.text, LONGEST_LIST),
                     place=said.place,
                     sounds=said.sounds,
                     wants=said.wants,

@@ -30,6 +30,7 @@ from rewriter.reporting.results import (
 from rewriter.rulefiles.repertory import measured_registers
 from rewriter.sketch.describing import Describer
 from rewriter.sketch.voices import beat_at
+from rewriter.texts import LONGEST_LIST, one_row
 from rewriter.theory.fifths import key_name
 
 if TYPE_CHECKING:
@@ -97,7 +98,7 @@ def report_of(
     playing = {line.section for line in lines}
     return Report(
         sketch=name,
-        tune=cue.sketch.why,
+        tune=one_row(cue.sketch.why),
         ensemble=ensemble.title,
         plan=_title(plan),
         bars=len(cue.frame.bars),
@@ -106,8 +107,8 @@ def report_of(
         tacet=[s.key for s in ensemble.sections if s.key not in playing],
         kept=dict(sorted(carried.items())),
         dropped=dict(sorted(dropped.items())),
-        not_played=list(left.not_carried),
-        remarks=cue.notes,
+        not_played=[one_row(said, LONGEST_LIST) for said in left.not_carried],
+        remarks=[one_row(said, LONGEST_LIST) for said in cue.notes],
         findings=list(findings),
     )
 

@@ -40,6 +40,7 @@ _STYLES: Final = {
 
 _NUMBERED: Final = re.compile(rb'<measure number="(\w+)">')
 _OF_THE_PAGE: Final = frozenset(("width", "id"))
+_LONGEST_NUMBER: Final = 40  # of a bar as people are told it; printed it is whole
 _BEFORE_CLEF: Final = frozenset(("footnote", "level", "key", "time"))
 
 
@@ -92,6 +93,8 @@ class FrameReader:
                 if key not in _OF_THE_PAGE and (":" not in key or key.startswith("xml:"))
             )
             opening, implicit = opening + b">", said.get("implicit") == "yes"
+        if len(number) > _LONGEST_NUMBER:
+            number = f"{number[:_LONGEST_NUMBER]}..."
         bar = FrameBar(number, opening + b"\n", self.metre, self.fifths, self.alterations)
         bar.implicit = implicit
         bar.key, bar.mode = self.key, self.mode
