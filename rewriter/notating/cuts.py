@@ -9,6 +9,7 @@ and the expression in force.
 from __future__ import annotations
 
 from itertools import pairwise
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.note_shapes import Notation
@@ -167,21 +168,24 @@ def _marks(
     """
     dynamics: list[tuple[Where, bytes]] = []
     expressions: list[tuple[Where, bytes]] = []
+    before: Note | None
     for index, source in enumerate(voice.bars):
-        here = index, 0
+        here, before = (index, 0), None
         if index in double_bars:
             expressions.append((here, b""))
         for item in source.items:
             if isinstance(item, Note):
                 dynamics += [(here, mark) for mark in _on_note(item)]
-                here = index, here[1] + 1
+                here, before = (index, here[1] + 1), item
             elif item.detail is not None and item.scope == "line":
+                within = before is not None and item.is_within(before)
+                at = (index, here[1] - 1) if within else here
                 mark = item.detail.dynamic and said_again(item.detail.dynamic)
-                dynamics += [(here, mark)] if mark else []
-                expressions += [(here, _again(item.detail))] if item.detail.expression else []
+                dynamics += [(at, mark)] if mark else []
+                expressions += [(at, _again(item.detail))] if item.detail.expression else []
             elif _is_tempo(item) and here != _last(expressions):
                 expressions.append((here, b""))
-    return dynamics, expressions
+    return sorted(dynamics, key=itemgetter(0)), sorted(expressions, key=itemgetter(0))
 
 
 def _on_note(note: Note) -> Iterator[bytes]:

@@ -99,11 +99,13 @@ def belongs(play: Play, place: int, sign: Sign, notes: Sequence[Note]) -> bool:
         play: of the bar.
         place: of the note the sign stands before.
         sign: a sign of the voice.
-        notes: of the voice in the bar.
+        notes: of the voice in the bar; the last ahead of it may be what it speaks of.
     """
     octaves = play.octaves
     if octaves is None:
         return True
+    if place and sign.is_within(notes[place - 1]):
+        return octaves[place - 1] is not None
     if place < len(octaves) and octaves[place] is not None:
         spans = sign.detail is not None and sign.detail.spans
         return bool(spans) or _is_for(octaves[place:], notes[place:])

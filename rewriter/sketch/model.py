@@ -120,6 +120,17 @@ class Sign(NamedTuple):
     alterations: Alterations | None = None
     line: LineEnd | None = None
 
+    def is_within(self, note: Note) -> bool:
+        """True where it stands behind a note but means a moment of it; hairpins do not count.
+
+        Args:
+            note: the last ahead of it in the bar.
+        """
+        detail = self.detail
+        if detail is None or detail.offset >= 0 or detail.spans:
+            return False
+        return note.onset <= self.onset + detail.offset < note.onset + note.length
+
     @property
     def lines(self) -> tuple[LineEnd, ...]:
         """Ends of hairpins, dashes and brackets in it."""

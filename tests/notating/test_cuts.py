@@ -117,6 +117,42 @@ def test_an_accent_is_not_restated_and_a_note_s_own_dynamic_is(
     assert passed_on(f"4/4 | {music} |")[1] == f"R | {entering}"
 
 
+@pytest.mark.parametrize(
+    ("sign", "mine", "theirs"),
+    [
+        ("<words>dim.</words>", '"dim."', ""),
+        ("<dynamics><p/></dynamics>", "p", "p"),
+        ("<words>dolce</words>", '"dolce"', '"dolce"'),
+    ],
+)
+def test_a_sign_behind_a_note_that_means_it_is_for_who_plays_that(
+    sign: str, mine: str, theirs: str
+) -> None:
+    """Programs write signs behind their note, with an offset back into it."""
+    direction = f"<direction><direction-type>{sign}</direction-type><offset>-1</offset>"
+    data = sketch("4/4 | C5h D5 | E5w |").decode()
+    bars = data.split("</measure>")
+    bars[0] += f"{direction}</direction>"
+    score = by_plan(
+        "</measure>".join(bars).encode(),
+        'from = "start"\nto = "1"\nstack = "Vn I loco"',
+        'from = "2"\nto = "end"\nstack = "Vla loco"',
+    ).score
+    parts = said(score)
+    assert parts["Vn I"].split() == ["C5h", "D5h", *[mine] * bool(mine), "|", "R"]
+    assert parts["Vla"].split() == ["R", "|", *[theirs] * bool(theirs), "E5w"]
+    inside = bars[0].replace(f"{direction}</direction>", "").rpartition("<note>")
+    bars[0] = f"{inside[0]}{direction}</direction><note>{inside[2]}"
+    score = by_plan(
+        "</measure>".join(bars).encode(),
+        'from = "start"\nto = "1"\nstack = "Vn I loco"',
+        'from = "1 beat 3"\nto = "end"\nstack = "Vla loco"',
+    ).score
+    parts = said(score)
+    assert mine in parts["Vn I"]
+    assert theirs in parts["Vla"]
+
+
 def test_a_dynamic_of_another_name_is_restated_as_it_is_written() -> None:
     data = sketch("4/4 | pp C5w | E5w |").replace(
         b"<pp/>", b"<other-dynamics>sempre pp</other-dynamics>"
