@@ -8,7 +8,14 @@ from rewriter.notating.depths import depths, held_beside
 from rewriter.notating.marks import MarkPlanner, Marks
 from rewriter.notating.seats import Seats, seated
 from rewriter.notating.sharing import OnStaves, on_staves
-from rewriter.notating.strand_words import Told, told, told_beside, words_below, words_of
+from rewriter.notating.strand_words import (
+    Told,
+    told,
+    told_beside,
+    told_of_taken,
+    words_below,
+    words_of,
+)
 from rewriter.notating.told_ways import Seated, Strand, restated
 from rewriter.placing.strands import Plays, laid_into
 from rewriter.sketch.listening import where
@@ -192,6 +199,8 @@ def _told(
     for at, (passage, (upper, lower)) in enumerate(zip(passages, placed, strict=True)):
         detail = passage.layout.line.get(section.key)
         news = told(upper, lower, detail.marking if detail else "", language)
+        taken = [one for one in passage.lines if one.section is section and one.taken_from]
+        news = told_of_taken(news, [*upper, *lower], taken)
         held = max((one.until for one in beside if one.after[0] == at), default=None)
         yield from news if held is None else told_beside(news, [*upper, *lower], held)
 

@@ -90,6 +90,30 @@ def told_beside(news: Sequence[Told], lines: Sequence[Line], until: Moment) -> l
     return [divided, *again, *(one for one in others if one.moment > until)]
 
 
+def told_of_taken(
+    news: Sequence[Told], own: Sequence[Line], taken: Sequence[Line]
+) -> list[Told]:
+    """The same where lines are handed over to a section of one line: all its players take them.
+
+    Args:
+        news: what :func:`told` returned.
+        own: line of the section in the passage, or none.
+        taken: those handed over to it.
+    """
+    if not taken or len(own) > 1:
+        return list(news)
+    played = [(_written(line, note), False) for line in own for note in line.soundings]
+    played += [(_written(line, note), True) for line in taken for note in line.soundings]
+    found = list(news)
+    is_taken = False
+    for moment, now in sorted(played):
+        if now != is_taken:
+            back = [one.manner for one in news if one.moment <= moment]
+            found.append(Told(moment, WHOLE if now or not back else back[-1], ()))
+        is_taken = now
+    return sorted(found, key=lambda one: one.moment)
+
+
 def words_below(passages: Iterable[OnStaves], language: str) -> dict[int, list[Sign]]:
     """Which players read the second staff of a section, by bar; nothing where div. says it.
 

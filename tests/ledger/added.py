@@ -66,7 +66,9 @@ def _enters(at: Moment, section: Section) -> bool:
     return (
         not before
         or not before[-1].pitches
-        or any(at.bar in {start.bar, stop.bar} for start, stop, _ in section.lines)
+        or any(at.bar in {one.start.bar, one.stop.bar} for one in section.lines)
+        or section.changes_line(at)
+        or (section.gives and len([*section.voices_at(at)]) > 1)
     )
 
 
@@ -78,6 +80,8 @@ def _is_in_force(entry: Entry, voice: Voice) -> bool:
     before = [one for one in voice.entries if one.at[:2] <= entry.at[:2]]
     lent = [one for one in voice.others.entries if one.at[:2] <= entry.at[:2]]
     now = entry.kind[9:]
+    if any(one.kind == entry.kind and _is_moved(one, entry, voice) for one in before):
+        return True
     for some in (before, lent):
         levels = [(one.at, level) for one in some if (level := lasts(one))]
         if not levels:
@@ -87,6 +91,11 @@ def _is_in_force(entry: Entry, voice: Voice) -> bool:
         if last == now or (known and abs(LEVELS.index(last) - LEVELS.index(now)) == 1):
             return True
     return False
+
+
+def _is_moved(one: Entry, entry: Entry, voice: Voice) -> bool:
+    """True for a sign that stands in silence, and an entry at the note behind it."""
+    return not [each for each in voice.between(one.at, entry.at) if each.at[:2] < entry.at[:2]]
 
 
 def lasts(entry: Entry) -> str:

@@ -2,8 +2,10 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import Any
 
 from tests.corpus.trying import Trouble
+from tests.ledger.entries import Said
 from tests.ledger.lost import DROPPED
 from tests.ledger.section import Section, Sides
 from tests.ledger.voice import STARTS, Voice
@@ -33,7 +35,21 @@ def miscounted(voice: Voice, section: Section, sides: Sides) -> Iterator[Trouble
         tag, _, says = one.kind.partition(" ")
         if tag in KEPT and (tag in {"grace", "arpeggiate"} or says in STARTS):
             there[KEPT[tag]] += 1
+    yield from miscounted_bars(section.said, sides.report)
     for name in sorted(set(KEPT.values())):
         kept = sides.report["kept"].get(name, 0)
         if there[name] != kept:
             yield Trouble("miscounted", name, f"{kept} kept, {there[name]} in the score")
+
+
+def miscounted_bars(said: Said, report: dict[str, Any]) -> Iterator[Trouble]:
+    """Repeats and endings of the report that are not those of a part, which has them all."""
+    kinds = [one.kind for one in said.entries]
+    there = {
+        "repeats": sum(" repeat " in kind for kind in kinds),
+        "endings": sum(" ending " in kind and "type=start" in kind for kind in kinds),
+    }
+    for name, count in there.items():
+        kept = report["kept"].get(name, 0)
+        if kept != count:
+            yield Trouble("miscounted", name, f"{kept} kept, {count} in the score")

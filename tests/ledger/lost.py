@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from tests.ledger.entries import Entry, Moment
-from tests.ledger.section import Section, Sides
+from tests.ledger.section import Section, Sides, Stretch
 from tests.ledger.voice import Voice
 
 DROPPED = {
@@ -39,13 +39,14 @@ def lost(section: Section, sides: Sides) -> Iterator[Entry]:
     top = {(one.kind, one.at) for one in sides.top.entries}
     speeds = {(one.kind, one.at.bar) for one in sides.top.entries if _is_speed(one)}
     untrue = _said_untrue(section, sides)
-    for start, stop, voice in dict.fromkeys(section.lines):
+    for line in dict.fromkeys(section.lines):
+        start, stop, voice = line[:3]
         for entry in voice.entries:
             key = (entry.kind, entry.at)
             inside = start <= Moment(entry.at.bar, entry.at.onset) < stop
             if not inside or is_dropped(entry) or key in section.there or key in top:
                 continue
-            if not _is_expected(entry, voice, section):
+            if not _is_expected(entry, line, section):
                 continue
             if _is_speed(entry) and (entry.kind, entry.at.bar) in speeds:
                 continue  # staves that say the same put it at moments of their own
@@ -58,8 +59,14 @@ def lost(section: Section, sides: Sides) -> Iterator[Entry]:
                 yield entry
 
 
+_SPEED = re.compile(
+    r"metronome |words .*\b(tempo|più|meno|poco|rit|rall|accel|string)", re.IGNORECASE
+)
+"""What is for everybody and said once in a bar."""
+
+
 def _is_speed(entry: Entry) -> bool:
-    return entry.kind.startswith("metronome ")
+    return bool(_SPEED.match(entry.kind))
 
 
 def _said_untrue(section: Section, sides: Sides) -> Counter[str]:
@@ -90,23 +97,24 @@ def is_dropped(entry: Entry) -> bool:
     )
 
 
-def _is_expected(entry: Entry, voice: Voice, section: Section) -> bool:
+def _is_expected(entry: Entry, line: Stretch, section: Section) -> bool:
     """True when it stands on or before a note the section plays, or is all parts'."""
     if entry.kind.startswith("of others"):
         return False
     if _OF_BARS.match(entry.kind):
-        return True
+        return not line.giver
+    voice = line.voice
     chord = voice.covering(entry.at)
     if entry.on_note:
         chord = next((one for one in voice.chords if one.at == entry.at), None)
     if chord is None:
         return False
     if chord.pitches:
-        return chord.at in section.heads
+        return section.plays(line, chord)
     if entry.on_note and entry.kind.startswith("tuplet"):
         return False  # rests are set anew where notes beside them go
     around = voice.around(entry.at)
-    return all(one is None or one.at in section.heads for one in around)
+    return all(one is None or section.plays(line, one) for one in around)
 
 
 def _is_reported(entry: Entry, sides: Sides) -> bool:
@@ -132,7 +140,19 @@ def _is_cut_or_moved(entry: Entry, voice: Voice, section: Section, sides: Sides)
     if tag == "tied":
         return _is_cut_tie(entry, voice, section, 1 if says == "start" else -1)
     partner = voice.partner(entry)
-    return partner is not None and _is_cut(entry, partner, voice, section)
+    if partner is None:
+        return False
+    if tag == "wedge" and not _sounds_within(entry, partner, voice):
+        return True
+    return _is_cut(entry, partner, voice, section)
+
+
+def _sounds_within(entry: Entry, partner: Entry, voice: Voice) -> bool:
+    """True when a note sounds under a hairpin; else it goes and is counted."""
+    first, last = sorted((entry.at, partner.at))
+    covering = voice.covering(first)
+    inside = [one for one in voice.between(first, last) if one.at[:2] < last[:2]]
+    return bool(inside or (covering and covering.pitches))
 
 
 def _is_cut(entry: Entry, partner: Entry, voice: Voice, section: Section) -> bool:

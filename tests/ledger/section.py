@@ -1,14 +1,38 @@
 """A section of the score beside the voices of the sketch that its lines carry."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import Any, NamedTuple
 
 from tests.ledger.entries import Chord, Entry, Moment, Said
 from tests.ledger.voice import Voice
 
-Stretch = tuple[Moment, Moment, Voice]
-"""A line: from a moment to another it carries a voice of the sketch."""
+Heads = Mapping[Moment, frozenset[float]]
+"""What a section strikes, by moment: sounding pitches."""
+
+
+class Stretch(NamedTuple):
+    """A line: from a moment to another it carries a voice of the sketch.
+
+    Attributes:
+        start: first moment.
+        stop: first moment behind it.
+        voice: of the sketch.
+        by: semitones it is moved by, octaves left aside.
+        giver: section that hands over to this one, which plays what that does not; empty for
+            a line of its own.
+    """
+
+    start: Moment
+    stop: Moment
+    voice: Voice
+    by: int = 0
+    giver: str = ""
+
+    def is_struck(self, chord: Chord, heads: Heads) -> bool:
+        """True where a section strikes a note of a chord, in whatever octave."""
+        here = heads.get(chord.at, ())
+        return any((high - low - self.by) % 12 == 0 for low in chord.pitches for high in here)
 
 
 class Sides(NamedTuple):
@@ -33,22 +57,65 @@ class Section:
         said: by its one or two parts.
         lines: of all passages.
         own_dynamics: True where a layout gives dynamics, steps or a marking of its own.
+        others: what all sections say, by name; for handovers.
+        gives: True where it hands a line over; of several that one stops and comes in again.
     """
 
     def __init__(
-        self, name: str, said: Said, lines: list[Stretch], *, own_dynamics: bool = False
+        self,
+        name: str,
+        said: Said,
+        lines: list[Stretch],
+        *,
+        own_dynamics: bool = False,
+        others: Mapping[str, Said] | None = None,
+        gives: bool = False,
     ) -> None:
         self.name = name
         self.said = said
         self.lines = lines
         self.own_dynamics = own_dynamics
-        self.heads = {one.at: one.pitches for one in said.chords if one.pitches}
+        self.gives = gives
+        self.heads = heads_of(said)
+        self.givers = {
+            one.giver: heads_of((others or {})[one.giver]) for one in lines if one.giver
+        }
         self.there = {(one.kind, one.at) for one in said.entries}
 
     @cached_property
     def chords(self) -> list[Chord]:
         """Notes and rests in order."""
         return sorted(self.said.chords, key=lambda one: one.at)
+
+    def plays(self, line: Stretch, chord: Chord) -> bool:
+        """True where it strikes a chord of a line, or one that the giver of the line leaves."""
+        if not line.is_struck(chord, self.heads):
+            return False
+        return not line.giver or not line.is_struck(chord, self.givers[line.giver])
+
+    def changes_line(self, at: Moment) -> bool:
+        """True where it goes from a line of its own to one handed over to it, or back."""
+        if not self.givers:
+            return False
+        before = [one for one in self.sounding if one.at < at]
+        here = next((one for one in self.sounding if one.at == at), None)
+        if here is None or not before:
+            return True
+        return self._lines_of(before[-1]) != self._lines_of(here)
+
+    def _lines_of(self, chord: Chord) -> set[int]:
+        """Which lines a chord of the section may belong to, by their places."""
+        found = set()
+        for place, line in enumerate(self.lines):
+            source = line.voice.covering(chord.at)
+            if source is not None and source.at == chord.at and self.plays(line, source):
+                found.add(place)
+        return found
+
+    @cached_property
+    def sounding(self) -> list[Chord]:
+        """Its notes in order."""
+        return [one for one in self.chords if one.pitches]
 
     def shift(self, chord: Chord) -> float | None:
         """How far the highest note of a chord is moved; None where it is not played."""
@@ -61,7 +128,7 @@ class Section:
 
     def voices_at(self, at: Moment) -> Iterator[Voice]:
         """What its lines carry at a moment; a note is played to its end, whatever ends."""
-        for start, stop, voice in self.lines:
+        for start, stop, voice, _, _ in self.lines:
             last = voice.covering(stop)
             end = max(stop[:2], last.end) if last and last.at < stop else stop[:2]
             if start[:2] <= at[:2] <= end:
@@ -70,3 +137,8 @@ class Section:
     def says(self, entry: Entry) -> str:
         """An entry for people."""
         return f"{self.name} bar {entry.at.bar + 1} {entry.at.onset}: {entry.kind}"
+
+
+def heads_of(said: Said) -> dict[Moment, frozenset[float]]:
+    """What a section strikes."""
+    return {one.at: one.pitches for one in said.chords if one.pitches}

@@ -14,7 +14,7 @@ import rewriter
 from tests.corpus.trying import LAYOUTS, Line, Piece, lines_of, pieces
 from tests.ledger.added import added
 from tests.ledger.entries import Moment, Said, said_by
-from tests.ledger.section import Section, Sides
+from tests.ledger.section import Section, Sides, Stretch
 from tests.ledger.trying import all_said, layout_troubles, plan_troubles
 from tests.ledger.voice import Voice
 from tests.outside.reference import chosen_part
@@ -154,7 +154,7 @@ def test_what_is_not_in_force_where_a_section_enters_is_seen(
         b"<note><pitch><step>A", direction_of(told) + b"<note><pitch><step>A"
     )
     voice = Voice(said_by(chosen_part(data, "P1")))
-    line = Moment(2, Fraction(0)), Moment(3, Fraction(0)), voice
+    line = Stretch(Moment(2, Fraction(0)), Moment(3, Fraction(0)), voice)
     section = Section("Vla", said_by(chosen_part(played, "P1")), [line])
     seen = [one.kind for one in added(section, Sides(all_said(data), Said([], []), {}))]
     assert seen == [f"dynamics {told}"] * is_seen

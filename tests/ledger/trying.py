@@ -9,14 +9,14 @@ import msgspec
 import rewriter
 from tests.corpus.trying import Line, Piece, Trouble, attempt, lines_of
 from tests.ledger.added import added
-from tests.ledger.counted import miscounted
+from tests.ledger.counted import miscounted, miscounted_bars
 from tests.ledger.entries import Moment, Said, said_by
 from tests.ledger.lost import lost
-from tests.ledger.section import Section, Sides
+from tests.ledger.section import Section, Sides, Stretch
 from tests.ledger.voice import Voice
 from tests.outside.reference import chosen_part, score_root
 from tests.property.planning import Model, expanded
-from tests.property.plans import IN_PLANS, SECTIONS, Plan, Source, make_plan_for
+from tests.property.plans import IN_PLANS, SECTIONS, Passage, Plan, Source, make_plan_for
 from tests.property.strategies import Sketch
 
 END = Moment(10**6, Fraction(0))
@@ -60,7 +60,7 @@ def layout_troubles(piece: Piece, line: Line, layout: str) -> Iterator[Trouble]:
     counted = False
     for name in SECTIONS:
         count = sum(one["section"] == name for one in sides.report["lines"])
-        section = Section(name, said[name], [(BEGIN, END, voice)] * count)
+        section = Section(name, said[name], [Stretch(BEGIN, END, voice)] * count)
         yield from _placed(_unaccounted(section, sides), place)
         if count == 1 and not counted:
             counted = True
@@ -70,7 +70,7 @@ def layout_troubles(piece: Piece, line: Line, layout: str) -> Iterator[Trouble]:
 def plan_troubles(piece: Piece, line: Line, seed: int) -> Iterator[Trouble]:
     """What the plan a seed makes does to a line of a piece."""
     others = [_source(one) for one in lines_of(piece.data) if one.part != line.part]
-    features = frozenset(IN_PLANS) - {"handovers", "keys"}
+    features = frozenset(IN_PLANS)
     plan = make_plan_for(
         Sketch(0, frozenset(), seed, piece.data, line.tune),
         features,
@@ -85,19 +85,31 @@ def plan_troubles(piece: Piece, line: Line, seed: int) -> Iterator[Trouble]:
 
 
 def troubles_of_plan(plan: Plan, made: rewriter.Expansion) -> Iterator[Trouble]:
-    """What a plan without handovers does to its sketch."""
+    """What a plan does to its sketch."""
     passages = Model(plan, made).passages
     said, sides = _sides(plan.sketch.data, made)
     details = any("dynamic" in text or "marking" in text for text in plan.files.values())
     for name in SECTIONS:
-        lines = []
-        for one in passages:
-            start, stop = Moment(*one.start), Moment(*one.stop)
-            sources = [plan.tune for line in one.lines if line.section == name]
-            sources += [w.source for w in one.withs for x in w.lines if x.section == name]
-            lines += [(start, stop, voice_of(plan.sketch.data, *of[1:])) for of in sources]
-        section = Section(name, said[name], lines, own_dynamics=details)
+        lines = [line for one in passages for line in _lines_of(plan, one, name)]
+        gives = any(one.handover and one.handover.giver == name for one in passages)
+        section = Section(
+            name, said[name], lines, own_dynamics=details, others=said, gives=gives
+        )
         yield from _unaccounted(section, sides)
+    top = said_by(score_root(made.score).findall("part")[0])
+    yield from miscounted_bars(top, sides.report)
+
+
+def _lines_of(plan: Plan, passage: Passage, name: str) -> Iterator[Stretch]:
+    """What a section carries in a passage, with what may be handed over to it."""
+    start, stop = Moment(*passage.start), Moment(*passage.stop)
+    sources = [(plan.tune, "") for line in passage.lines if line.section == name]
+    sources += [(w.source, "") for w in passage.withs for x in w.lines if x.section == name]
+    if passage.handover is not None and passage.handover.receiver == name:
+        sources.append((plan.tune, passage.handover.giver))
+    for source, giver in sources:
+        voice = voice_of(plan.sketch.data, *source[1:])
+        yield Stretch(start, stop, voice, passage.semitones, giver)
 
 
 def _sides(data: bytes, made: rewriter.Expansion) -> tuple[dict[str, Said], Sides]:

@@ -38,6 +38,35 @@ def test_half_again_after_a_rest_is_not_said_twice() -> None:
     assert found == '"half" C4w | R | E4w | "tutti" F4w'
 
 
+def test_who_takes_a_line_over_are_all_its_players() -> None:
+    music = "4/4 | C5q D5 E5 F5 | A5h B5 | C6q D6 C6 B5 | E5w |"
+    takes = layout(
+        "Vn I loco / half Vc",
+        '[line."Vn I"]',
+        'handover = { above = "G5", to = "Vla", at = "bar" }',
+    )
+    score = by_plan(
+        sketch(music),
+        'bars = "1"\nstack = "half Vla loco"',
+        'from = "2"\nto = "end"\nlayout = "takes.toml"',
+        takes=takes,
+    ).score
+    assert said(score)["Vla"].split(" | ")[:2] == ['"half" C5q D5q E5q F5q', '"tutti" A5h B5h']
+
+
+def test_half_a_section_that_takes_a_line_over_goes_back_to_half() -> None:
+    music = "4/4 | C5q D5 E5 F5 | A5h B5 | C6q D6 C6 B5 | E5w | E5w | E5w |"
+    takes = layout(
+        "Vn I loco / half Vla",
+        '[line."Vn I"]',
+        'handover = { above = "G5", to = "Vla", at = "bar", leave = true }',
+    )
+    score = by_layout(sketch(music), takes).score
+    assert said(score)["Vla"].split(" | ")[:4] == [
+        '"half" C4q D4q E4q F4q', '"tutti" A5h B5h', "C6q D6q C6q B5q", '"half" E4w',
+    ]  # fmt: skip
+
+
 def test_desks_solo_and_a_third() -> None:
     found = planned("desk 1 Vc 8vb", "desks 1-2 Vc 8vb", "solo Vc 8vb", "third Vc 8vb")
     assert found == '"desk 1" C4w | "desks 1\N{EN DASH}2" D4w | "solo" E4w | "a third" F4w'

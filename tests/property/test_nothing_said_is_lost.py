@@ -9,7 +9,7 @@ from tests.ledger.trying import troubles_of_plan
 from tests.property.planning import expand
 from tests.property.plans import Plan, plans
 
-PLAIN = plans(without=frozenset({"handovers", "keys"}))
+PLAIN = plans(without=frozenset({"handovers"}))
 
 
 @given(PLAIN)
