@@ -63,7 +63,7 @@ def shown_and_hidden(upper: PartCopy, lower: PartCopy) -> dict[int, bool]:
 
 
 def hide_in_every_bar(part: PartCopy) -> None:
-    """Say of every bar on a hidden staff that it is hidden.
+    """Say of every bar on a hidden staff that it is hidden, and leave nothing to be seen there.
 
     Programs break the other systems where they like, and look for it where one begins; some
     take it for the bar in which it stands. Only within a multi-bar rest nothing is said, since
@@ -77,12 +77,24 @@ def hide_in_every_bar(part: PartCopy) -> None:
         said = _SAID.search(bar)
         if said:
             hidden = said[1] == b"no"
-        if hidden and not said and counted <= 0:
+        if hidden and (b"<fermata" in bar or (not said and counted <= 0)):
             measure = part.tree(index)
-            show_second_staff(measure, shown=False, at_break=False)
+            _drop_fermatas(measure)
+            if not said and counted <= 0:
+                show_second_staff(measure, shown=False, at_break=False)
             part.bars[index] = serialised(measure)
         rest = _MULTI_BAR_REST.search(bar)
         counted = int(rest[1]) - 1 if rest else counted - 1
+
+
+def _drop_fermatas(measure: Element) -> None:
+    """Take fermatas off the second staff, since some programs draw them where it is hidden."""
+    for notations in measure.findall("note[staff='2']/notations"):
+        for fermata in notations.findall("fermata"):
+            notations.remove(fermata)
+        note = notations.getparent()
+        if note is not None and not len(notations):
+            note.remove(notations)
 
 
 def show_second_staff(measure: Element, *, shown: bool, at_break: bool) -> None:

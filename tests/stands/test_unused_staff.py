@@ -111,6 +111,34 @@ def test_the_unused_staff_holds_whole_bar_rests() -> None:
         assert [note.find("rest").get("measure") for note in lower] == ["yes"]
 
 
+def test_no_fermata_stands_on_a_hidden_staff() -> None:
+    """Some programs draw it all the same; what is shown has its own."""
+    tune = ["C5h D5h^fermata" if bar in {2, 7} else "C5h D5h" for bar in range(10)]
+    data = sketch(
+        "4/4 | " + " | ".join(tune) + " |",
+        tune="Melody",
+        others={"Bass": "4/4 | " + " | ".join(["C3w"] * 10) + " |"},
+    )
+    score = by_plan(
+        data,
+        'bars = "1-5"\nlayout = "halves.toml"',
+        'bars = "6-10"\nstack = "Vn I loco / Vc"',
+        halves=HALVES,
+    ).score
+    part = next(part for part in parts(score) if part.name == "Violoncellos")
+    assert shown(part) == "22222/11111"
+    assert_valid(part.data)
+    staves = [
+        [
+            note.findtext("staff")
+            for note in measure.iter("note")
+            if note.find(".//fermata") is not None
+        ]
+        for measure in score_root(part.data).iter("measure")
+    ]
+    assert (staves[2], staves[7]) == (["1", "2"], ["1"])
+
+
 def test_multi_bar_rests_go_on_under_a_hidden_staff() -> None:
     part = cellos("..........xxxx", rests="...rrrr.......")[1]
     assert re.findall(rb"<multiple-rest>(\d)", part.data) == [b"4"]
