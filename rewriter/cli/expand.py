@@ -194,7 +194,8 @@ def command(
     Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl): a short score with the
     tune on one staff. The layout says which section plays the tune in which octave: in a
     stack, "/" goes down an octave and "+" shares one. A plan does so passage by
-    passage. The report goes to the terminal.
+    passage. The report goes to the terminal. Where music21 is installed, a sketch may
+    be ABC, Humdrum, MEI or MIDI too.
     """
     settings = {name: "" if value is None else value for name, value in settings.items()}
     settings["direction"] = "up" if up else "down" if down else "nearest"

@@ -39,19 +39,21 @@ class Source(NamedTuple):
 
 
 def read_source(
-    source: str | os.PathLike[str] | bytes | etree._Element | etree._ElementTree,
+    source: str | os.PathLike[str] | bytes | etree._Element | etree._ElementTree | Source,
     *,
     unnamed: str = UNNAMED,
 ) -> Source:
     """The bytes of a score, unzipped.
 
     Args:
-        source: a path; the bytes of a file; a tree or its root.
+        source: a path; the bytes of a file; a tree or its root; or what has been read.
         unnamed: what bytes and trees are called.
 
     Raises:
         Refused: there is nothing that can be read, with the file named.
     """
+    if isinstance(source, Source):
+        return source
     if isinstance(source, str) and source.lstrip().startswith("<"):
         what = "this is XML, where the name of a file is wanted"
         raise Refused(what, "give XML as bytes", file=unnamed)

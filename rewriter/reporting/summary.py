@@ -58,10 +58,12 @@ class Left(NamedTuple):
     Attributes:
         not_carried: staves and voices.
         comments: how many.
+        remarks: what its format could not say.
     """
 
     not_carried: Sequence[str]
     comments: int
+    remarks: Sequence[str] = ()
 
 
 def report_of(
@@ -108,7 +110,7 @@ def report_of(
         kept=dict(sorted(carried.items())),
         dropped=dict(sorted(dropped.items())),
         not_played=[one_row(said, LONGEST_LIST) for said in left.not_carried],
-        remarks=[one_row(said, LONGEST_LIST) for said in cue.notes],
+        remarks=[one_row(said, LONGEST_LIST) for said in (*left.remarks, *cue.notes)],
         findings=list(findings),
     )
 

@@ -234,7 +234,7 @@ class Score:
 
 
 def read_score(
-    source: str | os.PathLike[str] | bytes | Element | ElementTree,
+    source: str | os.PathLike[str] | bytes | Element | ElementTree | Source,
     *,
     trusted: bool = False,
     unnamed: str = UNNAMED,
@@ -243,7 +243,8 @@ def read_score(
     """Read a score.
 
     Args:
-        source: a path; the bytes of a file, zipped or not; an lxml tree, which is not changed.
+        source: a path; the bytes of a file, zipped or not; an lxml tree, which is not
+            changed; or what has been read.
         trusted: cut a score at its tags, without a parse, if it says that it is the tool's
             own and untouched. That can be forged: then an ``etree.XMLSyntaxError`` may come
             when a bar is looked at, and it has to be read again without trust.

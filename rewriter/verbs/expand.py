@@ -11,6 +11,7 @@ import msgspec
 from rewriter import __version__
 from rewriter.checking.places import PartLines
 from rewriter.checking.running import findings_of_cue
+from rewriter.foreign.opening import open_sketch
 from rewriter.musicxml.heading import Origin
 from rewriter.notating.score import SketchBelow, part_ids, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
@@ -76,7 +77,8 @@ def expand(
     stacks between square brackets above the tune.
 
     Args:
-        sketch: a path, the bytes of a file, or an lxml tree, which is not changed.
+        sketch: a path, the bytes of a file, or an lxml tree, which is not changed. ABC,
+            Humdrum, MEI and MIDI are read where music21 is installed.
         layout: name, file or stack, such as ``Vn I / Vn II + Vla / Vc``, for the whole cue.
         plan: name or file, for a cue in passages.
         ensemble: name or file.
@@ -114,7 +116,8 @@ def expand(
         )
     forces = load_ensemble(name_or_file("ensemble", ensemble))
     wanted = _wanted(name_or_file("layout", layout), name_or_file("plan", plan), forces)
-    short_score = read_score(sketch, lines=most_lines(wanted, forces))
+    opened = open_sketch(sketch)
+    short_score = read_score(opened.source, lines=most_lines(wanted, forces))
     try:
         below = keep_below(short_score) if keep_sketch else SketchBelow()
         keep = Keep(keep_lyrics, keep_harmony, partial(is_layout, ensemble=forces))
@@ -147,7 +150,7 @@ def expand(
         )
     except Refused as refusal:
         raise refusal.within(short_score.name) from None
-    left = Left([] if below.parts else cue.not_carried, short_score.asides)
+    left = Left([] if below.parts else cue.not_carried, short_score.asides, opened.remarks)
     report = report_of(short_score.name, forces, wanted, cue, findings, left)
     return Expansion(score, report)
 

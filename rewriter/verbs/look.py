@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from rewriter.foreign.opening import open_sketch
 from rewriter.problems import Refused
 from rewriter.reporting.overview import Plain, look_of
 from rewriter.rulefiles.loading import is_layout, load_ensemble
@@ -51,7 +52,7 @@ def look(
     """
     check_texts(tune=tune)
     forces = load_ensemble(name_or_file("ensemble", ensemble))
-    score = read_score(sketch)
+    score = read_score(open_sketch(sketch).source)
     try:
         plain = _plain(score, tune)
         read = _read(score, tune, forces) if plain.is_so else _any(score, forces)

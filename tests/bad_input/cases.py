@@ -28,12 +28,14 @@ class BadInput(NamedTuple):
         file: its name.
         build: makes it at that path.
         said: the whole line about it, after ``FILE: ``.
+        said_of_sketch: where a sketch may be more than MusicXML; empty for the same.
     """
 
     name: str
     file: str
     build: Callable[[Path], object]
     said: str
+    said_of_sketch: str = ""
 
 
 def rootfile(name: str) -> bytes:
@@ -148,6 +150,7 @@ CASES: tuple[BadInput, ...] = (
         "tune.mid",
         _bytes(b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk"),
         f"this is a MIDI file, not MusicXML; {EXPORT}",
+        f"this MIDI cannot be read; look for what is damaged in it, or {EXPORT}",
     ),
     BadInput(
         "web page",

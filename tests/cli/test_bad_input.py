@@ -38,7 +38,10 @@ def refusals(tmp_path_factory: pytest.TempPathFactory) -> Refusals:
 @pytest.mark.parametrize("number", range(len(CASES)), ids=lambda number: CASES[number].name)
 def test_the_command_says_one_line(refusals: Refusals, number: int) -> None:
     path = refusals.folder / refusals.names[number]
-    assert refusals.lines[number] == f"{path}: {CASES[number].said}"
+    assert (
+        refusals.lines[number]
+        == f"{path}: {CASES[number].said_of_sketch or CASES[number].said}"
+    )
 
 
 def test_nothing_is_written_and_the_status_is_2(refusals: Refusals) -> None:

@@ -384,7 +384,8 @@ Usage: rewriter expand [OPTIONS] SKETCH...
   Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl): a short score with
   the tune on one staff. The layout says which section plays the tune in which
   octave: in a stack, "/" goes down an octave and "+" shares one. A plan does
-  so passage by passage. The report goes to the terminal.
+  so passage by passage. The report goes to the terminal. Where music21 is
+  installed, a sketch may be ABC, Humdrum, MEI or MIDI too.
 
 Layout:
   --layout NAME|FILE|STACK  Who plays the tune in which octave: a shipped
