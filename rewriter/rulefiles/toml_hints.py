@@ -115,6 +115,7 @@ def _setting(row: str) -> Iterator[_Guess]:
     if match is None:
         return
     name, value = match[1].lstrip("- "), match[2]
+    value = "" if value.startswith("#") else value
     if "=" in value and not value.startswith("{"):
         return  # two settings in one row
     missing = "" if "=" in row else _NO_EQUALS
@@ -123,6 +124,8 @@ def _setting(row: str) -> Iterator[_Guess]:
     if not _is_name(name):
         missing, name = missing or _NAME, _name(name)
     yield _Guess(missing or "this is no value", f"{name} = {value}")
+    if not value and name in _LISTS:
+        yield _Guess("a block begins with its name in brackets", f"[[{name}]]")
     if not value:
         yield _Guess('nothing stands after the "="', f'{name} = "..."')
     for what, guess in _values(value):

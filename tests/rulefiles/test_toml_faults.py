@@ -80,6 +80,8 @@ NO_EQUALS = 'no "=" stands after the name of this setting'
         ('title "x"', NO_EQUALS, 'title = "x"'),
         ("- bars: 1-8", NO_EQUALS, 'bars = "1-8"'),
         ("stack =", 'nothing stands after the "="', 'stack = "..."'),
+        ("stack = # the top", 'nothing stands after the "="', 'stack = "..."'),
+        ("passage:", "a block begins with its name in brackets", "[[passage]]"),
         ("// the top", 'a remark begins with "#"', "# the top"),
         ("; the top", 'a remark begins with "#"', "# the top"),
         ("a\u00a0= 1", "a space that is no plain one stands here", "a = 1"),
