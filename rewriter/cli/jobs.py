@@ -142,12 +142,18 @@ def _done(run: Run, job: Job, staged: list[Change]) -> Outcome:
 
 def _changed(target: Path, score: bytes) -> tuple[str, ...]:
     """What is not as in the score that is there; empty where none is, or the very same."""
+    from rewriter.musicxml.containers import MOST_BYTES
+
     if not target.exists():
+        return ()
+    if target.stat().st_size > MOST_BYTES:
+        return ("what was there is too large to be compared",)
+    old = target.read_bytes()
+    if old == score:
         return ()
     from rewriter.reporting.changes import changes_of
 
-    old = target.read_bytes()
-    return () if old == score else tuple(changes_of(old, score))
+    return tuple(changes_of(old, score))
 
 
 def _made(job: Job, asked: Asked, score: bytes) -> list[Part]:

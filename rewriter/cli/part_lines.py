@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -12,7 +14,7 @@ if TYPE_CHECKING:
     from rewriter.verbs.parts import Part
 
 
-class PartFile(NamedTuple):
+class PartFile(msgspec.Struct, frozen=True):
     """A part and its file.
 
     Attributes:
@@ -26,7 +28,7 @@ class PartFile(NamedTuple):
     replaced: bool
 
 
-class Leftovers(NamedTuple):
+class Leftovers(msgspec.Struct, frozen=True):
     """Parts that an earlier run has left.
 
     Attributes:

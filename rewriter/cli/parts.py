@@ -17,8 +17,9 @@ from rewriter.cli.options import (
     remove_earlier_option,
 )
 from rewriter.cli.part_lines import Leftovers, PartFile, as_lines
-from rewriter.cli.streams import complain, say
+from rewriter.cli.streams import say
 from rewriter.cli.usage import refuse_usage
+from rewriter.cli.writing import settle_stopped_runs
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -78,7 +79,6 @@ def command(
     stand in every part; long rests become multi-bar rests.
     """
     from rewriter.cli.main import DONE
-    from rewriter.musicxml.stopped_runs import settle
     from rewriter.musicxml.together import DRY_RUN
     from rewriter.verbs.parts import earlier_parts, parts, replaces, stage_parts, write_parts
 
@@ -86,8 +86,8 @@ def command(
     if out_dir is None:
         refuse_usage("--out-dir is missing", "name the folder for the parts")
     made = parts(score, cue_notes=cue_notes, tacet=not no_tacet)
-    for line in [] if dry_run else settle([out_dir]):
-        complain(line)
+    if not dry_run:
+        settle_stopped_runs([out_dir])
     leftovers = Leftovers(earlier_parts(out_dir, made), remove_earlier)
     files = [PartFile(out_dir / part.file_name, part, replaces(part, out_dir)) for part in made]
     if dry_run:

@@ -33,7 +33,6 @@ def write_together(
         Refused: a file could not be written; nothing has changed.
     """
     before = findings_before(report_target) if report_target else {}
-    from rewriter.musicxml.stopped_runs import settle
     from rewriter.musicxml.together import DRY_RUN, Together
 
     if dry:
@@ -43,8 +42,7 @@ def write_together(
     made += [job.parts.folder for job in jobs if job.parts]
     targets = [*(job.target for job in jobs), *([report_target] if report_target else [])]
     folders = [*(target.parent for target in targets), *made]
-    for line in settle(folders):
-        complain(line)
+    settle_stopped_runs(folders)
     with _in_order(len(jobs)), Together(folders, make=made) as together:
         outcomes = _with_findings(_work(together.run, jobs), before)
         changes = [change for outcome in outcomes for change in outcome.changes]
@@ -52,6 +50,17 @@ def write_together(
             changes.append(stage_report(together.run, outcomes, report_target))
         together.put_in_place(changes)
     return outcomes
+
+
+def settle_stopped_runs(folders: Sequence[Path]) -> None:
+    """Complete or undo what killed runs have left in some folders, and say so."""
+    from rewriter.musicxml.together import journals_in
+
+    if journals_in(folders):  # it is seldom that there are any
+        from rewriter.musicxml.stopped_runs import settle
+
+        for line in settle(folders):
+            complain(line)
 
 
 def _in_order(jobs: int) -> AbstractContextManager[None]:

@@ -12,10 +12,10 @@ from rewriter.musicxml.together import (
     JOURNAL,
     PREFIX,
     Change,
-    Journal,
     clear,
     digest_of,
     hold,
+    journals_in,
     put,
     undo,
 )
@@ -24,6 +24,18 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
 _STOPPED: Final = "an earlier run was stopped while it wrote"
+
+
+class Journal(msgspec.Struct, frozen=True, kw_only=True):
+    """What a run leaves in a folder while it puts files in place.
+
+    Attributes:
+        see: the journal that has the changes; empty in that one itself.
+        changes: all of them, in all folders; empty until every file is written.
+    """
+
+    see: bytes = b""
+    changes: list[Change] = []
 
 
 def settle(folders: Iterable[Path]) -> list[str]:
@@ -39,23 +51,9 @@ def settle(folders: Iterable[Path]) -> list[str]:
         One line for each such run.
     """
     said: list[str] = []
-    for folder in dict.fromkeys(Path(os.path.realpath(folder)) for folder in folders):
-        for journal in _journals(folder):
-            said += _settled(journal)
+    for journal in journals_in(folders):
+        said += _settled(journal)
     return said
-
-
-def _journals(folder: Path) -> list[Path]:
-    try:
-        with os.scandir(folder) as entries:
-            names = [
-                entry.name
-                for entry in entries
-                if entry.name.startswith(PREFIX) and entry.name.endswith(JOURNAL)
-            ]
-    except OSError:
-        return []
-    return [folder / name for name in sorted(names)]
 
 
 def _settled(journal: Path) -> Iterator[str]:

@@ -13,7 +13,7 @@ import os
 import stat
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NamedTuple, Self
+from typing import TYPE_CHECKING, Final, Self
 
 import msgspec
 
@@ -63,19 +63,7 @@ class Change(msgspec.Struct, frozen=True, kw_only=True):
         return self.place.with_name(os.fsdecode(name))
 
 
-class Journal(msgspec.Struct, frozen=True, kw_only=True):
-    """What a run leaves in a folder while it puts files in place.
-
-    Attributes:
-        see: the journal that has the changes; empty in that one itself.
-        changes: all of them, in all folders; empty until every file is written.
-    """
-
-    see: bytes = b""
-    changes: list[Change] = []
-
-
-class Run(NamedTuple):
+class Run(msgspec.Struct, frozen=True):
     """One run, as the processes that write files for it know it.
 
     Attributes:
@@ -141,7 +129,7 @@ class Run(NamedTuple):
         """Say in a folder where the journal is; without it nothing there is ever completed."""
         if self.journal is None or folder == self.journal.parent:  # or nothing is written
             return
-        said = msgspec.json.encode(Journal(see=os.fsencode(self.journal)))
+        said = msgspec.json.encode({"see": os.fsencode(self.journal)})
         with contextlib.suppress(FileExistsError):
             handle = os.open(
                 folder / f"{PREFIX}{self.name}{JOURNAL}",
@@ -241,10 +229,23 @@ class Together:
 
     def _write_down(self, changes: Sequence[Change]) -> None:
         if self._handle >= 0:
-            said = msgspec.json.encode(Journal(changes=list(changes)))
+            said = msgspec.json.encode({"changes": changes})
             while said:
                 said = said[os.write(self._handle, said) :]
             os.fsync(self._handle)
+
+
+def journals_in(folders: Iterable[Path]) -> list[Path]:
+    """What runs have left in folders, or are at work with; the folders need not be there."""
+    found = []
+    for folder in dict.fromkeys(map(os.path.realpath, folders)):
+        with contextlib.suppress(OSError), os.scandir(folder) as entries:
+            found += [
+                Path(entry.path)
+                for entry in entries
+                if entry.name.startswith(PREFIX) and entry.name.endswith(JOURNAL)
+            ]
+    return sorted(found)
 
 
 def keep_old(change: Change) -> None:

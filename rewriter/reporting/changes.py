@@ -43,12 +43,9 @@ def changes_of(old: bytes, new: bytes) -> list[str]:
     """
     try:
         before, after = read_score(old), read_score(new)
-    except Refused:
-        return ["what was there cannot be read as a score"]
-    try:
         compared = compare(before, after)
-    except ValueError:
-        return ["what was there has note lengths that cannot be compared"]
+    except (Refused, ValueError):
+        return ["what was there cannot be read as a score"]
     parts: dict[PartPair | None, list[Difference]] = defaultdict(list)
     for one in compared.all:
         parts[one.part].append(one)

@@ -252,3 +252,14 @@ def test_the_kept_sketch_is_nobodys_part(edited: bool) -> None:  # noqa: FBT001
         part.data for part in api.parts(plain, stem="quay", cue_notes=1)
     ]
     assert [part.name for part in made][-1] == "Double Basses"
+
+
+def test_a_file_beyond_all_sizes_is_not_read(
+    rewriter: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rewriter(*ARGS, "--layout", "Vn I / Vla")
+    Path("quay-strings.musicxml").write_bytes(bytes(2**15))
+    monkeypatch.setattr("rewriter.musicxml.containers.MOST_BYTES", 2**15 - 1)
+    assert changed(rewriter(*ARGS, "--layout", "Vn I / Vla", "--force")) == [
+        "what was there is too large to be compared"
+    ]

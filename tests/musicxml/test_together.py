@@ -12,8 +12,8 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from rewriter.musicxml.stopped_runs import settle
-from rewriter.musicxml.together import Change, Journal, Together, digest_of
+from rewriter.musicxml.stopped_runs import Journal, settle
+from rewriter.musicxml.together import Change, Together, digest_of
 from rewriter.problems import Refused
 from tests.musicxml.writing_together import NEW, OLD, write
 
