@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from rewriter.cli.streams import STREAM
 from rewriter.cli.usage import refuse_usage
 from rewriter.problems import Refused
 from rewriter.rulefiles.projects import SUFFIX
@@ -18,11 +19,11 @@ T = TypeVar("T")
 
 
 def check_usage(sketches: Sequence[Path], out: Path | None, out_dir: Path | None) -> None:
-    """Refuse a command line without a sketch, or whose scores have no place of their own."""
-    if not sketches:
-        refuse_usage("no sketch is named")
+    """Refuse a command line whose scores have no place of their own."""
     if out and out_dir:
         refuse_usage("-o and --out-dir exclude each other", "name one of them")
+    if STREAM in sketches and not out:
+        refuse_usage("the score of - has no name", "name it with -o")
     if out and len(sketches) > 1:
         refuse_usage(
             f"-o names one file for {len(sketches)} sketches", "name a folder with --out-dir"
@@ -107,13 +108,23 @@ def stem_of(target: Path) -> str:
 
 def check_distinct_parts(sketches: Sequence[Path], targets: Sequence[Path]) -> None:
     """Refuse sketches whose parts would have the same names, which are plainer than theirs."""
+    alike = of_same_parts(sketches, targets)
+    if alike:
+        refuse_usage(
+            f"the parts of {alike[0]} and {alike[1]} would have the same names",
+            "expand them one by one, with another folder for --parts",
+        )
+
+
+def of_same_parts(
+    sketches: Sequence[Path], targets: Sequence[Path]
+) -> tuple[Path, Path] | None:
+    """Two sketches whose parts would have the same names; None where there are none such."""
     from rewriter.stands.part_heading import file_names
 
     first: dict[str, Path] = {}
     for sketch, target in zip(sketches, targets, strict=True):
         other = first.setdefault(file_names(stem_of(target), ["x"])[0].lower(), sketch)
         if other is not sketch:
-            refuse_usage(
-                f"the parts of {other} and {sketch} would have the same names",
-                "expand them one by one, with another folder for --parts",
-            )
+            return other, sketch
+    return None

@@ -29,17 +29,20 @@ from rewriter.cli.options import (
     no_tacet_option,
     option,
     plan_option,
+    quiet_option,
     remove_earlier_option,
     tune_option,
 )
+from rewriter.cli.project_jobs import project_jobs, with_defaults
 from rewriter.cli.report_file import check_report
-from rewriter.cli.telling import tell
+from rewriter.cli.streams import STREAM, read_stdin
+from rewriter.cli.telling import Manner, tell
 from rewriter.cli.wildcards import expand_patterns
 from rewriter.cli.writing import write_together
 from rewriter.rulefiles.projects import score_name
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from rewriter.cli.jobs import Outcome
 
@@ -66,11 +69,16 @@ Examples:
   A rule file, a studio-sized section, the tune named:
     rewriter expand lantern.mxl --layout broad.toml --ensemble studio --tune P2
 
+  All cues that rewriter.toml lists, those up to date in one row each:
+    rewriter expand
+
   Every sketch of a folder, with the reports for another program:
     rewriter expand *.mxl --layout broad.toml --out-dir out --report out.json
 """,
 )
-@click.argument("sketches", nargs=-1, type=FILE, metavar="SKETCH...", callback=expand_patterns)
+@click.argument(
+    "sketches", nargs=-1, type=FILE, metavar="[SKETCH...]", callback=expand_patterns
+)
 @layout_option(PLACE)
 @plan_option(PLACE)
 @ensemble_option(PLACE)
@@ -174,7 +182,11 @@ Examples:
 )
 @dry_run_option(WRITE)
 @force_option(WRITE)
+@quiet_option(WRITE)
+@click.pass_context
 def command(
+    context: click.Context,
+    /,
     sketches: tuple[Path, ...],
     out: Path | None,
     out_dir: Path | None,
@@ -183,6 +195,7 @@ def command(
     no_tacet: bool,
     remove_earlier: bool,
     report_target: Path | None,
+    quiet: bool,
     dry_run: bool,
     force: bool,
     up: bool,
@@ -194,36 +207,61 @@ def command(
     Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl): a short score with the
     tune on one staff. The layout says which section plays the tune in which octave: in a
     stack, "/" goes down an octave and "+" shares one. A plan does so passage by
-    passage. The report goes to the terminal. Where music21 is installed, a sketch may
-    be ABC, Humdrum, MEI or MIDI too.
+    passage. The report goes to the terminal. "-" is stdin, and with -o stdout. Where
+    music21 is installed, a sketch may be ABC, Humdrum, MEI or MIDI too.
+
+    Without SKETCH, the cues that a rewriter.toml lists, here or in a folder above, are
+    brought up to date.
     """
     settings = {name: "" if value is None else value for name, value in settings.items()}
     settings["direction"] = "up" if up else "down" if down else "nearest"
-    check_usage(sketches, out, out_dir)
-    check_together(settings, both_ways=up and down)
-    check_cue_notes(cue_notes)
-    if not parts_dir:
-        check_no_parts(
-            {
-                "--cue-notes": cue_notes,
-                "--no-tacet": no_tacet,
-                "--remove-earlier": remove_earlier,
-            }
-        )
+    asked = Asked(
+        parts_dir or Path(), cue_notes, tacet=not no_tacet, remove_earlier=remove_earlier
+    )
+    if not sketches:
+        jobs = project_jobs(context, settings, asked, force=force)
+    else:
+        check_usage(sketches, out, out_dir)
+        check_together(settings, both_ways=up and down)
+        check_cue_notes(cue_notes)
+        if not parts_dir:
+            check_no_parts(
+                {
+                    "--cue-notes": cue_notes,
+                    "--no-tacet": no_tacet,
+                    "--remove-earlier": remove_earlier,
+                }
+            )
+        settings = with_defaults(context, settings | {"cue_notes": cue_notes}, quiet=quiet)
+        asked = asked._replace(cue_notes=settings.pop("cue_notes"))
+        jobs = _jobs(sketches, out, out_dir, settings, asked if parts_dir else None, force)
+    if report_target:
+        taken = [*jobs[0].inputs, *(job.target for job in jobs)]
+        check_report(report_target, force=force, taken=taken)
+    if sketches:
+        check_rules(settings["layout"], settings["plan"], settings["ensemble"])
+        check_move(settings["key"], settings["by"], settings["direction"])
+    outcomes = write_together(jobs, report_target, dry=dry_run)
+    tell(outcomes, Manner(dry=dry_run, quiet=quiet, brief=not sketches))
+    return _status(outcomes)
+
+
+def _jobs(
+    sketches: Sequence[Path],
+    out: Path | None,
+    out_dir: Path | None,
+    settings: Mapping[str, Any],
+    asked: Asked | None,
+    force: bool,
+) -> list[Job]:
+    """One job for each sketch, to files of their own."""
     targets = [_target_of(sketch, out, out_dir) for sketch in sketches]
     check_distinct(sketches, targets)
-    if parts_dir and len(targets) > 1:
+    if asked and len(targets) > 1:
         check_distinct_parts(sketches, targets)
     rules = [Path(settings[name]) for name in ("layout", "plan", "ensemble")]
     inputs = (*sketches, *(rule for rule in rules if rule.suffix == ".toml"))
-    if report_target:
-        check_report(report_target, force=force, taken=[*inputs, *targets])
-    check_rules(settings["layout"], settings["plan"], settings["ensemble"])
-    check_move(settings["key"], settings["by"], settings["direction"])
-    asked = None
-    if parts_dir:
-        asked = Asked(parts_dir, cue_notes, tacet=not no_tacet, remove_earlier=remove_earlier)
-    jobs = [
+    return [
         Job(
             sketch,
             target,
@@ -231,13 +269,17 @@ def command(
             force,
             inputs,
             makes_folder=out_dir is not None,
-            parts=asked._replace(stem=stem_of(target)) if asked else None,
+            parts=asked._replace(stem=_stem(sketch, target)) if asked else None,
+            data=read_stdin() if sketch == STREAM else None,
         )
         for sketch, target in zip(sketches, targets, strict=True)
     ]
-    outcomes = write_together(jobs, report_target, dry=dry_run)
-    tell(outcomes, dry=dry_run)
-    return _status(outcomes)
+
+
+def _stem(sketch: Path, target: Path) -> str:
+    """What the names of the parts begin with; empty where no file has a name."""
+    named = next((path for path in (target, sketch) if path != STREAM), None)
+    return stem_of(named) if named else ""
 
 
 def _target_of(sketch: Path, out: Path | None, out_dir: Path | None) -> Path:

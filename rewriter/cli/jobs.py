@@ -6,6 +6,7 @@ import os
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rewriter.cli.part_lines import Leftovers, PartFile
+from rewriter.cli.streams import STREAM
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
@@ -40,12 +41,13 @@ class Job(NamedTuple):
 
     Attributes:
         sketch: as the user named it.
-        target: the score to write.
+        target: the score to write; ``-`` for stdout.
         settings: keyword arguments of the verb.
         force: replace the target even if somebody has worked on it.
         inputs: files that must never be written to.
         makes_folder: True when the target's folder may be made.
         parts: None where only the score is asked for.
+        data: of the sketch, where it came from stdin; else None.
     """
 
     sketch: Path
@@ -55,6 +57,7 @@ class Job(NamedTuple):
     inputs: tuple[Path, ...]
     makes_folder: bool = False
     parts: Asked | None = None
+    data: bytes | None = None
 
 
 class Outcome(NamedTuple):
@@ -70,6 +73,7 @@ class Outcome(NamedTuple):
         leftovers: parts that an earlier run has left.
         changed: what is not as in the score that is replaced; empty where none is.
         changes: the files, written beside their places but in a dry run.
+        score: itself, where it goes to stdout; else empty.
     """
 
     sketch: Path
@@ -81,11 +85,16 @@ class Outcome(NamedTuple):
     leftovers: Leftovers = Leftovers()
     changed: tuple[str, ...] = ()
     changes: tuple[Change, ...] = ()
+    score: bytes = b""
 
     @property
     def is_up_to_date(self) -> bool:
         """True where every file was there already, byte for byte."""
-        return bool(self.changes) and all(change.is_none for change in self.changes)
+        return (
+            bool(self.changes)
+            and not self.score
+            and all(change.is_none for change in self.changes)
+        )
 
 
 def do(run: Run, job: Job) -> Outcome:
@@ -119,13 +128,14 @@ def _done(run: Run, job: Job, staged: list[Change]) -> Outcome:
     from rewriter.musicxml.saving import check_target, stage_score
     from rewriter.verbs.expand import expand
 
+    to_stdout = job.target == STREAM
     if job.makes_folder:
         _check_folder(job.target.parent, "--out-dir")
-    if not job.makes_folder or job.target.parent.is_dir():
+    if not to_stdout and (not job.makes_folder or job.target.parent.is_dir()):
         check_target(job.target, force=job.force, inputs=job.inputs)
     if job.parts:
         _check_folder(job.parts.folder, "--parts")
-    expansion = expand(job.sketch, **job.settings)
+    expansion = expand(job.sketch if job.data is None else job.data, **job.settings)
     outcome = Outcome(
         job.sketch, job.target, expansion.report, changed=_changed(job.target, expansion.score)
     )
@@ -134,6 +144,8 @@ def _done(run: Run, job: Job, staged: list[Change]) -> Outcome:
         files, leftovers = _files(job.parts, made)
         outcome = outcome._replace(parts=files, leftovers=leftovers)
         _stage_parts(run, job, made, leftovers, staged)
+    if to_stdout:
+        return outcome._replace(changes=tuple(staged), score=expansion.score)
     staged.append(
         stage_score(run, expansion.score, job.target, force=job.force, inputs=job.inputs)
     )

@@ -8,7 +8,8 @@ import click
 
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.options import FILE, ensemble_option, option, tune_option
-from rewriter.cli.streams import say
+from rewriter.cli.project_jobs import with_defaults
+from rewriter.cli.streams import STREAM, read_stdin, say
 from rewriter.cli.usage import refuse_usage
 
 if TYPE_CHECKING:
@@ -41,7 +42,10 @@ Examples:
     "layouts left to be filled in.",
 )
 @option("--json", "as_json", group=SHOW, is_flag=True, help="Print all of it as JSON instead.")
-def command(sketch: Path, tune: str, ensemble: str, as_plan: bool, as_json: bool) -> None:
+@click.pass_context
+def command(
+    context: click.Context, sketch: Path, tune: str, ensemble: str, as_plan: bool, as_json: bool
+) -> None:
     """Show what there is in a sketch, before anything is decided.
 
     Bars and their printed numbers, rehearsal marks, metres, keys, tempo, words and
@@ -52,7 +56,9 @@ def command(sketch: Path, tune: str, ensemble: str, as_plan: bool, as_json: bool
 
     if as_plan and as_json:
         refuse_usage("--plan and --json exclude each other", "name one of them")
-    seen = look(sketch, tune=tune, ensemble=ensemble)
+    found = with_defaults(context, {"ensemble": ensemble})
+    source = read_stdin() if sketch == STREAM else sketch
+    seen = look(source, tune=tune, ensemble=found["ensemble"])
     if as_plan:
         say(seen.plan)
     elif as_json:

@@ -127,6 +127,17 @@ def dry_run_option(group: str) -> Decorator:
     )
 
 
+def quiet_option(group: str) -> Decorator:
+    """``--quiet``: no report."""
+    return option(
+        "-q",
+        "--quiet",
+        group=group,
+        is_flag=True,
+        help="Print no report; only what could not be done.",
+    )
+
+
 def force_option(group: str) -> Decorator:
     """``--force``: over the work of others."""
     return option(

@@ -14,10 +14,12 @@ from rewriter.cli.options import (
     force_option,
     no_tacet_option,
     option,
+    quiet_option,
     remove_earlier_option,
 )
 from rewriter.cli.part_lines import Leftovers, PartFile, as_lines
-from rewriter.cli.streams import say
+from rewriter.cli.project_jobs import with_defaults
+from rewriter.cli.streams import STREAM, read_stdin, say
 from rewriter.cli.usage import refuse_usage
 from rewriter.cli.writing import settle_stopped_runs
 
@@ -63,7 +65,11 @@ Examples:
 @remove_earlier_option(WRITE)
 @dry_run_option(WRITE)
 @force_option(WRITE)
+@quiet_option(WRITE)
+@click.pass_context
 def command(
+    context: click.Context,
+    /,
     score: Path,
     cue_notes: int,
     no_tacet: bool,
@@ -71,12 +77,13 @@ def command(
     remove_earlier: bool,
     dry_run: bool,
     force: bool,
+    quiet: bool,
 ) -> int:
     """Write a part for each section of a score.
 
     SCORE is a MusicXML file (.musicxml, .xml, .mxl), this tool's or another
     program's. Bars are numbered as in the score; tempo and rehearsal marks
-    stand in every part; long rests become multi-bar rests.
+    stand in every part; long rests become multi-bar rests. "-" is stdin.
     """
     from rewriter.cli.main import DONE
     from rewriter.musicxml.together import DRY_RUN
@@ -85,7 +92,9 @@ def command(
     check_cue_notes(cue_notes)
     if out_dir is None:
         refuse_usage("--out-dir is missing", "name the folder for the parts")
-    made = parts(score, cue_notes=cue_notes, tacet=not no_tacet)
+    cue_notes = with_defaults(context, {"cue_notes": cue_notes}, quiet=quiet)["cue_notes"]
+    source = read_stdin() if score == STREAM else score
+    made = parts(source, cue_notes=cue_notes, tacet=not no_tacet)
     if not dry_run:
         settle_stopped_runs([out_dir])
     leftovers = Leftovers(earlier_parts(out_dir, made), remove_earlier)
@@ -94,7 +103,8 @@ def command(
         list(stage_parts(DRY_RUN, made, out_dir, force=force, inputs=(score,)))
     else:
         write_parts(made, out_dir, force=force, inputs=(score,), remove=leftovers.going)
-    say(as_lines(files, leftovers, dry=dry_run))
-    if dry_run:
+    if not quiet:
+        say(as_lines(files, leftovers, dry=dry_run))
+    if dry_run and not quiet:
         say("nothing was written\n")
     return DONE

@@ -68,7 +68,7 @@ def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
         [
             account_of(
                 each.report,
-                str(each.target),
+                "" if each.score else str(each.target),
                 _parts_of(each),
                 changed=each.changed,
                 earlier_parts=_earlier_parts_of(each),

@@ -1,9 +1,18 @@
 """Results to stdout, talk to stderr; neither may ever end in a traceback."""
 
+from __future__ import annotations
+
 import os
 import re
 import sys
-from typing import TextIO
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, TextIO
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+STREAM: Final = Path("-")
+"""What stands for stdin as a sketch or score that is read, and for stdout as one written."""
 
 PLAIN_FORMS = {
     "·": "|",
@@ -32,13 +41,44 @@ _CONTROL = re.compile(
 )
 
 
-def say(text: str) -> None:
-    """Write a result to stdout.
+def say(text: str, *, aside: bool = False) -> None:
+    """Write a result to stdout, or aside, to stderr, where stdout has another.
 
     A reader that has had enough (``rewriter rules | head``) is no fault: the rest of the
     output goes nowhere, and the work goes on.
     """
-    _write(sys.stdout, text)
+    _write(sys.stderr if aside else sys.stdout, text)
+
+
+def say_bytes(data: bytes) -> None:
+    """Write a score to stdout, as it is."""
+    if sys.stdout is None:
+        return
+    sys.stdout.flush()
+    _unless_gone(sys.stdout, lambda: _all(sys.stdout, data))
+
+
+def _all(stream: TextIO, data: bytes) -> None:
+    stream.buffer.write(data)
+    stream.buffer.flush()
+
+
+def read_stdin() -> bytes:
+    """All that stdin brings, up to the largest file that is read.
+
+    Raises:
+        Refused: it is larger, or there is no stdin.
+    """
+    from rewriter.musicxml.containers import MOST_BYTES
+    from rewriter.problems import Refused
+
+    if sys.stdin is None:
+        raise Refused("nothing can be read from it", "name a file", file="stdin")
+    data = sys.stdin.buffer.read(MOST_BYTES + 1)
+    if len(data) > MOST_BYTES:
+        what = f"it brings more than {MOST_BYTES >> 20} MB"
+        raise Refused(what, "split the score into movements", file="stdin")
+    return data
 
 
 def complain(text: str) -> None:
@@ -70,9 +110,17 @@ def silence(stream: TextIO) -> None:
 def _write(stream: TextIO | None, text: str) -> None:
     if stream is None:  # closed by the caller, as in ``>&-``
         return
+    _unless_gone(stream, lambda: _text(stream, text))
+
+
+def _text(stream: TextIO, text: str) -> None:
+    stream.write(fit_encoding(without_controls(text), stream.encoding or "utf-8"))
+    stream.flush()
+
+
+def _unless_gone(stream: TextIO, write: Callable[[], None]) -> None:
     try:
-        stream.write(fit_encoding(without_controls(text), stream.encoding or "utf-8"))
-        stream.flush()
+        write()
     except BrokenPipeError:
         silence(stream)
 

@@ -1,37 +1,76 @@
 """What became of the sketches, for people: reports to stdout, refusals to stderr."""
 
-import sys
-from collections.abc import Sequence
-from textwrap import indent
+from __future__ import annotations
 
-from rewriter.cli.jobs import Outcome
-from rewriter.cli.streams import complain, is_terminal, say, terminal_columns
+import sys
+from textwrap import indent
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.cli.streams import (
+    STREAM,
+    complain,
+    is_terminal,
+    say,
+    say_bytes,
+    terminal_columns,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.cli.jobs import Outcome
+    from rewriter.reporting.results import Report
 
 NARROWEST, WIDEST = 60, 100
 """Columns of a report on a terminal; elsewhere always the same number."""
 
 
-def tell(outcomes: Sequence[Outcome], *, dry: bool = False) -> None:
-    """Reports to stdout, refusals to stderr, in the order of the sketches."""
-    from rewriter.reporting.text import as_text
+class Manner(NamedTuple):
+    """How much is told.
 
-    width = terminal_width()
-    for number, outcome in enumerate(outcomes):
-        if outcome.report:
-            gap = "\n" if number else ""
-            done = _done(outcome, dry=dry)
-            target = str(outcome.target)
-            say(
-                gap + as_text(outcome.report, target, width, done=done, changed=outcome.changed)
-            )
-            if outcome.parts:
-                say(_parts_of(outcome, dry=dry))
-        else:
+    Attributes:
+        dry: nothing was written, as was asked for.
+        quiet: only what could not be done is told.
+        brief: what was up to date has one row.
+    """
+
+    dry: bool = False
+    quiet: bool = False
+    brief: bool = False
+
+
+def tell(outcomes: Sequence[Outcome], manner: Manner) -> None:
+    """Reports to stdout, refusals to stderr, in the order of the sketches.
+
+    A score that goes to stdout is written there now, and its report is aside.
+    """
+    number = 0
+    for outcome in outcomes:
+        if outcome.report is None:
             complain(_refusal_of(outcome, several=len(outcomes) > 1))
             if outcome.quotation and is_terminal(sys.stderr):
                 complain(outcome.quotation)
-    if len(outcomes) > 1:
-        say("\n" + _total(outcomes, dry=dry) + "\n")
+            continue
+        if not manner.quiet:
+            _report(outcome, outcome.report, manner, is_first=not number)
+        number += 1
+        if outcome.score:
+            say_bytes(outcome.score)
+    if len(outcomes) > 1 and not manner.quiet:
+        say("\n" + _total(outcomes, dry=manner.dry) + "\n")
+
+
+def _report(outcome: Outcome, report: Report, manner: Manner, *, is_first: bool) -> None:
+    from rewriter.reporting.text import as_text, summarise
+
+    target = "" if outcome.target == STREAM else str(outcome.target)
+    done = _done(outcome, dry=manner.dry)
+    if manner.brief and outcome.is_up_to_date:
+        say(summarise(report, target, done) + "\n")
+        return
+    text = as_text(report, target, terminal_width(), done=done, changed=outcome.changed)
+    parts = _parts_of(outcome, dry=manner.dry) if outcome.parts else ""
+    say(f"{'' if is_first else chr(10)}{text}{parts}", aside=bool(outcome.score))
 
 
 def terminal_width() -> int:
@@ -73,7 +112,10 @@ def _total(outcomes: Sequence[Outcome], *, dry: bool) -> str:
     refused = sum(outcome.report is None for outcome in outcomes)
     written = len(outcomes) - refused - up_to_date
     findings = [finding for each in outcomes if each.report for finding in each.report.findings]
-    also = f", {up_to_date} up to date" if up_to_date else ""
-    also += f", {refused} refused" if refused else ""
-    done = f"{written} {'would be ' * dry}written{also}"
+    counted = (
+        (written, f"{'would be ' * dry}written", not up_to_date),
+        (up_to_date, "up to date", False),
+        (refused, "refused", False),
+    )
+    done = ", ".join(f"{many} {what}" for many, what, even_none in counted if many or even_none)
     return f"{len(outcomes)} sketches: {done}; {count_findings(findings)}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rewriter.cli.batch import PARALLEL_FROM, do_all, with_progress
 from rewriter.cli.report_file import findings_before, stage_report
-from rewriter.cli.streams import complain, is_terminal
+from rewriter.cli.streams import STREAM, complain, is_terminal
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -40,13 +40,14 @@ def write_together(
 
     made = [job.target.parent for job in jobs if job.makes_folder]
     made += [job.parts.folder for job in jobs if job.parts]
-    targets = [*(job.target for job in jobs), *([report_target] if report_target else [])]
+    targets = [job.target for job in jobs if job.target != STREAM]
+    targets += [report_target] if report_target else []
     folders = [*(target.parent for target in targets), *made]
     settle_stopped_runs(folders)
     with _in_order(len(jobs)), Together(folders, make=made) as together:
         outcomes = _with_findings(_work(together.run, jobs), before)
         changes = [change for outcome in outcomes for change in outcome.changes]
-        if report_target and changes:
+        if report_target and any(outcome.report for outcome in outcomes):
             changes.append(stage_report(together.run, outcomes, report_target))
         together.put_in_place(changes)
     return outcomes

@@ -158,7 +158,11 @@ def test_ctrl_c_leaves_nothing(rewriter: Command) -> None:
 @pytest.mark.parametrize(
     ("args", "line"),
     [
-        (["expand"], "rewriter expand: no sketch is named; see rewriter expand --help"),
+        (
+            ["expand"],
+            "rewriter expand: no sketch is named; "
+            "name one, or list the cues in a rewriter.toml",
+        ),
         (
             ["expand", "a.xml", "--layout", "Vn I", "--plan", "arc"],
             "rewriter expand: --layout and --plan exclude each other; name one of them",
@@ -377,15 +381,19 @@ def test_the_help(rewriter: Command, monkeypatch: pytest.MonkeyPatch) -> None:
     assert said.out.isascii()
     assert max(len(line) for line in said.out.splitlines()) <= 80
     assert said.out == snapshot("""\
-Usage: rewriter expand [OPTIONS] SKETCH...
+Usage: rewriter expand [OPTIONS] [SKETCH...]
 
   Write full string scores from sketches.
 
   Each SKETCH is a MusicXML file (.musicxml, .xml, .mxl): a short score with
   the tune on one staff. The layout says which section plays the tune in which
   octave: in a stack, "/" goes down an octave and "+" shares one. A plan does
-  so passage by passage. The report goes to the terminal. Where music21 is
-  installed, a sketch may be ABC, Humdrum, MEI or MIDI too.
+  so passage by passage. The report goes to the terminal. "-" is stdin, and
+  with -o stdout. Where music21 is installed, a sketch may be ABC, Humdrum,
+  MEI or MIDI too.
+
+  Without SKETCH, the cues that a rewriter.toml lists, here or in a folder
+  above, are brought up to date.
 
 Layout:
   --layout NAME|FILE|STACK  Who plays the tune in which octave: a shipped
@@ -446,6 +454,7 @@ Output:
   --dry-run                 Report all the same, and write nothing.
   --force                   Replace files that are not the tool's own last
                             output.
+  -q, --quiet               Print no report; only what could not be done.
 
 Help:
   -h, --help                Show this message and exit.
@@ -462,6 +471,9 @@ Examples:
 
   A rule file, a studio-sized section, the tune named:
     rewriter expand lantern.mxl --layout broad.toml --ensemble studio --tune P2
+
+  All cues that rewriter.toml lists, those up to date in one row each:
+    rewriter expand
 
   Every sketch of a folder, with the reports for another program:
     rewriter expand *.mxl --layout broad.toml --out-dir out --report out.json
