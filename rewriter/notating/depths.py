@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.strands import last_end, sound_together
+from rewriter.sketch.listening import notes_in
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
@@ -70,7 +71,54 @@ def depths(
             is_higher = height(passages[at][place]) <= height(passages[index][number])
             lower, first = (index, number) if is_higher else (at, place)
             found[lower][first:] = [depth + 1 for depth in found[lower][first:]]
+    _follow_ties(found, passages)
     return found
+
+
+def _follow_ties(found: list[list[int]], passages: Sequence[Sequence[Line]]) -> None:
+    """A line that is alone is written where its tied note goes on, so that it is held.
+
+    Between two that are tied to it in different strands the tie behind it is kept.
+    """
+    lone = [at for at, lines in enumerate(passages) if len(lines) == 1]
+    tied_before: set[int] = set()
+    for at in lone:
+        if at and (depth := _depth_of_tied(found, passages, at, at - 1)) is not None:
+            found[at][0] = depth
+            tied_before.add(at)
+    for at in reversed(lone):
+        if at + 1 == len(passages):
+            continue
+        depth = _depth_of_tied(found, passages, at, at + 1)
+        if depth is not None and at not in tied_before:
+            found[at][0] = depth
+
+
+def _depth_of_tied(
+    found: Sequence[Sequence[int]], passages: Sequence[Sequence[Line]], at: int, beside: int
+) -> int | None:
+    """The strand in which the next or last passage has the note that a lone line ties to."""
+    (line,) = passages[at]
+    for depth, other in zip(found[beside], passages[beside], strict=True):
+        if is_held_on(line, other) if at < beside else is_held_on(other, line):
+            return depth
+    return None
+
+
+def is_held_on(before: Line, after: Line) -> bool:
+    """True where the first note of a line is the tied end of another's last, at its octave."""
+    if before.voice is not after.voice or not before.plays or not after.plays:
+        return False
+    bar = min(after.plays)
+    octaves = after.plays[bar].per_note(bar)
+    place = next((at for at, octave in enumerate(octaves) if octave is not None), None)
+    if place is None or not notes_in(after.voice, bar)[place].shape.stops_tie:
+        return False
+    last = bar if place else bar - 1
+    if last not in before.plays:
+        return False
+    ahead = before.plays[last].per_note(last)
+    return bool(ahead) and ahead[place - 1] == octaves[place]
 
 
 def _numbered(passages: Sequence[Sequence[Line]]) -> Iterator[tuple[int, int, Line]]:

@@ -40,8 +40,10 @@ def stemmed_bars(strands: Sequence[Plays]) -> set[int]:
     if len(strands) < 2:  # noqa: PLR2004 - one line has nothing to share a stem with
         return set()
     stemmed: set[int] = set()
-    for block in _blocks(strands[1:]):
-        if all(
+    for whole in _blocks(strands[1:]):
+        divided = [bar for bar in whole if _sounding(strands, bar) > 1]
+        block = [bar for bar in whole if divided and divided[0] <= bar <= divided[-1]]
+        if block and all(
             _together(
                 [strand[bar] for strand in strands],
                 bar,
@@ -52,6 +54,11 @@ def stemmed_bars(strands: Sequence[Plays]) -> set[int]:
         ):
             stemmed.update(block)
     return stemmed
+
+
+def _sounding(strands: Sequence[Plays], bar: int) -> int:
+    """How many lines sound in a bar: one that goes on alone is no division yet, or any more."""
+    return sum(any(not play.silent for play in strand[bar]) for strand in strands)
 
 
 def _blocks(lower: Sequence[Plays]) -> Iterator[list[int]]:

@@ -36,6 +36,37 @@ def test_a_tie_of_a_section_that_changes_its_octave_goes() -> None:
     assert found == "C5h D5h | D6h E6h"
 
 
+IN_OCTAVES = layout("Vn I 8va / Vn I")
+
+
+def test_a_tie_into_a_division_is_held_by_the_line_it_is_in() -> None:
+    music = "4/4 | F5h G5 | C5h D5~ | D5h E5 | C5w |"
+    made = by_plan(
+        sketch(music),
+        'from = "1"\nto = "2"\nstack = "Vn I loco"',
+        'bars = "3"\nlayout = "two.toml"',
+        'bars = "4"\nstack = "Vn I loco"',
+        two=IN_OCTAVES,
+    )
+    assert said(made.score)["Vn I"] == (
+        'F5h G5h | C5h D5h~ | "div." D6+D5h E6+E5h | "unis." C5w'
+    )
+    assert made.score.count(b'<tie type="stop"') == made.score.count(b'<tied type="stop"') == 1
+    assert spanner_faults(made.score) == []
+
+
+def test_a_tie_out_of_a_division_is_held_by_all() -> None:
+    made = by_plan(
+        sketch("4/4 | C5h D5~ | D5h E5 | C5w |"),
+        'bars = "1"\nlayout = "two.toml"',
+        'from = "2"\nto = "end"\nstack = "Vn I loco"',
+        two=IN_OCTAVES,
+    )
+    assert made.score.count(b'<tie type="stop"') == made.score.count(b'<tie type="start"') == 1
+    assert said(made.score)["Vn I"].endswith('| "unis." D5h E5h | C5w')
+    assert spanner_faults(made.score) == []
+
+
 def test_a_tie_of_the_lower_note_of_a_chord_goes_too() -> None:
     """F moves to E while D is held: it alone is tied, and nobody holds it over the border."""
     data = sketch(
