@@ -140,7 +140,7 @@ class StaffWriter:
 
     def _resting(self, bar: int, extra: Sequence[Sign]) -> bytes:
         frame = self._frame.bars[bar]
-        if not (extra or frame.signs or frame.lacking or frame.pauses):
+        if not (extra or frame.signs or frame.short or frame.pauses):
             return _written_rest(frame.length)
         rests = rests_held(0, frame.length, bar, self._frame)
         signs = sorted([*self._shared(frame), *extra], key=lambda sign: sign.onset)

@@ -202,6 +202,7 @@ class FrameBar:
         alterations: what that key does to each letter.
         left: left barlines.
         lacking: divisions an upbeat bar, or the rest of a divided one, lacks at its start.
+        short: True where it lacks of its metre what somebody can count, at either end.
         right: right barlines.
         attributes: children of the opening ``<attributes>`` before and behind the clef.
         states_key: True where a key is among them.
@@ -224,6 +225,7 @@ class FrameBar:
         "opening",
         "pauses",
         "right",
+        "short",
         "signs",
         "states_key",
     )  # fmt: skip
@@ -237,6 +239,7 @@ class FrameBar:
         self.key, self.mode = b"", ""
         self.states_key = False
         self.length = self.lacking = 0
+        self.short = False
         self.metre = metre
         self.fifths = fifths
         self.alterations = alterations

@@ -97,7 +97,8 @@ def by_metre(items: Sequence[Note | Sign], bar: FrameBar, divisions: int) -> lis
 def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[Note]:
     """Rests for a stretch of a bar, by the beats of its metre.
 
-    A whole bar has one rest of its own; an upbeat bar is written by its value. A stretch of
+    A whole bar has one rest of its own; a short one, such as an upbeat or the closing bar that
+    makes up for it, is written by its value. A stretch of
     less than :data:`HAIR_QUARTERS` is passed over without a sign (``<forward>``), at either end
     of rests too.
 
@@ -109,7 +110,7 @@ def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[
     """
     if start >= stop:
         return []
-    if start == 0 and stop == bar.length and not bar.lacking:
+    if start == 0 and stop == bar.length and not bar.short:
         return [bar_rest(bar.length)]
     if stop - start > LONGEST_QUARTERS * divisions:
         return [_rest(start, stop - start)]

@@ -158,7 +158,8 @@ def _settle_lengths(
         if length < whole:
             length = max([length, *(min(found.get(index, 0), whole) for found in elsewhere)])
         frame.length = length or whole or divisions
-        if frame.implicit and whole - frame.length >= HAIR_QUARTERS * divisions:
+        frame.short = whole - frame.length >= HAIR_QUARTERS * divisions
+        if frame.implicit and frame.short:
             frame.lacking = whole - frame.length
             if before and before.length < whole and before.lacking + before.length < whole:
                 frame.lacking = min(frame.lacking, before.lacking + before.length)

@@ -77,6 +77,15 @@ def test_a_rest_says_its_bar_in_any_metre() -> None:
     assert violas.find(".//type") is None
 
 
+def test_a_closing_bar_that_makes_up_for_an_upbeat_rests_by_its_value() -> None:
+    # a whole bar's rest would be counted as a whole bar (common practice, no source)
+    made = rewriter.expand(sketch("3/4 pickup C5q | A4h. | A4h. | A4h |"), "Vn I loco")
+    violas = parts_of(made.score)[2]
+    written = [(e.findtext("type"), e.find("rest").get("measure")) for e in violas.iter("note")]
+    quarter = ("quarter", None)
+    assert written == [quarter, (None, "yes"), (None, "yes"), quarter, quarter]
+
+
 def test_two_octaves_in_one_section_on_one_stem() -> None:
     made = rewriter.expand(sketch("4/4 | D5q E5q F5h |"), "Vn I loco / Vn I")
     part = first_violins(made)

@@ -157,7 +157,7 @@ def test_an_upbeat_bar_behind_a_short_bar_goes_on_where_that_ended() -> None:
     made = rewriter.expand(sketch("4/4 | C5w | C5q | pickup D5h | E5w |"), "Vn I loco")
     violas = made.score.decode().split("</part>")[2]
     assert re.findall(r"<type>(\w+)|measure=\"(yes)", violas) == [
-        ("", "yes"), ("", "yes"), ("quarter", ""), ("quarter", ""), ("", "yes"),
+        ("", "yes"), ("quarter", ""), ("quarter", ""), ("quarter", ""), ("", "yes"),
     ]  # fmt: skip
 
 
