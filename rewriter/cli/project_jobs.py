@@ -11,6 +11,7 @@ from rewriter.cli.jobs import Asked, Job
 from rewriter.cli.streams import complain
 from rewriter.cli.usage import refuse_usage
 from rewriter.problems import Refused
+from rewriter.rulefiles.projects import NAME, find_project
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -52,11 +53,11 @@ def with_defaults(
     Raises:
         Refused: the project file has faults.
     """
-    from rewriter.rulefiles.project_files import find_project, load_defaults
-
     file = find_project()
     if file is None:
         return dict(settings)
+    from rewriter.rulefiles.project_files import load_defaults
+
     set_here = given(context)
     found = {
         name: value
@@ -82,11 +83,11 @@ def project_jobs(
     Raises:
         Refused: the project file has faults, or there is no cue in it.
     """
-    from rewriter.rulefiles.project_files import NAME, find_project, load_project
-
     file = find_project()
     if file is None:
         refuse_usage("no sketch is named", f"name one, or list the cues in a {NAME}")
+    from rewriter.rulefiles.project_files import load_project
+
     said = given(context)
     _check_options(context, said - _FOR_ALL, file)
     project = load_project(file)

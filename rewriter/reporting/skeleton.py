@@ -83,5 +83,6 @@ def _said(sketch: Sketch, start: Moment, stop: Moment, *, has_tune: bool) -> str
 
 
 def _text(text: str) -> str:
-    """Text in quotes, as TOML has it; its escapes are those of JSON."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+    """Text in quotes, as TOML has it: its escapes are those of JSON, and some more."""
+    said = json.dumps(text, ensure_ascii=False)
+    return "".join(sign if sign.isprintable() else f"\\U{ord(sign):08x}" for sign in said)

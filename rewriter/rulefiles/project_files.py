@@ -2,7 +2,7 @@
 
 import os
 from pathlib import Path
-from typing import Annotated, Any, Final
+from typing import Annotated, Any
 
 import msgspec
 from msgspec import Meta
@@ -17,8 +17,6 @@ from rewriter.rulefiles.projects import Project, ProjectCue, score_name
 from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import Kind, is_file_name, path_of_name, text_of_rule
 from rewriter.rulefiles.words import Chords, Language, OutOfRange, RegisterSet, Words
-
-NAME: Final = "rewriter.toml"
 
 Bars = Annotated[int, Meta(ge=0, le=999)]
 
@@ -58,16 +56,6 @@ class ProjectFile(Defaults, forbid_unknown_fields=True, kw_only=True):
     out_dir: Words | None = None
     parts: Words | None = None
     cue: tuple[CueFile, ...] = ()
-
-
-def find_project() -> Path | None:
-    """The project file of the current folder or the nearest above; None for none."""
-    here = Path()
-    for up in range(len(Path.cwd().parents) + 1):
-        file = here.joinpath(*[".."] * up, NAME)
-        if file.is_file():
-            return file
-    return None
 
 
 def load_defaults(file: Path) -> dict[str, Any]:

@@ -5,6 +5,9 @@ from collections.abc import Mapping
 from pathlib import Path, PurePath
 from typing import Any, Final, NamedTuple
 
+NAME: Final = "rewriter.toml"
+"""What a project file is called."""
+
 SUFFIX: Final = "-strings"
 """What the name of a score has after that of its sketch."""
 
@@ -23,6 +26,18 @@ def score_name(sketch: PurePath) -> str:
         _UNSAFE.sub("-", sketch.stem).strip("-") if _UNSAFE.search(sketch.stem) else sketch.stem
     )
     return f"{stem}{SUFFIX}.musicxml"
+
+
+def find_project() -> Path | None:
+    """The project file of the current folder or the nearest above; None for none."""
+    try:
+        for up in range(len(Path.cwd().parents) + 1):
+            file = Path(*[".."] * up, NAME)
+            if file.is_file():
+                return file
+    except OSError:  # a folder that is gone, or that may not be looked into
+        pass
+    return None
 
 
 class ProjectCue(NamedTuple):

@@ -6,18 +6,24 @@ be tried again by hand, and a call that does it.
 
 import hashlib
 import re
+import tomllib
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from random import Random
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import rewriter
+from rewriter.cli.streams import without_controls
+from rewriter.reporting.look_text import look_as_text
 from rewriter.rulefiles.ensemble_files import ensemble_from_text
 from rewriter.rulefiles.layout_files import layout_from_text
 from rewriter.rulefiles.loading import load_ensemble, resolve_layout
 from rewriter.rulefiles.plan_files import plan_from_text
+from rewriter.rulefiles.project_files import load_project
 from tests.property.strategies import FEATURES, compose
+
+T = TypeVar("T")
 
 SCORES = Path(__file__).parents[2] / "scores"
 LAYOUTS = (
@@ -122,6 +128,21 @@ def elements(rng: Random) -> Attempt:
     return _scored(text.encode(), rng)
 
 
+def looks(rng: Random) -> Attempt:
+    """Spoiled sketches that are looked at; the plan that is printed is TOML."""
+    pattern, values = rng.choice(((_VALUE, TEXTS), (_DIGITS, NUMBERS)))
+    data = _put(rng, _music(rng), pattern, values).encode()
+
+    def call() -> list[bytes]:
+        seen = rewriter.look(data)
+        assert tomllib.loads(seen.plan)["passage"]
+        assert seen.plan == without_controls(seen.plan)
+        assert look_as_text(seen)
+        return []
+
+    return Attempt(f"{data!r}", call)
+
+
 def signed(rng: Random) -> Attempt:
     """The tool's own score changed, under a digest that fits.
 
@@ -157,6 +178,9 @@ RULES = {
     "ensemble": 'title = "x"\nbased_on = "symphonic"\n[[section]]\nname = "Vc"\nplayers = 3\n'
     'low = "C2"\nregisters = [{ name = "a", from = "C2", sings = 0.5 }]\n'
     '[section.names.en]\nplural = "Cellos"\n',
+    "project": 'language = "it"\ncue_notes = 4\nout_dir = "x"\n[[cue]]\nsketch = "a.xml"\n'
+    'layout = "Vn I / Vc"\nby = "m3"\ndown = true\n[[cue]]\nsketch = "b.mxl"\n'
+    'plan = "harbour-arc"\nparts = "p"\nkeep_sketch = true\n',
 }
 
 
@@ -181,6 +205,8 @@ def _read(kind: str, text: str) -> list[bytes]:
         layout_from_text(text, "x.toml", forces)
     elif kind == "plan":
         plan_from_text(text, "x.toml", forces, folder=Path("nowhere"))
+    elif kind == "project":
+        _as_file(text, load_project)
     else:
         ensemble_from_text(text, "x.toml", name="x")
     return []
@@ -253,17 +279,23 @@ def _point(rng: Random) -> str:
 
 
 def _planned(score: Path, text: str) -> list[bytes]:
+    return [_as_file(text, lambda path: rewriter.expand(score, plan=str(path)).score)]
+
+
+def _as_file(text: str, call: Callable[[Path], T]) -> T:
+    """What is made of a text that stands in a file."""
     import tempfile
 
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "x.toml")
         path.write_text(text, encoding="utf-8")
-        return [rewriter.expand(score, plan=str(path)).score]
+        return call(path)
 
 
 CLASSES: dict[str, Callable[[Random], Attempt]] = {
     one.__name__: one
     for one in (
-        texts, attributes, numbers, elements, signed, rule_files, stacks, in_sketches, plans,
+        texts, attributes, numbers, elements, looks, signed, rule_files, stacks, in_sketches,
+        plans,
     )
 }  # fmt: skip

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rewriter.problems import Refused
-from rewriter.rulefiles.project_files import find_project, load_defaults, load_project
-from rewriter.rulefiles.projects import Project, ProjectCue
+from rewriter.rulefiles.project_files import load_defaults, load_project
+from rewriter.rulefiles.projects import Project, ProjectCue, find_project
 
 WHOLE = """\
 ensemble = "studio"
