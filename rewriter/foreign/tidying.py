@@ -1,7 +1,7 @@
 """What music21 writes, made the same on every day, without what the file did not say."""
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 from lxml import etree
 
@@ -12,19 +12,33 @@ _ITS_OWN: Final = {"Music21", "Music21 Fragment"}
 _OF_ITS_PAGE: Final = ("identification/encoding", "identification/miscellaneous", "defaults")
 
 
-def tidied(data: bytes, names: Sequence[str] = (), title: str = "") -> bytes:
+class Unread(NamedTuple):
+    """What a file says and music21 does not take over.
+
+    Attributes:
+        title: empty where there is none.
+        names: of the parts; they count if there are as many.
+        bars: printed numbers, likewise.
+    """
+
+    title: str = ""
+    names: Sequence[str] = ()
+    bars: Sequence[str] = ()
+
+
+def tidied(data: bytes, unread: Unread | None = None) -> bytes:
     """MusicXML that is the same whenever the same file is read.
 
     Args:
         data: as music21 writes it: with the date, numbers drawn by lot for the parts, comments
             between the bars, a composer and a title of its own, a barline on every bar.
-        names: of the parts, where music21 does not read them; used if there are as many.
-        title: likewise.
+        unread: put in where music21 left it out.
 
     Raises:
         Refused: it is no MusicXML.
     """
     root = partwise_root(data, "")
+    title, names, bars = unread or Unread()
     _leave_out(root)
     if title and root.find("work/work-title") is None and root.find("movement-title") is None:
         heading = etree.Element("movement-title")
@@ -33,7 +47,7 @@ def tidied(data: bytes, names: Sequence[str] = (), title: str = "") -> bytes:
     _number(root)
     _name(root, names)
     for part in root.findall("part"):
-        _number_bars(part)
+        _number_bars(part.findall("measure"), bars)
     return etree.tostring(root, encoding="UTF-8", xml_declaration=True)
 
 
@@ -72,15 +86,20 @@ def _number(root: etree._Element) -> None:
             element.set("id", now[old])
 
 
-def _number_bars(part: etree._Element) -> None:
-    """Bars without a number told from a first bar 0, or they would begin a movement.
+def _number_bars(found: Sequence[etree._Element], numbers: Sequence[str]) -> None:
+    """Bars with the numbers they have, and without one told from a first bar 0.
+
+    Else they would begin a movement.
 
     Source: W3C MusicXML 4.0, ``<measure>``: a number that is none, such as X1, and implicit.
     """
-    unnumbered = [bar for bar in part.findall("measure") if bar.get("number") == "0"]
+    if len(numbers) == len(found):
+        for bar, number in zip(found, numbers, strict=True):
+            bar.set("number", number or "0")
+    unnumbered = [bar for bar in found if bar.get("number") == "0"]
     for bar in unnumbered:
         bar.set("implicit", "yes")
-    if unnumbered and unnumbered[0] is part.find("measure"):
+    if unnumbered and unnumbered[0] is found[0]:
         del unnumbered[0]
     for place, bar in enumerate(unnumbered, 1):
         bar.set("number", f"X{place}")

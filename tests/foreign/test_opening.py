@@ -15,6 +15,7 @@ from rewriter.verbs.expand import expand
 from tests.cli.running import start
 from tests.foreign.test_read_as_music21 import TUNE, as_mei
 from tests.outside.schema import assert_valid
+from tests.shorthand import sketch
 
 EXPORT = "export the score as MusicXML from the notation program"
 A_TUNE = b"X:1\nT:Ferry at dusk\nM:3/4\nL:1/4\nK:G\nG A B | c2 d |\n"
@@ -73,6 +74,24 @@ def test_it_becomes_a_sound_score(tmp_path: Path, kind: Kind) -> None:
 def test_what_it_is_called_comes_along() -> None:
     assert expand(A_TUNE, "Vn I").score.count(b"Ferry at dusk")
     assert expand(FILES[MEI], "Vn I").report.tune == '"Flute" (P1): the only part'
+
+
+def test_bars_keep_their_numbers() -> None:
+    """Source: verovio writes the MEI; music21 takes whole numbers only."""
+    data = sketch("4/4 | C5w | bar=1a D5w | E5w bar=2 |", tune="Flute")
+    numbers = [bar.get("number") for bar in etree.fromstring(data).iter("measure")]
+    assert "1a" in numbers
+    made = etree.fromstring(open_sketch(as_mei(data)).source.data)
+    assert [bar.get("number") for bar in made.iter("measure")] == numbers
+
+
+def test_a_bar_without_a_number_begins_no_movement() -> None:
+    """As behind a repeat within a bar: both sides keep their length and one has no number."""
+    halves = b"**kern\n*M3/4\n=1\n4g\n4a\n4b\n=2\n4g\n4a\n=:|!\n4b\n=3\n2.cc\n==\n*-\n"
+    made = etree.fromstring(open_sketch(halves).source.data)
+    assert [bar.get("number") for bar in made.iter("measure")] == ["1", "2", "X1", "3"]
+    assert [bar.get("implicit") for bar in made.iter("measure")] == ["no", "no", "yes", "no"]
+    assert not list(made.iter("rest"))
 
 
 @pytest.mark.parametrize(
