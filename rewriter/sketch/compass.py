@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.scores.in_force import PartInForce
 from rewriter.scores.voices import voices_of
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from rewriter.scores.reading import Reading
     from rewriter.scores.score import Part
     from rewriter.scores.voices import Voice, VoiceNote
+
+_MOST_ALTERED: Final = 3
+"""Semitones by which a letter can be raised or lowered in print."""
 
 
 class End(NamedTuple):
@@ -109,7 +112,7 @@ def _end(
 def _name(note: VoiceNote, midi: float, in_force: PartInForce) -> str:
     """The spelled name of what sounds; the commonest where the file spells nothing."""
     written = note.pitch
-    if written is None:
+    if written is None or abs(float(written.alter or 0)) > _MOST_ALTERED:
         return name_of_midi(midi)
     pitch = Pitch(written.step, float(written.alter or 0), int(written.octave))
     moved = transpose(pitch, in_force.transposition(note.time, note.form.staff).interval)

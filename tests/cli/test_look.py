@@ -174,3 +174,10 @@ def test_a_sketch_without_notes(rewriter: Command) -> None:
         "",
         'still.musicxml: there is no note in "Flute" (P1), "Horn" (P2); look at the export\n',
     )
+
+
+def test_an_alteration_that_cannot_be_is_not_spelled(rewriter: Command) -> None:
+    data = sketch("4/4 C4w", others={"Horn": "E#4w"})
+    Path("far.musicxml").write_bytes(data.replace(b"<alter>1<", b"<alter>99999999<"))
+    said = rewriter("look", "far.musicxml", "--tune", "P1")
+    assert said.out.splitlines()[-1].startswith("  P2     Horn       1  G8333337  bar 1")
