@@ -10,7 +10,7 @@ import msgspec
 from rewriter.problems import Place, exact_text
 from rewriter.sketch.describing import Describer
 from rewriter.sketch.voices import beat_at
-from rewriter.theory.time import Moment, Timeline
+from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,6 +60,7 @@ class Places:
         self._timeline = Timeline(bar.length for bar in frame.bars)
         self._describers: dict[int, Describer] = {}
         self._times: dict[tuple[int, int | None], tuple[str, str]] = {}
+        self._beats: dict[tuple[int, int], str] = {}
 
     def of_reading(self, source: VoicePlace) -> Places:
         """The same bars, for what was found while a voice of the sketch was read."""
@@ -140,10 +141,20 @@ class Places:
         """Beat and moment, as text; several lines have a finding at the same."""
         known = self._times.get((bar, onset))
         if known is None:
-            framed, divisions = self._frame.bars[bar], self._frame.divisions
-            beat = "" if onset is None else exact_text(beat_at(framed, onset, divisions))
-            time = self._timeline.time(Moment(bar, onset or 0))
-            known = self._times[bar, onset] = beat, exact_text(Fraction(time, divisions))
+            beat = "" if onset is None else self._beat_text(bar, onset)
+            time = self._timeline.starts[bar] + (onset or 0)
+            quarters = exact_text(Fraction(time, self._frame.divisions))
+            known = self._times[bar, onset] = beat, quarters
+        return known
+
+    def _beat_text(self, bar: int, onset: int) -> str:
+        """A beat as text; of bars in one metre the same."""
+        framed = self._frame.bars[bar]
+        where = id(framed.metre), framed.lacking + onset
+        known = self._beats.get(where)
+        if known is None:
+            beat = beat_at(framed, onset, self._frame.divisions)
+            known = self._beats[where] = exact_text(beat)
         return known
 
     def _part(self, section: Section, player: Player | None = None, bar: int = 0) -> str:

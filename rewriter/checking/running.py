@@ -76,7 +76,8 @@ def findings_of_cue(cue: Cue, parts: Sequence[PartLines]) -> list[Finding]:
         if passage.refuses:
             _refuse(facts, at)
         known = frozenset(findings)  # two passages may find the same
-        findings += (found for found in findings_in(facts, at) if found not in known)
+        found = findings_in(facts, at)
+        findings += (one for one in found if one not in known) if known else found
     return findings
 
 

@@ -4,23 +4,25 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from functools import cached_property
-from itertools import accumulate, groupby, pairwise
+from itertools import accumulate, pairwise
 from operator import add
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.sketch.listening import notes_in
+from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from rewriter.placing.strands import Play
-    from rewriter.sketch.model import Frame, FrameBar, Note, Sounding
+    from rewriter.sketch.model import Frame, FrameBar, Sign, Sounding
 
 AFTER_A_BAR, AFTER_A_REST, AT_A_BARLINE, ELSEWHERE, INSIDE_A_SLUR = range(5)
 """How good a place for a clef is, best first: behind a bar's rest, behind a rest, at a
 barline, between other notes, and within a slur that could not be read otherwise."""
 
 _HALVES: Final = 4
+_GOES_ON: Final = frozenset(("continue", "end"))
+"""What a note's beam says where it comes from the note before."""
 
 
 class ReadBar(NamedTuple):
@@ -106,13 +108,14 @@ class Reading:
         self.bars = list(self._by_bar(bars))
         self._places: dict[int, list[Place]] = {}
         self._beams: dict[int, set[int]] = {}
+        self._joined: dict[int, tuple[int, int]] = {}
 
     def _by_bar(self, bars: Sequence[int]) -> Iterator[ReadBar]:
         first = 0
-        for bar, run in groupby(bars):
-            stop = first + sum(1 for _ in run)
+        while first < len(bars):
+            stop = bisect_right(bars, bars[first], first)
             midis = self.midis[first:stop]
-            yield ReadBar(bar, first, stop, min(midis), max(midis))
+            yield ReadBar(bars[first], first, stop, min(midis), max(midis))
             first = stop
 
     def length(self, bar: int) -> int:
@@ -133,7 +136,7 @@ class Reading:
         """The beginning of a bar; None where no clef may stand, or nothing begins there."""
         place = self._place(read.first, read.bar)
         at_barline = self.starts[read.first] == self.bar_starts[read.bar]
-        if place is None or not at_barline or self._is_slurred(read.first):
+        if place is None or not at_barline or self._slurred[read.first]:
             return None
         return None if self._is_slurred_from_a_tie(place) else place
 
@@ -148,7 +151,8 @@ class Reading:
         return known
 
     def _looked_for(self, read: ReadBar) -> list[Place]:
-        notes = (at for at in range(read.first, read.stop) if not self._is_slurred(at))
+        slurred = self._slurred
+        notes = [at for at in range(read.first, read.stop) if not slurred[at]]
         found = [place for at in notes if (place := self._place(at, read.bar))]
         begin = self.bar_starts[read.bar]
         if any(place.time > begin for place in found):
@@ -174,13 +178,29 @@ class Reading:
         rested = [place for place in inside if self._rest_before(place.note)]
         return [max(rested, key=lambda place: self._rest_before(place.note))] if rested else []
 
-    def _is_slurred(self, note: int) -> bool:
-        """True when the moment before a note lies within a slur."""
-        time = self.starts[note]
-        at = bisect_left(self._slur_begins, time) - 1
-        return at >= 0 and time <= self.slurs[at].last
+    @cached_property
+    def _slurred(self) -> bytearray:
+        """Of each note, whether the moment before it lies within a slur."""
+        slurred = bytearray(len(self.starts))
+        for begin, last in self.slurs:
+            first, behind = bisect_right(self.starts, begin), bisect_right(self.starts, last)
+            slurred[first:behind] = b"\1" * (behind - first)
+        return slurred
 
-    def is_joined(self, note: int) -> bool:
+    def joined_with(self, note: int) -> tuple[int, int]:
+        """First and last note of those that slurs and beams join with a note."""
+        known = self._joined.get(note)
+        if known is None:
+            first = last = note
+            while first and self._is_joined(first):
+                first -= 1
+            while last + 1 < len(self.starts) and self._is_joined(last + 1):
+                last += 1
+            known = first, last
+            self._joined.update(dict.fromkeys(range(first, last + 1), known))
+        return known
+
+    def _is_joined(self, note: int) -> bool:
         """True when a note and the one before are of one slurred group or under one beam."""
         if self.groups[note] == self.groups[note - 1] >= 0:
             return True
@@ -204,11 +224,15 @@ class Reading:
         """Divisions of silence before a note."""
         return self.starts[note] - self.ends[note - 1] if note else 0
 
-    def compass(self, slur: Slur) -> tuple[float, float]:
-        """Lowest and highest MIDI number from a slur's first note to its last."""
-        first = bisect_left(self.starts, slur.begin)
-        inside = self.midis[first : bisect_right(self.starts, slur.last)]
-        return min(inside), max(inside)
+    @cached_property
+    def compasses(self) -> list[tuple[float, float]]:
+        """Of each slur, lowest and highest MIDI number from its first note to its last."""
+        compasses: list[tuple[float, float]] = []
+        for begin, last in self.slurs:
+            first, behind = bisect_left(self.starts, begin), bisect_right(self.starts, last)
+            inside = self.midis[first:behind]
+            compasses.append((min(inside), max(inside)))
+        return compasses
 
     @cached_property
     def slurs(self) -> list[Slur]:
@@ -229,10 +253,6 @@ class Reading:
                 slurs.append(Slur(begin, end))
         return slurs
 
-    @cached_property
-    def _slur_begins(self) -> list[int]:
-        return [slur.begin for slur in self.slurs]
-
     def _is_slurred_from_a_tie(self, place: Place) -> bool:
         """True at a barline within a slur that begins on the end of a tied note."""
         at_barline = place.time == self.bar_starts[place.bar]
@@ -248,42 +268,49 @@ class Reading:
             for plays in self._plays:
                 play = plays.get(bar)
                 if play is not None:
-                    notes = [note for note in notes_in(play.voice, bar) if note.length]
-                    known |= _beamed_in(notes, self._frame.bars[bar], self._frame.divisions)
-                    known |= _slurred_in(notes)
+                    framed, divisions = self._frame.bars[bar], self._frame.divisions
+                    known |= _bound_in(play.voice.bars[bar].items, framed, divisions)
         return known
 
 
-def _slurred_in(notes: Sequence[Note]) -> set[int]:
-    """Onsets within slurs that begin in a bar; its length among them where one goes on."""
-    slurred: set[int] = set()
-    opened = 0
-    for note in notes:
-        if opened:
-            slurred.add(note.onset)
-        opened = max(opened + note.shape.slurs, 0)
-    if opened:
-        slurred.add(notes[-1].onset + notes[-1].length)
-    return slurred
+def _bound_in(items: Sequence[Note | Sign], bar: FrameBar, divisions: int) -> set[int]:
+    """Onsets in a bar at which a beam goes on, or a slur that begins in the bar.
 
-
-def _beamed_in(notes: Sequence[Note], bar: FrameBar, divisions: int) -> set[int]:
-    """Onsets at which a beam goes on, as it is or as an engraver will draw it.
-
-    Where a sketch has no beams, programs draw them: short notes that follow each other are
-    joined within a beat, or half a bar of four (common practice, no source).
+    The bar's length is among them where such a slur goes on.
     """
-    beams = [(note.onset, note.shape.beam) for note in notes if note.shape.beam]
-    if beams:
-        return {onset for onset, value in beams if value in {"continue", "end"}}
-    joints = _joints(bar, divisions)
-    joined: set[int] = set()
-    for before, note in pairwise(notes):
-        short = max(before.length, note.length) < divisions
-        sounds = before.pitch is not None and note.pitch is not None
-        if short and sounds and note.onset not in joints:
-            joined.add(note.onset)
-    return joined
+    notes = [item for item in items if isinstance(item, Note) and item.length]
+    bound: set[int] = set()
+    opened = 0
+    beamed = False
+    for note in notes:
+        shape = note.shape
+        if shape.beam:
+            beamed = True
+            if shape.beam in _GOES_ON:
+                bound.add(note.onset)
+        if opened:
+            bound.add(note.onset)
+        if shape.slurs:
+            opened = max(opened + shape.slurs, 0)
+    if opened:
+        bound.add(notes[-1].onset + notes[-1].length)
+    return bound if beamed else bound | _to_be_beamed(notes, bar, divisions)
+
+
+def _to_be_beamed(notes: Sequence[Note], bar: FrameBar, divisions: int) -> set[int]:
+    """Onsets at which a beam goes on that an engraver will draw, where a sketch has none.
+
+    Short notes that follow each other are joined within a beat, or half a bar of four (common
+    practice, no source).
+    """
+    joined = {
+        note.onset
+        for before, note in pairwise(notes)
+        if max(before.length, note.length) < divisions
+        and before.pitch is not None
+        and note.pitch is not None
+    }
+    return joined - _joints(bar, divisions) if joined else joined
 
 
 def _joints(bar: FrameBar, divisions: int) -> set[int]:

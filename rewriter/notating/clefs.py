@@ -6,7 +6,7 @@ from bisect import bisect_right
 from functools import cached_property
 from itertools import accumulate, pairwise
 from math import inf
-from operator import attrgetter, mul
+from operator import attrgetter, itemgetter, mul
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.notating.clef_places import AFTER_A_BAR, AT_A_BARLINE, INSIDE_A_SLUR, Place
@@ -49,6 +49,8 @@ source)."""
 
 
 _index = attrgetter("bar")
+_compass = itemgetter(3, 4)
+"""Lowest and highest pitch of a bar that is read; its attributes by place, which is faster."""
 
 
 class ClefChange(NamedTuple):
@@ -147,7 +149,9 @@ class _Choice:
         ]
 
     def changes(self) -> list[ClefChange]:
-        fitting = [self._fitting(bar.lowest, bar.highest) for bar in self._reading.bars]
+        compasses = list(map(_compass, self._reading.bars))
+        fits = {compass: self._fitting(*compass) for compass in set(compasses)}
+        fitting = [fits[compass] for compass in compasses]
         stays = self._long_enough(self._cheapest(self._places(fitting)))
         changes = [ClefChange(0, 0, 0, self._clefs[stays[0].clef])]
         for before, stay in pairwise(stays):
@@ -180,26 +184,28 @@ class _Choice:
             before = fit
             for place in found:
                 places.setdefault(place.note, place)
-        for slur in reading.slurs if self._is_wide() else ():
-            if self._is_unreadable(slur):
-                for place in self._reading.places_under(slur):
-                    places.setdefault(place.note, place)
+        for slur in self._unreadable_slurs():
+            for place in reading.places_under(slur):
+                places.setdefault(place.note, place)
         return [places[note] for note in sorted(places)]
 
     def _near(self, at: int) -> Sequence[Place]:
         return self._reading.places_in(self._reading.bars[at])
 
-    def _is_wide(self) -> bool:
-        """True when some slur may have too many leger lines in whatever clef."""
-        bars = self._reading.bars
+    def _unreadable_slurs(self) -> list[Slur]:
+        """Slurred groups that have too many leger lines in whatever clef."""
+        bars, reading = self._reading.bars, self._reading
         lowest, highest = min(b.lowest for b in bars), max(b.highest for b in bars)
-        return self._is_past(lowest, highest)
-
-    def _is_unreadable(self, slur: Slur) -> bool:
-        """True when a slurred group has too many leger lines in whatever clef."""
-        return self._is_past(*self._reading.compass(slur))
+        if not self._is_past(lowest, highest):
+            return []
+        past = {compass for compass in set(reading.compasses) if self._is_past(*compass)}
+        if not past:
+            return []
+        pairs = zip(reading.slurs, reading.compasses, strict=True)
+        return [slur for slur, compass in pairs if compass in past]
 
     def _is_past(self, lowest: float, highest: float) -> bool:
+        """True where notes have too many leger lines in whatever clef."""
         most = self._section.clef_breaks_slur_beyond_leger_lines
         return all(
             max(self._leger_lines(lowest, clef), self._leger_lines(highest, clef)) > most
@@ -245,21 +251,22 @@ class _Choice:
     def _cheapest(self, places: Sequence[Place]) -> list[_Stay]:
         """The clefs that cost least; of equal ones those with the latest changes."""
         clefs = range(len(self._clefs))
-        strains = list(zip(*self._strains, strict=True))
+        strains = self._strains
         stops = [place.note for place in places[1:]] + [len(self._reading.midis)]
-        costs = list(strains[stops[0]])
+        costs = [strain[stops[0]] for strain in strains]
         opening = int(_OPENING * self._cost_of_change(places[0]))
         costs[1:] = [cost + opening for cost in costs[1:]]
         from_clefs: list[Sequence[int]] = []
         for place, stop in zip(places[1:], stops[1:], strict=True):
-            dearest = min(costs) + self._cost_of_change(place)
+            lowest = min(costs)
+            dearest = lowest + self._cost_of_change(place)
             came: Sequence[int] = clefs
             if dearest <= max(costs):
-                nearest = costs.index(min(costs))
+                nearest = costs.index(lowest)
                 came = [nearest if dearest <= cost else at for at, cost in enumerate(costs)]
                 costs = [min(cost, dearest) for cost in costs]
-            pairs = zip(costs, strains[stop], strains[place.note], strict=True)
-            costs = [cost + behind - before for cost, behind, before in pairs]
+            note = place.note
+            costs = [costs[at] + strains[at][stop] - strains[at][note] for at in clefs]
             from_clefs.append(came)
         read_in = [min(clefs, key=costs.__getitem__)]
         for came in reversed(from_clefs):

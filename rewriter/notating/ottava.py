@@ -106,12 +106,7 @@ class _Search:
                     yield sign
 
     def _unit(self, at: int) -> _Unit:
-        first = last = at
-        while first and self._reading.is_joined(first):
-            first -= 1
-        while last + 1 < len(self._reading.midis) and self._reading.is_joined(last + 1):
-            last += 1
-        return _Unit(first, last)
+        return _Unit(*self._reading.joined_with(at))
 
     def _whole_reads_down(self, unit: _Unit) -> bool:
         return self._low.isdisjoint(self._reading.midis[unit.first : unit.last + 1])

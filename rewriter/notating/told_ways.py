@@ -123,10 +123,13 @@ class _Told:
         self.checked: set[Where] = set()
 
     @cached_property
-    def notes(self) -> list[Where]:
-        """Where it begins to sound anything, in order."""
-        voice = self.line.voice
-        return sorted({where(voice, sounding.index) for sounding in self.line.soundings})
+    def indexes(self) -> list[int]:
+        """Where it begins to sound anything, counted in notes of the voice, in order."""
+        return sorted({sounding.index for sounding in self.line.soundings})
+
+    def note(self, at: int) -> Where | None:
+        """One of the notes at which it begins to sound anything, counted from its first."""
+        return where(self.line.voice, self.indexes[at]) if at < len(self.indexes) else None
 
     def asked(self, note: Where) -> Ways:
         """How the voice asks a note to be played."""
@@ -149,13 +152,14 @@ class _Told:
 
     def first_from(self, where: Where) -> Where | None:
         """The first note of the line at or behind a place of the voice."""
-        at = bisect_left(self.notes, where)
-        return self.notes[at] if at < len(self.notes) else None
+        bar, place = where
+        return self.note(bisect_left(self.indexes, self.line.voice.firsts[bar] + place))
 
     def next_after(self, time: Time) -> Where | None:
         """The first note of the line behind a moment."""
-        at = bisect_right(self.notes, time, key=self.time_of)
-        return self.notes[at] if at < len(self.notes) else None
+        voice = self.line.voice
+        at = bisect_right(self.indexes, time, key=lambda i: self.time_of(where(voice, i)))
+        return self.note(at)
 
 
 class _Rehearsal:
@@ -181,8 +185,8 @@ class _Rehearsal:
     def run(self) -> Iterator[Restated]:
         """Everything that has to be said again, in the order of time."""
         for number, told in enumerate(self._lines):
-            if told.notes:
-                self._look_at(number, told.notes[0])
+            if (first := told.note(0)) is not None:
+                self._look_at(number, first)
             for at, change in enumerate(told.changes):
                 time = told.time_of(change.where)
                 if told.is_told(change):

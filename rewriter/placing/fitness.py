@@ -97,23 +97,28 @@ def profiles_of(notes: Sequence[Sounding], strengths: Sequence[StrengthFrom]) ->
     times = [each.time for each in strengths]
     names: list[Strength] = ["plain", *(each.strength for each in strengths)]
     found: Profiles = {}
+    since = until = -math.inf  # while the strength of the note before lasts
+    lengths: Profile = {}
     for _, begin, length, midi, _, _ in notes:
         start, end = begin, begin + length
-        at = bisect_right(times, start)
-        if at == len(times) or times[at] >= end:  # as over nearly every note
-            _add(found, names[at], midi, length)
+        if since <= start < until and end <= until:  # as nearly every note
+            lengths[midi] = lengths.get(midi, 0) + length
             continue
+        at = bisect_right(times, start)
         while at < len(times) and times[at] < end:
             _add(found, names[at], midi, times[at] - start)
             start = times[at]
             at += 1
-        _add(found, names[at], midi, end - start)
+        lengths = _add(found, names[at], midi, end - start)
+        since = times[at - 1] if at else -math.inf
+        until = times[at] if at < len(times) else math.inf
     return {name: dict(sorted(lengths.items())) for name, lengths in found.items()}
 
 
-def _add(found: Profiles, strength: Strength, midi: float, length: int) -> None:
+def _add(found: Profiles, strength: Strength, midi: float, length: int) -> Profile:
     lengths = found.setdefault(strength, {})
     lengths[midi] = lengths.get(midi, 0) + length
+    return lengths
 
 
 def whole_profile(profiles: Profiles) -> Profile:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.facts import AtTheTop, Beyond, NoteBeyond, Player
+from rewriter.sketch.model import Sounding
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rewriter.placing.fitness import Counts
     from rewriter.rulefiles.ensembles import Section
-    from rewriter.sketch.model import Sounding
     from rewriter.theory.time import Timeline
 
 
@@ -109,11 +109,11 @@ def beyond_limits(line: PlayedLine, timeline: Timeline) -> list[NoteBeyond | AtT
     highest = max(pitches)
     found: list[tuple[int, NoteBeyond | AtTheTop]] = []
     if highest > section.high or min(pitches) < section.low:
-        low, high = section.low, section.high
-        for at, pitch in enumerate(pitches):
-            where = None if low <= pitch <= high else beyond(section, pitch)
-            if where:
-                found.append((at, NoteBeyond(player, notes[at]._replace(midi=pitch), where)))
+        outside = {pitch: where for pitch in set(pitches) if (where := beyond(section, pitch))}
+        for at in [at for at, pitch in enumerate(pitches) if pitch in outside]:
+            bar, start, length, _, group, index = notes[at]
+            note = Sounding(bar, start, length, pitches[at], group, index)
+            found.append((at, NoteBeyond(player, note, outside[pitches[at]])))
     if len(section.registers) > 1 and highest >= section.registers[-1].from_midi:
         for first, bars in _at_the_top(line, pitches, timeline):
             note = notes[first]._replace(midi=pitches[first])
