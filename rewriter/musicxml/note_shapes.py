@@ -140,6 +140,7 @@ class NoteShape:
         chord: True for all notes of a chord but the first.
         whole_bar: True for a rest that stands for the bar, whatever its length.
         spans: True when a notation goes from note to note; ties apart.
+        dynamic: True when a notation is a dynamic.
         slurs: slurs begun less slurs ended.
         carried: kinds that go into the lines, one entry a sign.
         dropped: kinds that are left behind, one entry a sign.
@@ -148,8 +149,9 @@ class NoteShape:
 
     __slots__ = (
         "after_accidental", "after_pitch", "beam", "beams", "carried", "children", "chord",
-        "count", "cue", "dropped", "grace", "kind", "length", "notations", "opening", "printed",
-        "slurs", "spans", "staff", "start", "starts_tie", "stops_tie", "voice", "whole_bar",
+        "count", "cue", "dropped", "dynamic", "grace", "kind", "length", "notations",
+        "opening", "printed", "slurs", "spans", "staff", "start", "starts_tie", "stops_tie",
+        "voice", "whole_bar",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -169,7 +171,7 @@ class NoteShape:
     def finish(self) -> NoteShape:
         """Sort the children and join the byte strings, once all is known."""
         self.children.sort(key=_place)
-        self.starts_tie = self.stops_tie = self.spans = False
+        self.starts_tie = self.stops_tie = self.spans = self.dynamic = False
         self.slurs = 0
         self.beam = dict(self.beams).get("1", "") if self.beams else ""
         first = before = after = last = b""
@@ -192,14 +194,15 @@ class NoteShape:
         notations = b""
         if self.notations:
             notations = joined_notations(self.notations)
-            self._sum_up_spans()
+            self._sum_up_notations()
         self.start = self.opening + first + b"<chord/>" if self.chord else self.opening + first
         self.after_pitch = before
         self.after_accidental = after + notations + last + b"</note>\n"
         return self
 
-    def _sum_up_spans(self) -> None:
+    def _sum_up_notations(self) -> None:
         for notation in self.notations:
+            self.dynamic = self.dynamic or notation.tag == "dynamics"
             if notation.spans:
                 self.spans = True
                 if notation.tag == "slur":

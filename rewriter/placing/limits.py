@@ -79,6 +79,10 @@ def notes_outside(section: Section, counts: Counts, shift: int) -> Outside:
         counts: notes by the tune's sounding MIDI number.
         shift: semitones from the tune, 12 for each octave.
     """
+    if not counts or (
+        section.low <= min(counts) + shift and max(counts) + shift <= section.high
+    ):
+        return Outside(0, 0)
     outside = {
         midi + shift: count
         for midi, count in counts.items()
@@ -132,24 +136,19 @@ def _at_the_top(
     top = line.section.registers[-1].from_midi
     notes = line.notes
     stays: list[tuple[int, int]] = []
-    first: int | None = None
-    end = 0
-
-    def leave() -> None:
-        if first is not None:
-            stays.append((first, timeline.ending(end).bar - notes[first].bar + 1))
-
-    before = -1
+    first, before, end = -1, -2, 0
     for at in [at for at, pitch in enumerate(pitches) if pitch >= top]:
-        if at != before + 1:
-            leave()
-            first = None
-        _, start, length, *_ = notes[at]
+        _, start, length, _, _, _ = notes[at]
         rest = start - end
-        if first is None or (rest > 0 and rest >= timeline.length(timeline.ending(end).bar)):
-            leave()
+        goes_on = at == before + 1 and (
+            rest <= 0 or rest < timeline.length(timeline.ending(end).bar)
+        )
+        if not goes_on:
+            if first >= 0:
+                stays.append((first, timeline.ending(end).bar - notes[first].bar + 1))
             first, end = at, start + length
         end = max(end, start + length)
         before = at
-    leave()
+    if first >= 0:
+        stays.append((first, timeline.ending(end).bar - notes[first].bar + 1))
     return stays

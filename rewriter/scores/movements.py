@@ -41,10 +41,11 @@ def movement_starts(part: Part) -> list[int]:
     """
     starts = [0] if part.bars else []
     highest = -1
+    closed = {at + 1 for at in part.saying(_FINAL) if _REPEATED not in part.bars[at]}
     for index, printed in enumerate(part.numbers):
         number = whole(printed) if printed.isdecimal() else None
         begins_again = number is not None and number <= 1 and highest > 1
-        if index and (begins_again or (_closed(part.bars[index - 1]) and _titled(part, index))):
+        if index and (begins_again or (index in closed and _titled(part, index))):
             starts.append(index)
             highest = -1
         highest = max(highest, -1 if number is None else number)
@@ -73,10 +74,6 @@ def bar_text(part: Part, bar: int) -> str:
     place = place_of(part, starts, bar)
     said = f"bar {place.printed}"
     return f"movement {place.movement}, {said}" if len(starts) > 1 else said
-
-
-def _closed(bar: bytes) -> bool:
-    return _FINAL in bar and _REPEATED not in bar
 
 
 def _titled(part: Part, bar: int) -> bool:

@@ -50,6 +50,8 @@ _STAVES: Final = re.compile(rb"<staves>\s*(\d+)\s*</staves>")
 _STAVES_DIGITS: Final = 9  # of a number that is too large anyway, the first will do
 _NUMBERED: Final = re.compile(rb'<measure number="([^"&]*)"')
 _HEAD_BYTES: Final = 64  # where the XML declaration begins
+_FRONT_BYTES: Final = 4096  # where a document type stands, if there is one
+_BETWEEN_BARS: Final = re.compile(rb"(</measure>|\A)(?:<!--.*?-->|<\?.*?\?>)+", re.DOTALL)
 
 
 class Part:
@@ -126,13 +128,20 @@ class Part:
     @cached_property
     def _beside_notes(self) -> list[bytes]:
         """Bars without their notes, which are nearly all there is; or the bars, in doubt."""
-        whole = b"\0".join(self.bars)  # which no XML holds
-        *pieces, rest = whole.split(b"</note>")
-        others = whole.count(b"<note") - len(pieces)  # such as notes without anything in them
-        if self.has_asides or (others and others != whole.count(b"<notehead")):
+        if self.has_asides:
             return self.bars
-        beside = [piece.partition(b"<note")[0] for piece in pieces]
-        return b"".join((*beside, rest)).split(b"\0")
+        whole = b"\0".join(self.bars)  # which no XML holds
+        first, *pieces = whole.split(b"<note")
+        beside = [first]
+        unended = 0
+        for piece in pieces:
+            if not piece.endswith(b"</note>"):  # as most do: notes follow right upon notes
+                _, end, behind = piece.partition(b"</note>")
+                unended += not end
+                beside.append(behind)
+        if unended and unended != whole.count(b"<notehead"):  # notes without anything in them
+            return self.bars
+        return b"".join(beside).split(b"\0")
 
     def children(self, bar: int) -> list[bytes]:
         """The children of a bar, comments and processing instructions among them."""
@@ -227,7 +236,12 @@ class Score:
         comment, instruction, declaration, query = (
             text.encode(letters) for text in ("<!--", "<?", "<?xml ", "?")
         )
-        comments, declared = data.count(comment), head.count(declaration)
+        front = data[:_FRONT_BYTES]
+        if data.count(b"!") == front.count(b"!"):  # as that of a document type is
+            comments = data[: _FRONT_BYTES + len(comment)].count(comment)
+        else:
+            comments = data.count(comment)
+        declared = head.count(declaration)
         if data.count(query) == 2 * declared:  # one sign is found thrice as fast as two
             return comments
         return comments + data.count(instruction) - declared
@@ -284,11 +298,18 @@ def _bars_of(part: Element) -> tuple[list[bytes], bool]:
     """
     data = serialised(part)
     music = data[data.find(b">") + 1 :]
-    has_asides = stands_in(b"<!--", music) or stands_in(b"<?", music)
+    has_asides = _has_asides(music)
+    if has_asides:  # those between bars are nobody's
+        music = _BETWEEN_BARS.sub(rb"\1", music)
+        has_asides = _has_asides(music)
     cut = None if has_asides or _names_spaces(part, music) else _cut_bars(music)
     if cut is None:
         cut = [serialised(bar) for bar in part.iterchildren("measure")]
     return cut, has_asides
+
+
+def _has_asides(music: bytes) -> bool:
+    return stands_in(b"<!--", music) or stands_in(b"<?", music)
 
 
 def _names_spaces(part: Element, music: bytes) -> bool:

@@ -9,9 +9,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_reading import serialised
-from rewriter.musicxml.note_shapes import OCTAVE_BYTES, NoteShape
 from rewriter.musicxml.remembering import Remembered
 from rewriter.problems import Refused
 from rewriter.scores.children import element_of
@@ -23,25 +21,23 @@ from rewriter.sketch.harmonies import moved_harmony
 from rewriter.sketch.mending import mend_barline, mend_sound, mended_opening
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
+from rewriter.sketch.pitches import sounding_pitch
 from rewriter.sketch.requests import Keep, RawBar, Wanted
 from rewriter.sketch.shaping import ShapeReader
 from rewriter.sketch.sounds import for_strings, scope_of_sound
 from rewriter.sketch.tempo_marks import ALONE
-from rewriter.theory.fifths import Interval, transpose
-from rewriter.theory.numbers import decimal
-from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch, midi
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from fractions import Fraction
 
+    from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.scores.events import BarEvents, Event, WrittenPitch
     from rewriter.scores.notes import NoteForm
     from rewriter.sketch.faults import Fault
     from rewriter.sketch.music import PartMusic
-
-_HIGHEST_ALTER: Final = 4
+    from rewriter.theory.fifths import Interval
 
 _FOR_SCORE: Final = frozenset(("link", "bookmark"))
 _DIRECTIONS: Final[Remembered[DirectionParts]] = Remembered()
@@ -94,6 +90,7 @@ class PartReader:
         self.marks = music.marks
         self._of_form: dict[NoteForm, NoteShape] = {}
         self._pitches: dict[WrittenPitch, SketchPitch] = {}
+        self._foreign: set[NoteShape] = set()  # of other voices
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
         self._mended_notes: dict[NoteShape, tuple[str, ...]] = {}
@@ -140,7 +137,7 @@ class PartReader:
             self._attributes(_IN_C)
         takes_all = not self._wanted.voice
         in_order, rests = True, False
-        of_form, pitches = self._of_form, self._pitches
+        of_form, pitches, foreign = self._of_form, self._pitches, self._foreign
         for event in bar.events:
             onset, length, _, _, _, form, pitch = event
             if form is None:
@@ -149,7 +146,7 @@ class PartReader:
             shape = of_form.get(form)
             if shape is None:
                 shape = of_form[form] = self._shape_of(event, form)
-            if takes_all or self._wanted.takes(shape):
+            if takes_all or shape not in foreign:
                 shape.count += 1
                 sounding = None
                 if pitch is not None and shape.kind == "pitch":
@@ -201,6 +198,12 @@ class PartReader:
 
     def _shape_of(self, event: Event, form: NoteForm) -> NoteShape:
         """The shape of a note; of cue and unpitched notes, which are not the tune's, a rest."""
+        shape = self._settled_shape(event, form)
+        if not self._wanted.takes(shape):
+            self._foreign.add(shape)
+        return shape
+
+    def _settled_shape(self, event: Event, form: NoteForm) -> NoteShape:
         shape = self._shape_reader.read(form, event.length)
         self.shapes.append(shape)
         if shape.kind != "rest" and (said := mended_opening(form.opening)[1]):
@@ -220,31 +223,8 @@ class PartReader:
 
     def _pitch(self, written: WrittenPitch) -> SketchPitch:
         """A written pitch made sounding, and moved to the key asked for."""
-        step, alter, octave = written
-        if step not in SEMITONES_OF_STEP or not (octave.isdecimal() and len(octave) == 1):
-            raise Refused(
-                f'a note "{step}" in octave "{octave}" cannot be',
-                "correct the note and export the sketch again",
-            )
-        pitch = self._pitches[written] = self._sounding(step, alter or "0", int(octave))
+        pitch = self._pitches[written] = sounding_pitch(written, self.frame.interval)
         return pitch
-
-    def _sounding(self, step: str, alter: str, octave: int) -> SketchPitch:
-        raised = decimal(alter)
-        if raised is None or abs(raised) > _HIGHEST_ALTER:
-            raise Refused(f'an alteration of "{alter}" semitones cannot be', "correct the note")
-        pitch = Pitch(step, int(raised) if raised == int(raised) else float(raised), octave)
-        if self.frame.interval != (0, 0):
-            pitch = transpose(pitch, self.frame.interval)
-        if not 0 <= pitch.octave < len(OCTAVE_BYTES):
-            raise Refused(
-                f"{pitch} lies beyond the octaves MusicXML can write", "correct the note"
-            )
-        raised_by = b"<alter>%b</alter>" % word(f"{pitch.alter:g}") if pitch.alter else b""
-        data = b"<pitch><step>%b</step>%b<octave>%b</octave></pitch>" % (
-            word(pitch.step), raised_by, OCTAVE_BYTES[pitch.octave],
-        )  # fmt: skip
-        return SketchPitch(*pitch, midi(*pitch), data)
 
     def _attributes(self, data: bytes) -> None:
         element = element_of(data)

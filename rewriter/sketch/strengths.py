@@ -15,7 +15,7 @@ from rewriter.sketch.model import Note, StrengthFrom
 from rewriter.theory.dynamics import loudness, strength_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from rewriter.sketch.model import Sign, VoiceBar
     from rewriter.theory.time import Timeline
@@ -41,18 +41,19 @@ class _Hairpin(NamedTuple):
     side: int
 
 
-def strengths_of(bars: Sequence[VoiceBar], timeline: Timeline) -> list[StrengthFrom]:
+def strengths_of(
+    bars: Sequence[VoiceBar], saying: Iterable[int], timeline: Timeline
+) -> list[StrengthFrom]:
     """From when on a voice is how strong; plain before the first, empty without dynamics.
 
     Args:
         bars: of the voice, written.
+        saying: indexes of those in which there may be dynamics or hairpins, in order.
         timeline: where they begin.
     """
     heard = _Heard()
-    for index, bar in enumerate(bars):
-        template = bar.template
-        if b"<dynamics" in template or b"<wedge" in template:
-            heard.take_in(bar, timeline.starts[index])
+    for index in saying:
+        heard.take_in(bars[index], timeline.starts[index])
     if not heard.marks:
         return []
     marks = sorted(heard.marks, key=lambda mark: mark.time)

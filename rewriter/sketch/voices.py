@@ -73,9 +73,9 @@ def build_voice(
     faults: list[Fault] = [*builder.overlaps, *close_all(bars, frame)]
     faults += move_to_entries(bars, [at for at, raw in enumerate(raw_bars) if raw.loud])
     timeline = Timeline(bar.length for bar in frame)
-    listener, firsts = _write(bars, frame, timeline)
+    listener, firsts, saying = _write(bars, frame, timeline)
     soundings = listener.soundings
-    strengths = strengths_of(bars, timeline)
+    strengths = strengths_of(bars, saying, timeline)
     voice = Voice(
         name,
         bars,
@@ -251,8 +251,13 @@ def moved(sign: Sign, stands: int) -> Sign:
 
 def _write(
     bars: Sequence[VoiceBar], frame: Sequence[FrameBar], timeline: Timeline
-) -> tuple[Listener, list[int]]:
-    """Write accidentals, pieces, templates; give who listened and the notes before each bar."""
+) -> tuple[Listener, list[int], list[int]]:
+    """Write accidentals, pieces, templates.
+
+    Returns:
+        Who listened, the notes before each bar, and which bars may have dynamics or hairpins.
+    """
+    saying: dict[int, None] = {}
     listener = Listener()
     firsts: list[int] = []
     state = AccidentalState()
@@ -268,18 +273,22 @@ def _write(
         in_force = alterations
         for item in bar.items:
             if isinstance(item, Note):
+                if item.shape.dynamic:
+                    saying[index] = None
                 if item.pitch is not None:
                     _give_sign(item, state)
                     for each in item.chord:
                         _give_sign(each, state)
                     listener.hear(item)
                 listener.count += 1
+            elif item.detail is not None:
+                saying[index] = None
             elif item.alterations is not None:
                 in_force = item.alterations
                 state.change_key(in_force)
         bar.write()
     firsts.append(listener.count)
-    return listener, firsts
+    return listener, firsts, list(saying)
 
 
 def _give_sign(note: Note, state: AccidentalState) -> None:
