@@ -154,13 +154,13 @@ def index_voice(voice: Voice, double_bars: Collection[int] = ()) -> VoiceIndex:
             hairpins.append((span.end, 1 if b"crescendo" in span.begin_data else -1))
         for bar in range(span.begin[0], min(span.end[0], len(notes) - 1) + 1):
             spans.setdefault(bar, []).append(span)
-    dynamics, expressions = _marks(voice, double_bars)
+    dynamics, expressions = _marks(voice, notes, double_bars)
     beamed = [at for at, (one, two) in enumerate(pairwise(notes), 1) if beamed_over(one, two)]
     return VoiceIndex(notes, spans, dynamics, expressions, hairpins, beamed)
 
 
 def _marks(
-    voice: Voice, double_bars: Collection[int]
+    voice: Voice, notes: Sequence[Sequence[Note]], double_bars: Collection[int]
 ) -> tuple[list[tuple[Where, bytes]], list[tuple[Where, bytes]]]:
     """Dynamics and expressions of a voice; an expression holds to a tempo or a double bar.
 
@@ -168,18 +168,16 @@ def _marks(
     """
     dynamics: list[tuple[Where, bytes]] = []
     expressions: list[tuple[Where, bytes]] = []
-    before: Note | None
     for index, source in enumerate(voice.bars):
-        here, before = (index, 0), None
+        here = (index, 0)
         if index in double_bars:
             expressions.append((here, b""))
         for item in source.items:
             if isinstance(item, Note):
                 dynamics += [(here, mark) for mark in _on_note(item)]
-                here, before = (index, here[1] + 1), item
+                here = (index, here[1] + 1)
             elif item.detail is not None and item.scope == "line":
-                within = before is not None and item.is_within(before)
-                at = (index, here[1] - 1) if within else here
+                at = (index, item.speaks_of(notes[index], here[1]))
                 mark = item.detail.dynamic and said_again(item.detail.dynamic)
                 dynamics += [(at, mark)] if mark else []
                 expressions += [(at, _again(item.detail))] if item.detail.expression else []

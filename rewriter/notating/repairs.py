@@ -72,7 +72,7 @@ def own_sign(sign: Sign, where: Place, repairs: Repairs, play: Play) -> Sign:
 
     Args:
         sign: of the voice.
-        where: the note it stands before.
+        where: the note it speaks of.
         repairs: of the strand.
         play: of the bar; where it does not play that note, the sign stands behind its last.
     """
@@ -99,18 +99,45 @@ def belongs(play: Play, place: int, sign: Sign, notes: Sequence[Note]) -> bool:
         play: of the bar.
         place: of the note the sign stands before.
         sign: a sign of the voice.
-        notes: of the voice in the bar; the last ahead of it may be what it speaks of.
+        notes: of the voice in the bar; with an offset it speaks of another than that behind.
     """
     octaves = play.octaves
     if octaves is None:
         return True
-    if place and sign.is_within(notes[place - 1]):
-        return octaves[place - 1] is not None
+    spoken_of = sign.speaks_of(notes, place)
+    if spoken_of != place:
+        return octaves[spoken_of] is not None
     if place < len(octaves) and octaves[place] is not None:
         spans = sign.detail is not None and sign.detail.spans
         return bool(spans) or _is_for(octaves[place:], notes[place:])
     ends = sign.detail is not None and any(span[1] == "stop" for span in sign.detail.spans)
     return (ends or place == len(octaves)) and place > 0 and octaves[place - 1] is not None
+
+
+def by_their_notes(
+    items: Sequence[Note | Sign], notes: Sequence[Note], octaves: Sequence[int | None] | None
+) -> Sequence[Note | Sign]:
+    """A bar's items; a sign between notes that are not played stands before that it speaks of.
+
+    Args:
+        items: of the voice in the bar.
+        notes: likewise.
+        octaves: by note, None where it is not played; None where all are.
+    """
+    if octaves is None:
+        return items
+    ordered = list(items)
+    place = 0
+    for item in items:
+        if isinstance(item, Note):
+            place += 1
+        elif not any(octave is not None for octave in octaves[max(place - 1, 0) : place + 1]):
+            spoken_of = item.speaks_of(notes, place)
+            if spoken_of != place:
+                ordered.remove(item)
+                note = notes[spoken_of]
+                ordered.insert(ordered.index(note), item.stood_before(note))
+    return ordered
 
 
 def _is_for(octaves: Sequence[int | None], notes: Sequence[Note]) -> bool:

@@ -9,6 +9,7 @@ from rewriter.notating.cuts import Repairs, VoiceIndex, index_voice, repair
 from rewriter.notating.repairs import (
     Written,
     belongs,
+    by_their_notes,
     closed_beams,
     mended_note,
     own_sign,
@@ -107,7 +108,7 @@ class Strand:
         has_note = False
         place = 0
         notes = notes_in(play.voice, bar)
-        for item in play.voice.bars[bar].items:
+        for item in by_their_notes(play.voice.bars[bar].items, notes, play.octaves):
             where = (id(play.voice), bar, place)
             octave = play.octave_at(place)
             told: list[Written] = []
@@ -118,6 +119,7 @@ class Strand:
                 told = said_before(item, where, repairs)
                 more = mended_note(item, where, octave, repairs)
             elif item.scope == "line" and belongs(play, place, item, notes):
+                where = (*where[:2], item.speaks_of(notes, place))
                 more = [Written(own_sign(item, where, repairs, play), 0)]
             else:
                 continue

@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from functools import cached_property
 from heapq import heapify, heappop, heappush
+from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.notating.repairs import belongs
@@ -77,12 +78,11 @@ class Change(NamedTuple):
 
 
 def changes_in(voice: Voice) -> list[Change]:
-    """Every technique a voice asks for, in order; the note it stands before is its place.
+    """Every technique a voice asks for, in order; the note it speaks of is its place.
 
     Words of tremolo over notes that have its strokes only name them.
     """
-    found: list[Change] = []
-    ways: Ways = {}
+    found: list[tuple[Where, Sign, Technique]] = []
     for bar, source in enumerate(voice.bars):
         place = 0
         for at, item in enumerate(source.items):
@@ -92,9 +92,14 @@ def changes_in(voice: Voice) -> list[Change]:
                 for technique in item.detail.techniques:
                     if technique.value == "trem" and _has_strokes(source.items[at:]):
                         continue
-                    ways = after(ways, technique)
-                    found.append(Change((bar, place), item, technique, ways))
-    return found
+                    spoken_of = item.speaks_of(notes_in(voice, bar), place)
+                    found.append(((bar, spoken_of), item, technique))
+    changes: list[Change] = []
+    ways: Ways = {}
+    for said_at, sign, technique in sorted(found, key=itemgetter(0)):
+        ways = after(ways, technique)
+        changes.append(Change(said_at, sign, technique, ways))
+    return changes
 
 
 def _has_strokes(items: Sequence[Note | Sign]) -> bool:

@@ -38,7 +38,7 @@ class Untrue(NamedTuple):
     """A sign to leave out.
 
     Attributes:
-        where: the note it is on, or stands before.
+        where: the note it is on, or speaks of.
         sign: ``harmonic``, ``open-string``, or the words on the string.
     """
 
@@ -56,6 +56,7 @@ def untrue_signs(section: Section, plays: Mapping[int, Play]) -> list[Untrue]:
     found: list[Untrue] = []
     for bar, play in sorted(plays.items()):
         octaves = play.per_note(bar)
+        notes = notes_in(play.voice, bar)
         place = 0
         for item in play.voice.bars[bar].items:
             if isinstance(item, Note):
@@ -65,9 +66,10 @@ def untrue_signs(section: Section, plays: Mapping[int, Play]) -> list[Untrue]:
                     found += _on_note(section, item, pitch, (bar, place))
                 place += 1
             elif item.detail is not None and item.detail.string:
-                ahead = _next_pitch(plays, bar, place)
+                spoken_of = item.speaks_of(notes, place)
+                ahead = _next_pitch(plays, bar, spoken_of)
                 if ahead is not None and not _on_string(section, item, ahead):
-                    found.append(Untrue((bar, place), item.detail.string))
+                    found.append(Untrue((bar, spoken_of), item.detail.string))
     return found
 
 

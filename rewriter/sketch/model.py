@@ -120,16 +120,29 @@ class Sign(NamedTuple):
     alterations: Alterations | None = None
     line: LineEnd | None = None
 
-    def is_within(self, note: Note) -> bool:
-        """True where it stands behind a note but means a moment of it; hairpins do not count.
+    def speaks_of(self, notes: Sequence[Note], place: int) -> int:
+        """Which note of its bar it speaks of: the one at its moment, where it has an offset.
 
         Args:
-            note: the last ahead of it in the bar.
+            notes: of the voice in the bar.
+            place: of the note it stands before, among them; hairpins speak of no other.
         """
         detail = self.detail
-        if detail is None or detail.offset >= 0 or detail.spans:
-            return False
-        return note.onset <= self.onset + detail.offset < note.onset + note.length
+        if detail is None or not detail.offset or detail.spans:
+            return place
+        moment = self.onset + detail.offset
+        for at, note in enumerate(notes):
+            if note.onset <= moment < note.onset + note.length:
+                return at
+        return place
+
+    def stood_before(self, note: Note) -> Sign:
+        """The same sign at the same moment, standing before another note of its bar."""
+        if self.detail is None:
+            return self
+        away = self.onset - note.onset
+        detail = self.detail._replace(offset=self.detail.offset + away)
+        return self._replace(onset=note.onset, piece=self.detail.at(away), detail=detail)
 
     @property
     def lines(self) -> tuple[LineEnd, ...]:

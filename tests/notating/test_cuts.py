@@ -184,6 +184,34 @@ def test_a_sign_behind_a_note_that_means_it_is_for_who_plays_that(
     assert theirs in parts["Vla"]
 
 
+@pytest.mark.parametrize("stands_before", [0, 1, 2])
+@pytest.mark.parametrize(
+    ("sign", "said_as"),
+    [
+        ("<words>dim.</words>", '"dim."'),
+        ("<dynamics><p/></dynamics>", "p"),
+        ("<words>pizz.</words>", '"pizz."'),
+    ],
+)
+def test_a_sign_ahead_of_its_moment_is_for_who_plays_then(
+    sign: str, said_as: str, stands_before: int
+) -> None:
+    """An offset may lead over several notes; source: W3C MusicXML 4.0, ``<offset>``."""
+    offset = f"<offset>{3 - stands_before}</offset>"
+    direction = f"<direction><direction-type>{sign}</direction-type>{offset}</direction>"
+    notes = sketch("4/4 | C5q D5 E5 F5 |").decode().split("<note>")
+    notes[stands_before] += direction
+    score = by_plan(
+        "<note>".join(notes).encode(),
+        'from = "start"\nto = "1 beat 3"\nstack = "Vn I loco"',
+        'from = "1 beat 4"\nto = "end"\nstack = "Vla loco"',
+    ).score
+    parts = said(score)
+    assert parts["Vn I"] == "C5q D5q E5q rq"
+    assert parts["Vla"].endswith(f"{said_as} F5q")
+    assert not re.search(r"<offset>[^0]", score.decode())
+
+
 def test_a_dynamic_of_another_name_is_restated_as_it_is_written() -> None:
     data = sketch("4/4 | pp C5w | E5w |").replace(
         b"<pp/>", b"<other-dynamics>sempre pp</other-dynamics>"
