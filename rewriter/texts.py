@@ -13,7 +13,7 @@ LONGEST_LIST: Final = 4000
 """Characters of a remedy, which may list all names there are."""
 
 _QUOTE: Final = re.compile(r'"[^"]*"')
-_LONG_WORD: Final = re.compile(r"(\S{200})\S+")  # a path may be long
+_LONG_WORD: Final = re.compile(r"(\d{40})\d+|(\S{200})\S+")  # a path may be long
 _FIT: Final = (
     range(0x9, 0xB), range(0xD, 0xE), range(0x20, 0xD800), range(0xE000, 0xFFFE),
     range(0x10000, 0x110000),
@@ -48,15 +48,15 @@ def one_row(text: str, most: int = LONGEST_TEXT) -> str:
     >>> one_row('no part is called "' + "x" * 90 + '"') == f'no part is called "{"x" * 80}..."'
     True
     """
+    if len(text) > LONGEST_QUOTE:  # quotes first, so that what is said of them remains
+        text = _LONG_WORD.sub(r"\1\2...", _QUOTE.sub(_shortened, text))
     text = printable(text[:LONGEST_LIST])
-    if len(text) > LONGEST_QUOTE:
-        text = _LONG_WORD.sub(r"\1...", _QUOTE.sub(_shortened, text))
     return text if len(text) <= most else f"{text[:most]}..."
 
 
 def _shortened(quote: re.Match[str]) -> str:
-    said = quote[0][1:-1]
-    return quote[0] if len(said) <= LONGEST_QUOTE else f'"{said[:LONGEST_QUOTE]}..."'
+    said = printable(quote[0][1 : LONGEST_QUOTE + 2].removesuffix('"'))
+    return f'"{said}"' if len(said) <= LONGEST_QUOTE else f'"{said[:LONGEST_QUOTE]}..."'
 
 
 def unfit_sign(text: str) -> str:
