@@ -11,7 +11,7 @@ from typing import Final
 from rewriter.problems import Refused
 from rewriter.texts import unfit_sign
 
-_WORD: Final = re.compile(r"[A-Za-z0-9_.+-]*", re.ASCII)
+_WORD: Final = re.compile(r"[A-Za-z0-9_.:+-]*", re.ASCII)
 _NAME: Final = re.compile(r"[^\s\"'<>=&/!?\x00-\x20]+")
 
 

@@ -34,6 +34,8 @@ def cut_own(data: bytes) -> Cut | None:
         return None
     if data.count(b"<!") != 1 or data.count(_BAR_END) != data.count(b"<measure "):
         return None  # more than the document type: comments and the like
+    if b" xmlns:" in data:
+        return None  # declared on the root, where no bar can be cut out with it
     head, *pieces = data.split(_PART)
     try:
         header = parse_score(head + b"</score-partwise>")

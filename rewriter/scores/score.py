@@ -32,6 +32,7 @@ from rewriter.problems import Refused
 from rewriter.scores.children import attributes_of, children_of, element_of, saying_in
 from rewriter.scores.cost import require_memory
 from rewriter.scores.leaving import stands_in
+from rewriter.scores.namespaces import declared_where_used
 from rewriter.scores.own_output import cut_own
 
 if TYPE_CHECKING:
@@ -302,10 +303,11 @@ def _bars_of(part: Element) -> tuple[list[bytes], bool]:
     if has_asides:  # those between bars are nobody's
         music = _BETWEEN_BARS.sub(rb"\1", music)
         has_asides = _has_asides(music)
-    cut = None if has_asides or _names_spaces(part, music) else _cut_bars(music)
+    names_spaces = _names_spaces(part, music)
+    cut = None if has_asides or names_spaces else _cut_bars(music)
     if cut is None:
         cut = [serialised(bar) for bar in part.iterchildren("measure")]
-    return cut, has_asides
+    return [*map(declared_where_used, cut)] if names_spaces else cut, has_asides
 
 
 def _has_asides(music: bytes) -> bool:

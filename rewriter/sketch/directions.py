@@ -291,8 +291,10 @@ def _sound_for(sound: Element | None, scope: Scope, kinds: dict[Scope, list[Elem
     order: tuple[Scope, ...] = ("every", "score", "line")
     first = next(scope for scope in order if kinds[scope])
     mine = {
-        key: value for key, value in sound.items() if _owner_of(str(key), kinds, first) == scope
-    }
+        key: value
+        for key, value in sound.items()
+        if key[0] != "{" and _owner_of(str(key), kinds, first) == scope
+    }  # what has a name of a namespace says nothing to playback
     rest = list(sound) if scope == first else []
     if not mine and not rest:
         return b""

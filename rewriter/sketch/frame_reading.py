@@ -39,7 +39,7 @@ _STYLES: Final = {
 """What a ``<measure-style>`` puts in place of notes; the notes are written out here."""
 
 _NUMBERED: Final = re.compile(rb'<measure number="(\w+)">')
-_OF_THE_PAGE: Final = frozenset(("width", "id"))
+_OF_THE_PAGE: Final = frozenset(("width", "id", "xml:id"))
 _LONGEST_NUMBER: Final = 40  # of a bar as people are told it; printed it is whole
 _BEFORE_CLEF: Final = frozenset(("footnote", "level", "key", "time"))
 

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 LEFT_ON_THE_PAGE: Final = (
     *PLACES_ON_THE_PAGE,
-    leaving(attributes("color", "id"), b" color=", b" id="),
+    leaving(attributes("color", "id", "xml:id"), b" color=", b" id=", b" xml:id="),
     leaving(rb"<stem[^>]*(?:/>|>[^<]*</stem>)", b"<stem"),
 )
 """What only says where and how a sign stood on the old page. Stems go at once with it, since

@@ -100,12 +100,16 @@ def texts(rng: Random) -> Attempt:
 def attributes(rng: Random) -> Attempt:
     """Attributes added to tags of all kinds, some of a namespace."""
     text = _music(rng)
+    spaces = ' xmlns:a="urn:a" xmlns:xlink="urn:x"'
+    at_top = "xmlns:xlink" not in text and rng.random() < 0.7
+    if at_top:
+        text = text.replace("<score-partwise", f"<score-partwise{spaces}", 1)
     for _ in range(rng.randint(1, 3)):
         tag = rng.choice([one for one in _TAG.finditer(text) if one[0][1] not in "/?!"])
         name = rng.choice(("number", "xml:lang", "xml:id", "a:b", "type", "id", "xlink:href",
                            "implicit", "new", "x"))  # fmt: skip
-        spaces = 'xmlns:a="urn:a" xmlns:xlink="urn:x" '
-        added = f' {spaces if ":" in name else ""}{name}="{rng.choice(TEXTS)}"'
+        declared = spaces if ":" in name and not at_top else ""
+        added = f'{declared} {name}="{rng.choice(TEXTS)}"'
         at = tag.start() + len(re.match(r"<[^\s/>]+", tag[0])[0])  # type: ignore[index]  # it is a tag
         if f" {name}=" not in tag[0]:
             text = text[:at] + added + text[at:]
