@@ -1,6 +1,7 @@
 """A file made MusicXML by music21 in a process of its own, or one clear line."""
 
 import importlib.util
+import os
 import subprocess
 import sys
 from typing import Final, NamedTuple
@@ -17,6 +18,8 @@ _START: Final = (
 _LONGEST_WAIT: Final = 5 * child.MOST_SECONDS  # of the clock, on a machine with much to do
 
 
+_ONE_THREAD: Final = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+"""Or numpy takes the memory there may be for its threads, where there are many cores."""
 _STUMBLED: Final = b": WARNING: "
 
 
@@ -56,6 +59,7 @@ def through_music21(data: bytes, kind: Kind) -> Written:
     try:
         done = subprocess.run(  # noqa: S603 - this interpreter, with its own paths
             [sys.executable, "-P", "-c", _START, kind.format, *sys.path],
+            env={**os.environ, **_ONE_THREAD},
             input=data,
             capture_output=True,
             timeout=_LONGEST_WAIT,

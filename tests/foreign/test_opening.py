@@ -137,7 +137,7 @@ BAD = [
      "notation program"),
     ("a.mei", b'<mei xmlns="http://www.music-encoding.org/ns/mei"/>', "this MEI holds no "
      "score; export the score again from the notation program"),
-    ("a.abc", A_TUNE + b"%" * 2**18, "this is ABC of 257 KB, more than the 256 KB that are "
+    ("a.abc", A_TUNE + b"%" * 2**15, "this is ABC of 33 KB, more than the 32 KB that are "
      f"read of one; split it into movements, or {EXPORT}"),
 ]  # fmt: skip
 
