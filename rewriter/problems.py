@@ -133,6 +133,8 @@ def beat_text(beat: Fraction) -> str:
 
 _EXACT: Final = 10**12
 """Whole numbers below it are written out."""
+_TENS: Final = 10**40
+_MILLION: Final = 10**6
 
 
 def exact_text(number: Fraction) -> str:
@@ -143,5 +145,8 @@ def exact_text(number: Fraction) -> str:
     """
     if number.denominator == 1 and abs(number.numerator) < _EXACT:
         return str(number.numerator)
+    if _TENS % number.denominator:  # such as thirds, which no decimal says
+        return str(number)
     decimal = f"{float(number):.12g}"
-    return decimal if Fraction(decimal) == number else str(number)
+    short = _MILLION % number.denominator == 0 and abs(number.numerator) < _MILLION
+    return decimal if short or Fraction(decimal) == number else str(number)

@@ -61,6 +61,7 @@ class Places:
         self._describers: dict[int, Describer] = {}
         self._times: dict[tuple[int, int | None], tuple[str, str]] = {}
         self._beats: dict[tuple[int, int], str] = {}
+        self._ids: dict[str, list[str]] = {}
 
     def of_reading(self, source: VoicePlace) -> Places:
         """The same bars, for what was found while a voice of the sketch was read."""
@@ -159,7 +160,10 @@ class Places:
 
     def _part(self, section: Section, player: Player | None = None, bar: int = 0) -> str:
         """The id of a section's part; of the one a line stands in, where it has two."""
-        ids = [part.id for part in self._parts if part.section is section]
+        ids = self._ids.get(section.key)
+        if ids is None:
+            ids = [part.id for part in self._parts if part.section is section]
+            self._ids[section.key] = ids
         if player is not None and len(ids) > 1:
             ids = [part.id for part in self._parts if part.has(player, bar)] or ids
         return ids[0] if ids else ""

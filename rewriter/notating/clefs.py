@@ -294,9 +294,10 @@ class _Choice:
                 at += 1
                 continue
             reach = min([before, *after], key=lambda other: self._strain_in(stay, other.clef))
-            chosen = [(other.place, other.clef) for other in stays]
-            chosen[at] = (stay.place, reach.clef)
-            stays = self._stays(chosen)
+            first = before if reach.clef == before.clef else stay
+            last = after[0] if after and reach.clef == after[0].clef else stay
+            low, high = at - (first is before), at + 1 + (last is not stay)
+            stays[low:high] = [_Stay(first.place, reach.clef, last.stop, last.stop_bar)]
             at = max(at - 1, 1)
         return stays
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.musicxml.escaping import word
@@ -123,11 +125,19 @@ class MarkPlanner:
                 spans[-1] = (spans[-1][0], max(end, spans[-1][1]))
             elif end > begin:
                 spans.append((begin, end))
+        if not spans:
+            return []
         written = 12 * (octave + section.written_octave)
-        pitches = set(reading.midis) if spans else ()
+        pitches = set(reading.midis)
         low_pitches = {m for m in pitches if not reads_down(m + written, section.clefs[-1])}
-        low = [(s.start, s.end) for s in (soundings if spans else ()) if s.midi in low_pitches]
-        return [span for span in spans if not any(_overlap(span, time) for time in low)]
+        low = [sounding for sounding in soundings if sounding.midi in low_pitches]
+        starts = [sounding.start for sounding in low]
+        ends = list(accumulate((sounding.end for sounding in low), max))
+        return [
+            (begin, end)
+            for begin, end in spans
+            if not (before := bisect_left(starts, end)) or ends[before - 1] <= begin
+        ]
 
     def _read(
         self, soundings: Sequence[Sounding], plays: Sequence[Mapping[int, Play]]
@@ -145,10 +155,6 @@ class MarkPlanner:
         marks.signs.setdefault(first.bar, []).append(start)
         stop = Sign(last.onset, "line", _ottava("stop", number), "direction")
         marks.signs.setdefault(last.bar, []).insert(0, stop)
-
-
-def _overlap(one: tuple[int, int], other: tuple[int, int]) -> bool:
-    return one[0] < other[1] and other[0] < one[1]
 
 
 def _goes_high(section: Section, highest: float) -> bool:

@@ -7,6 +7,7 @@ tremolo and mutes are true in any register and stay.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.placing.facts import SignsLeftOut
@@ -54,7 +55,9 @@ def untrue_signs(section: Section, plays: Mapping[int, Play]) -> list[Untrue]:
         plays: of the line, by bar.
     """
     found: list[Untrue] = []
-    for bar, play in sorted(plays.items()):
+    bars = sorted(plays)
+    for bar in bars:
+        play = plays[bar]
         octaves = play.per_note(bar)
         notes = notes_in(play.voice, bar)
         place = 0
@@ -67,7 +70,7 @@ def untrue_signs(section: Section, plays: Mapping[int, Play]) -> list[Untrue]:
                 place += 1
             elif item.detail is not None and item.detail.string:
                 spoken_of = item.speaks_of(notes, place)
-                ahead = _next_pitch(plays, bar, spoken_of)
+                ahead = _next_pitch(plays, bars, bar, spoken_of)
                 if ahead is not None and not _on_string(section, item, ahead):
                     found.append(Untrue((bar, spoken_of), item.detail.string))
     return found
@@ -89,9 +92,12 @@ def _is_harmonic(section: Section, says: Collection[str], pitch: float) -> bool:
     return any(pitch - string in _PARTIALS for string in section.strings)
 
 
-def _next_pitch(plays: Mapping[int, Play], bar: int, place: int) -> float | None:
+def _next_pitch(
+    plays: Mapping[int, Play], bars: Sequence[int], bar: int, place: int
+) -> float | None:
     """What the line plays next from a note on, in this bar or in a later one."""
-    for later in sorted(each for each in plays if each >= bar):
+    for at in range(bisect_left(bars, bar), len(bars)):
+        later = bars[at]
         play = plays[later]
         notes = list(zip(notes_in(play.voice, later), play.per_note(later), strict=True))
         for note, octave in notes[place if later == bar else 0 :]:

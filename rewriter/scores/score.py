@@ -52,7 +52,9 @@ _STAVES_DIGITS: Final = 9  # of a number that is too large anyway, the first wil
 _NUMBERED: Final = re.compile(rb'<measure number="([^"&]*)"')
 _HEAD_BYTES: Final = 64  # where the XML declaration begins
 _FRONT_BYTES: Final = 4096  # where a document type stands, if there is one
-_BETWEEN_BARS: Final = re.compile(rb"(</measure>|\A)(?:<!--.*?-->|<\?.*?\?>)+", re.DOTALL)
+_ASIDES: Final = rb"(?:<!--.*?-->|<\?.*?\?>)+"
+_BEFORE_BARS: Final = re.compile(_ASIDES, re.DOTALL)
+_BEHIND_BARS: Final = re.compile(_BAR_END + _ASIDES, re.DOTALL)
 
 
 class Part:
@@ -301,7 +303,8 @@ def _bars_of(part: Element) -> tuple[list[bytes], bool]:
     music = data[data.find(b">") + 1 :]
     has_asides = _has_asides(music)
     if has_asides:  # those between bars are nobody's
-        music = _BETWEEN_BARS.sub(rb"\1", music)
+        before = _BEFORE_BARS.match(music)
+        music = _BEHIND_BARS.sub(_BAR_END, music[before.end() if before else 0 :])
         has_asides = _has_asides(music)
     names_spaces = _names_spaces(part, music)
     cut = None if has_asides or names_spaces else _cut_bars(music)

@@ -39,12 +39,9 @@ _NAMES = {
 
 def close_all(bars: Sequence[VoiceBar], frame: Sequence[FrameBar]) -> list[OpenEnd]:
     """Leave out every single end of a tie, notation, hairpin or line; say which they were."""
-    notes = [
-        (index, item)
-        for index, bar in enumerate(bars)
-        for item in bar.items
-        if isinstance(item, Note)
-    ]
+    notes: list[tuple[int, Note]] = []
+    for index, bar in enumerate(bars):
+        notes += [(index, item) for item in bar.items if isinstance(item, Note)]
     ends = [*_close_ties(notes, bars, frame), *_close_notations(notes), *_close_lines(bars)]
     return sorted(ends, key=lambda end: (end.bar, end.onset))
 
@@ -71,8 +68,9 @@ def _close_ties(
     pending: dict[float, _Tie] = {}
     for index, note in notes:
         shape = note.shape
-        tied = pending or note.chord or shape.starts_tie or shape.stops_tie
-        if not tied or shape.kind == "forward":
+        if not (pending or shape.starts_tie or shape.stops_tie or note.chord):
+            continue
+        if shape.kind == "forward":
             continue
         begun: dict[float, _Tie] = {}
         for each in (note, *note.chord):
@@ -130,10 +128,8 @@ def _follows_first_ending(bar: VoiceBar, frame: FrameBar, note: Note) -> bool:
 
 def _spanning(notes: _Notes) -> Iterator[tuple[int, Note]]:
     """Notes, those of chords too, with a notation that goes from note to note."""
-    for index, note in notes:
-        if note.shape.spans:
-            yield index, note
-        for each in note.chord:
+    for index, note in [one for one in notes if one[1].shape.spans or one[1].chord]:
+        for each in (note, *note.chord):
             if each.shape.spans:
                 yield index, each
 
@@ -174,8 +170,9 @@ def _close_lines(bars: Sequence[VoiceBar]) -> Iterator[OpenEnd]:
     opened: dict[tuple[str, str], tuple[int, int, str]] = {}
     lost: list[tuple[int, int, str, str]] = []
     for index, bar in enumerate(bars):
-        for place, item in enumerate(bar.items):
-            if not isinstance(item, Sign) or item.scope != "line" or item.detail is None:
+        signs = [(n, item) for n, item in enumerate(bar.items) if isinstance(item, Sign)]
+        for place, item in signs:
+            if item.scope != "line" or item.detail is None:
                 continue
             for tag, ends, number, _ in item.detail.spans:
                 key = (tag, number)

@@ -221,8 +221,9 @@ class _Finder:
 
     def _is_new(self, at: int, stated: bytes) -> bool:
         """True for a key or metre that is not the one stated last before a bar."""
-        for bar in reversed(self._part.bars[:at]):
-            known: list[bytes] = [one for one in _STATED.findall(bar) if one[:4] == stated[:4]]
+        for before in range(at - 1, -1, -1):
+            said: list[bytes] = _STATED.findall(self._part.bars[before])
+            known = [one for one in said if one[:4] == stated[:4]]
             if known:
                 return known[-1] != stated
         return True

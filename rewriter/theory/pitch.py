@@ -69,6 +69,7 @@ def parse_pitch(text: str) -> Pitch:
     return Pitch(letter.upper(), alter, int(octave))
 
 
+@lru_cache(maxsize=512)
 def note_name(step: str, alter: float, octave: int) -> str:
     """Name of a spelled pitch, for people.
 
