@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 from lxml import etree
 
+from tests.shorthand import sketch
+
 LAYOUT = "Vn I / Vn II + Vla / Vc"
 
 NAMES = (
@@ -80,9 +82,31 @@ def repeated(bars: int) -> bytes:
             measure = element.getparent()
             assert measure is not None
             measure.remove(element)
+    return _over_and_over(root, bars)
+
+
+FULL_OF_SIGNS = """4/4 key=2 tempo=96 f (D5q^accent E5e F#5e) G5q^trill A5q
+| < "dolce" [F#5 A5]h ! p (B5q C#6q | D6h~ | D6q) E6e^fermata re rh
+| key=-1 mf "pizz." C7e D7e E7e F7e G7e A7e G7e F7e
+| "arco" > 3{C4e D4e E4e} `F4e G4q rq ! pp rq | "sul G" A3q^harmonic B3q C4q D4q
+| key=2 mark=B "poco rit." (C6q^3 B5q A5q G5q | F5h) cue:G5h | pp < R
+| "a tempo" ! "sul D" D4h [D4 F#4 A4]h | "Tranquillo" Bb5w |"""
+"""Some bars in the shorthand of the tests, with a sign of nearly every kind."""
+
+
+def full_of_signs(bars: int) -> bytes:
+    """A sketch of so many bars that says something in every one of them."""
+    return _over_and_over(etree.fromstring(sketch(FULL_OF_SIGNS)), bars)
+
+
+def _over_and_over(root: etree._Element, bars: int) -> bytes:
+    """A score of one part with its bars repeated to so many, numbered anew."""
+    part = root.find("part")
+    assert part is not None
     measures = [etree.tostring(measure) for measure in part.findall("measure")]
     for measure in list(part):
         part.remove(measure)
+    part.text = "\n"  # or it has no end tag
     before, after = etree.tostring(root).split(b"</part>")
     again = measures[1:]  # the first has clef, key and metre
     numbered = [measures[0], *(again[at % len(again)] for at in range(bars - 1))]
