@@ -164,9 +164,9 @@ def _marks(
 ) -> tuple[list[tuple[Where, bytes]], list[tuple[Where, bytes]]]:
     """Dynamics and expressions of a voice; an expression holds to a tempo or a double bar.
 
-    Dynamics stand in directions or on the notes themselves.
+    Dynamics stand in directions or on the notes themselves; one within a note comes later.
     """
-    dynamics: list[tuple[Where, bytes]] = []
+    dynamics: list[tuple[Where, int, bytes]] = []
     expressions: list[tuple[Where, bytes]] = []
     for index, source in enumerate(voice.bars):
         here = (index, 0)
@@ -174,16 +174,18 @@ def _marks(
             expressions.append((here, b""))
         for item in source.items:
             if isinstance(item, Note):
-                dynamics += [(here, mark) for mark in _on_note(item)]
+                dynamics += [(here, item.onset, mark) for mark in _on_note(item)]
                 here = (index, here[1] + 1)
             elif item.detail is not None and item.scope == "line":
                 at = (index, item.speaks_of(notes[index], here[1]))
                 mark = item.detail.dynamic and said_again(item.detail.dynamic)
-                dynamics += [(at, mark)] if mark else []
+                moment = item.onset + item.detail.offset
+                dynamics += [(at, moment, mark)] if mark else []
                 expressions += [(at, _again(item.detail))] if item.detail.expression else []
             elif _is_tempo(item) and here != _last(expressions):
                 expressions.append((here, b""))
-    return sorted(dynamics, key=itemgetter(0)), sorted(expressions, key=itemgetter(0))
+    in_order = [(at, mark) for at, _, mark in sorted(dynamics, key=itemgetter(0, 1))]
+    return in_order, sorted(expressions, key=itemgetter(0))
 
 
 def _on_note(note: Note) -> Iterator[bytes]:

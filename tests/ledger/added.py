@@ -48,8 +48,11 @@ def _is_caused(entry: Entry, tag: str, voice: Voice, section: Section) -> bool:
         is_said = any(one.kind == entry.kind for one in voice.entries if one.at <= entry.at)
         return _enters(entry.at, section) and (is_said or bool(CANCELS.fullmatch(entry.kind)))
     if tag == "dynamics":
-        return section.own_dynamics or (
-            _enters(entry.at, section) and _is_in_force(entry, voice)
+        said = [one for one in voice.entries if one.kind == entry.kind and one.at <= entry.at]
+        return (
+            section.own_dynamics
+            or any(_is_moved(one, entry, voice) for one in said)
+            or (_enters(entry.at, section) and _is_in_force(entry, voice))
         )
     if tag == "sound":
         kinds = {entry.kind, f"of others: {entry.kind}"}
@@ -67,6 +70,7 @@ def _enters(at: Moment, section: Section) -> bool:
         not before
         or not before[-1].pitches
         or any(at.bar in {one.start.bar, one.stop.bar} for one in section.lines)
+        or section.begins_line(at)
         or section.changes_line(at)
         or (section.gives and len([*section.voices_at(at)]) > 1)
     )
@@ -80,13 +84,11 @@ def _is_in_force(entry: Entry, voice: Voice) -> bool:
     before = [one for one in voice.entries if one.at[:2] <= entry.at[:2]]
     lent = [one for one in voice.others.entries if one.at[:2] <= entry.at[:2]]
     now = entry.kind[9:]
-    if any(one.kind == entry.kind and _is_moved(one, entry, voice) for one in before):
-        return True
     for some in (before, lent):
         levels = [(one.at, level) for one in some if (level := lasts(one))]
         if not levels:
             continue
-        last = max(levels, key=lambda one: one[0])[1]
+        last = max(reversed(levels), key=lambda one: one[0])[1]
         known = last in LEVELS and now in LEVELS
         if last == now or (known and abs(LEVELS.index(last) - LEVELS.index(now)) == 1):
             return True

@@ -46,7 +46,7 @@ def lost(section: Section, sides: Sides) -> Iterator[Entry]:
             inside = start <= Moment(entry.at.bar, entry.at.onset) < stop
             if not inside or is_dropped(entry) or key in section.there or key in top:
                 continue
-            if not _is_expected(entry, line, section):
+            if not _is_expected(entry, line, section) or _is_of_own_line(entry, line, section):
                 continue
             if _is_speed(entry) and (entry.kind, entry.at.bar) in speeds:
                 continue  # staves that say the same put it at moments of their own
@@ -115,6 +115,17 @@ def _is_expected(entry: Entry, line: Stretch, section: Section) -> bool:
         return False  # rests are set anew where notes beside them go
     around = voice.around(entry.at)
     return all(one is None or section.plays(line, one) for one in around)
+
+
+def _is_of_own_line(entry: Entry, line: Stretch, section: Section) -> bool:
+    """True where a section has what is handed over to it in a line of its own, too."""
+    if not line.giver:
+        return False
+    return any(
+        own.voice is line.voice and own.start[:2] <= entry.at[:2] < own.stop[:2]
+        for own in section.lines
+        if not own.giver
+    )
 
 
 def _is_reported(entry: Entry, sides: Sides) -> bool:

@@ -21,6 +21,7 @@ class Stretch(NamedTuple):
         by: semitones it is moved by, octaves left aside.
         giver: section that hands over to this one, which plays what that does not; empty for
             a line of its own.
+        receiver: section this one hands over to; empty where it keeps its line.
     """
 
     start: Moment
@@ -28,6 +29,7 @@ class Stretch(NamedTuple):
     voice: Voice
     by: int = 0
     giver: str = ""
+    receiver: str = ""
 
     def is_struck(self, chord: Chord, heads: Heads) -> bool:
         """True where a section strikes a note of a chord, in whatever octave."""
@@ -77,8 +79,11 @@ class Section:
         self.own_dynamics = own_dynamics
         self.gives = gives
         self.heads = heads_of(said)
-        self.givers = {
-            one.giver: heads_of((others or {})[one.giver]) for one in lines if one.giver
+        self.partners = {
+            name: heads_of((others or {})[name])
+            for one in lines
+            for name in (one.giver, one.receiver)
+            if name
         }
         self.there = {(one.kind, one.at) for one in said.entries}
 
@@ -88,14 +93,33 @@ class Section:
         return sorted(self.said.chords, key=lambda one: one.at)
 
     def plays(self, line: Stretch, chord: Chord) -> bool:
-        """True where it strikes a chord of a line, or one that the giver of the line leaves."""
+        """True where it strikes a chord of a line, or one that the giver of the line leaves.
+
+        What the receiver strikes, and here may be struck by another line, is the receiver's.
+        """
         if not line.is_struck(chord, self.heads):
             return False
-        return not line.giver or not line.is_struck(chord, self.givers[line.giver])
+        if line.giver:
+            return not line.is_struck(chord, self.partners[line.giver])
+        given = line.receiver and line.is_struck(chord, self.partners[line.receiver])
+        return not given or not self._another_strikes(line, chord)
+
+    def _another_strikes(self, line: Stretch, chord: Chord) -> bool:
+        """True where another line of the section has a note of this name at a moment."""
+        for other in self.lines:
+            here = other.voice.covering(chord.at)
+            if other.voice is line.voice or here is None or here.at != chord.at:
+                continue
+            if not other.start <= chord.at < other.stop:
+                continue
+            named = {(one + other.by) % 12 for one in here.pitches}
+            if not named.isdisjoint((one + line.by) % 12 for one in chord.pitches):
+                return True
+        return False
 
     def changes_line(self, at: Moment) -> bool:
         """True where it goes from a line of its own to one handed over to it, or back."""
-        if not self.givers:
+        if not any(one.giver for one in self.lines):
             return False
         before = [one for one in self.sounding if one.at < at]
         here = next((one for one in self.sounding if one.at == at), None)
@@ -111,6 +135,14 @@ class Section:
             if source is not None and source.at == chord.at and self.plays(line, source):
                 found.add(place)
         return found
+
+    def begins_line(self, at: Moment) -> bool:
+        """True at the moment of the first note of a line."""
+        return any(
+            first.at[:2] == at[:2]
+            for line in self.lines
+            for first in line.voice.between(line.start, line.stop)[:1]
+        )
 
     @cached_property
     def sounding(self) -> list[Chord]:
@@ -128,7 +160,7 @@ class Section:
 
     def voices_at(self, at: Moment) -> Iterator[Voice]:
         """What its lines carry at a moment; a note is played to its end, whatever ends."""
-        for start, stop, voice, _, _ in self.lines:
+        for start, stop, voice in (one[:3] for one in self.lines):
             last = voice.covering(stop)
             end = max(stop[:2], last.end) if last and last.at < stop else stop[:2]
             if start[:2] <= at[:2] <= end:
@@ -140,5 +172,9 @@ class Section:
 
 
 def heads_of(said: Said) -> dict[Moment, frozenset[float]]:
-    """What a section strikes."""
-    return {one.at: one.pitches for one in said.chords if one.pitches}
+    """What a section strikes, on both its staves."""
+    heads: dict[Moment, frozenset[float]] = {}
+    for one in said.chords:
+        if one.pitches:
+            heads[one.at] = heads.get(one.at, frozenset()) | one.pitches
+    return heads

@@ -107,9 +107,12 @@ def _lines_of(plan: Plan, passage: Passage, name: str) -> Iterator[Stretch]:
     sources += [(w.source, "") for w in passage.withs for x in w.lines if x.section == name]
     if passage.handover is not None and passage.handover.receiver == name:
         sources.append((plan.tune, passage.handover.giver))
+    gives = passage.handover is not None and passage.handover.giver == name
+    receiver = passage.handover.receiver if passage.handover and gives else ""
     for source, giver in sources:
         voice = voice_of(plan.sketch.data, *source[1:])
-        yield Stretch(start, stop, voice, passage.semitones, giver)
+        to = receiver if source is plan.tune and not giver else ""
+        yield Stretch(start, stop, voice, passage.semitones, giver, to)
 
 
 def _sides(data: bytes, made: rewriter.Expansion) -> tuple[dict[str, Said], Sides]:

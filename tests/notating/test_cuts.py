@@ -212,6 +212,14 @@ def test_a_sign_ahead_of_its_moment_is_for_who_plays_then(
     assert not re.search(r"<offset>[^0]", score.decode())
 
 
+def test_a_dynamic_within_a_note_holds_behind_that_of_the_note() -> None:
+    direction = "<direction><direction-type><dynamics><f/></dynamics></direction-type>"
+    notes = sketch("4/4 | C5w^p | E5w |").decode().split("<note>")
+    notes[0] += f"{direction}<offset>2</offset></direction>"
+    parts = said(by_plan("<note>".join(notes).encode(), FIRST, SECOND).score)
+    assert parts["Vla"] == "R | f E5w"
+
+
 def test_a_dynamic_of_another_name_is_restated_as_it_is_written() -> None:
     data = sketch("4/4 | pp C5w | E5w |").replace(
         b"<pp/>", b"<other-dynamics>sempre pp</other-dynamics>"

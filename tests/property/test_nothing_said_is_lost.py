@@ -9,9 +9,7 @@ from tests.ledger.trying import troubles_of_plan
 from tests.property.planning import expand
 from tests.property.plans import Plan, plans
 
-PLAIN = plans(without=frozenset({"handovers"}))
 
-
-@given(PLAIN)
+@given(plans())
 def test_the_ledger_of_a_made_up_plan_is_even(plan: Plan) -> None:
     assert list(troubles_of_plan(plan, expand(plan))) == []
