@@ -181,7 +181,11 @@ RULES = {
     '[[passage]]\nfrom = "A beat 2"\nto = "end"\nlayout = "four-levels"\noctave = "8va"\n',
     "ensemble": 'title = "x"\nbased_on = "symphonic"\n[[section]]\nname = "Vc"\nplayers = 3\n'
     'low = "C2"\nregisters = [{ name = "a", from = "C2", sings = 0.5 }]\n'
-    '[section.names.en]\nplural = "Cellos"\n',
+    + "".join(
+        f'[section.names.{language}]\nsingular = "Cello"\nplural = "Celli"\n'
+        'abbreviation = "Vc."\n'
+        for language in ("en", "it", "de", "fr")
+    ),
     "project": 'language = "it"\ncue_notes = 4\nout_dir = "x"\n[[cue]]\nsketch = "a.xml"\n'
     'layout = "Vn I / Vc"\nby = "m3"\ndown = true\n[[cue]]\nsketch = "b.mxl"\n'
     'plan = "harbour-arc"\nparts = "p"\nkeep_sketch = true\n',
@@ -200,10 +204,11 @@ def rule_files(rng: Random) -> Attempt:
         text = text[:at] + sign + text[at + rng.choice((0, 0, 1, 3)) :]
     if rng.random() < 0.1:
         text *= rng.choice((2, 300))
-    return Attempt(f"{kind} {text!r}", lambda: _read(kind, text))
+    return Attempt(f"{kind} {text!r}", lambda: read_rule(kind, text))
 
 
-def _read(kind: str, text: str) -> list[bytes]:
+def read_rule(kind: str, text: str) -> list[bytes]:
+    """Read a rule file of a kind, for nothing but its faults."""
     forces = load_ensemble("symphonic")
     if kind == "layout":
         layout_from_text(text, "x.toml", forces)

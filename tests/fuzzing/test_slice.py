@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.fuzzing.spoiling import CLASSES
+from tests.fuzzing.spoiling import CLASSES, RULES, read_rule
 from tests.fuzzing.trying import fault_of, outcomes
 
 FEW = 25
@@ -21,6 +21,11 @@ def test_the_classes_spoil_neither_nothing_nor_everything() -> None:
         counted, _ = outcomes(name, first=0, number=FEW)
         assert counted["refused"]
         assert counted["written"] + counted["read"] or name in {"stacks", "rule_files"}
+
+
+@pytest.mark.parametrize("kind", RULES)
+def test_what_is_spoiled_is_sound_before(kind: str) -> None:
+    read_rule(kind, RULES[kind])
 
 
 @pytest.mark.parametrize(
