@@ -343,6 +343,6 @@ def test_an_interruption_leaves_no_litter(
     path.write_bytes(OURS)
     monkeypatch.setattr(os, "replace", interrupt)
     with pytest.raises(KeyboardInterrupt):
-        save(OURS, path)
+        save(stamp(BLANK.replace(b"Ferry", b"Barge")), path)
     assert [one.name for one in tmp_path.iterdir()] == ["a.musicxml"]
     assert path.read_bytes() == OURS
