@@ -330,8 +330,8 @@ def _between(pieces: bytes) -> tuple[bytes, ...]:
 
 
 def _pitch(head: bytes) -> WrittenPitch | None:
-    start = head.rfind(b"<pitch>")
-    if start < 0:
+    start = head.rfind(b"<pitch")  # the standard gives it no attributes, some program may
+    if start < 0 or head[start + len(b"<pitch") :][:1] not in {b">", b" "}:
         return None
     usual = _PITCH.match(head[start:])
     if usual:

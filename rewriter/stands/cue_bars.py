@@ -75,7 +75,7 @@ class CueSource:
         found = {
             at: leading_line(bar)
             for at, bar in self.bars.items()
-            if b"<pitch>" in self.part.bars[at]
+            if b"<pitch" in self.part.bars[at]
         }
         return {at: line for at, line in found.items() if any(note.pitch for note in line)}
 

@@ -57,7 +57,7 @@ def is_plain_rest(bar: bytes) -> bool:
 
 def rests_in(bar: bytes) -> bool:
     """True when nothing is played in a bar."""
-    return b"<pitch>" not in bar and b"<unpitched" not in bar
+    return b"<pitch" not in bar and b"<unpitched" not in bar
 
 
 def is_short(bar: bytes) -> bool:

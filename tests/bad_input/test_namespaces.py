@@ -68,3 +68,12 @@ def test_an_id_that_only_one_element_may_have() -> None:
     etree.fromstring(text.encode())
     made = rewriter.expand(text.encode(), "Vn I + Vn II / Vla", keep_sketch=True)
     etree.fromstring(made.score)
+
+
+@pytest.mark.parametrize("said", ["x='1'", "xml:lang='de'", "xml:id='p'"])
+@pytest.mark.parametrize("tag", ["note", "pitch", "step", "octave", "voice", "type"])
+def test_no_note_is_lost_for_an_attribute(tag: str, said: str) -> None:
+    text = sketch("4/4 | C5q D5 E5h | F5w |").decode()
+    spoiled = text.replace(f"<{tag}>", f"<{tag} {said}>", 1).encode()
+    made = rewriter.expand(spoiled, "Vc")
+    assert made.score.count(b"</pitch>") == text.count("</pitch>")
