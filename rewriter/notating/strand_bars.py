@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rewriter.notating.courtesies import reminders
 from rewriter.notating.cuts import Repairs, VoiceIndex, index_voice, repair
+from rewriter.notating.entries import beside_accents
 from rewriter.notating.repairs import (
     Written,
     belongs,
@@ -124,11 +125,11 @@ class Strand:
             else:
                 continue
             if has_note and octave is not None:
-                yield with_dynamics(block, play.change)
+                yield beside_accents(with_dynamics(block, play.change))
                 block, has_note = [], False
             block = [*told, *block, *more] if told else [*block, *more]
             has_note = has_note or isinstance(item, Note)
-        yield with_dynamics(block, play.change)
+        yield beside_accents(with_dynamics(block, play.change))
 
     def _filled(
         self, written: Sequence[Written], bar: int, *, opens: bool, closes: bool

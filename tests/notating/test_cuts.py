@@ -2,6 +2,7 @@
 
 import re
 
+import music21
 import pytest
 
 from tests.outside.spans import spanner_faults
@@ -218,6 +219,24 @@ def test_a_dynamic_within_a_note_holds_behind_that_of_the_note() -> None:
     notes[0] += f"{direction}<offset>2</offset></direction>"
     parts = said(by_plan("<note>".join(notes).encode(), FIRST, SECOND).score)
     assert parts["Vla"] == "R | f E5w"
+
+
+@pytest.mark.parametrize("entry", ["sfz E5w", "E5w^sfz"])
+def test_an_accent_at_an_entry_follows_the_dynamic_in_force_in_one_direction(
+    entry: str,
+) -> None:
+    """Two directions at one moment would be drawn over each other."""
+    made = by_plan(sketch(f"4/4 | p C5w | {entry} |"), FIRST, SECOND).score
+    violas = made.split(b"</part>")[2]
+    assert len(re.findall(b"<direction[ >]", violas)) == violas.count(b"</direction>") == 1
+    assert re.findall(rb"<dynamics><(\w+)/></dynamics>", violas) == [b"p", b"sfz"]
+    assert said(made)["Vla"] == "R | p sfz E5w"
+    score = music21.converter.parseData(made.decode(), format="musicxml")
+    marks = score.parts[2].recurse().getElementsByClass(music21.dynamics.Dynamic)
+    assert [(one.value, one.getOffsetInHierarchy(score)) for one in marks] == [
+        ("p", 4.0),
+        ("sfz", 4.0),
+    ]
 
 
 def test_a_dynamic_of_another_name_is_restated_as_it_is_written() -> None:
