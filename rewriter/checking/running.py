@@ -51,12 +51,15 @@ def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
                 )
 
 
-def findings_of_cue(cue: Cue, parts: Sequence[PartLines]) -> list[Finding]:
+def findings_of_cue(
+    cue: Cue, parts: Sequence[PartLines], written: Iterable[object] = ()
+) -> list[Finding]:
     """Everything there is to find in a cue that was just scored.
 
     Args:
         cue: as it was scored.
         parts: of the score, in its order.
+        written: facts met while it was written.
 
     Returns:
         About the sketch and the borders of passages, then passage by passage; each once.
@@ -67,6 +70,7 @@ def findings_of_cue(cue: Cue, parts: Sequence[PartLines]) -> list[Finding]:
     at = Places(cue.frame, parts)
     findings = [*findings_in(cue.account.faults, at.of_reading(cue.sketch.place))]
     findings += findings_in(cue.leaps, at)
+    findings += findings_in(written, at)
     told = frozenset(cue.account.faults)
     for used in {one.place: one for one in reversed(cue.used)}.values():
         faults = (one for one in used.faults if _of_part(one, used.place.part) not in told)

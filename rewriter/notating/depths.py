@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.placing.facts import StruckAgain
 from rewriter.placing.strands import last_end, sound_together
 from rewriter.sketch.listening import notes_in
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Hashable, Iterator, Sequence
 
     from rewriter.placing.lines import Line
 
@@ -119,6 +120,24 @@ def is_held_on(before: Line, after: Line) -> bool:
         return False
     ahead = before.plays[last].per_note(last)
     return bool(ahead) and ahead[place - 1] == octaves[place]
+
+
+def struck_again(
+    before: Sequence[tuple[Line, Hashable]], after: Sequence[tuple[Line, Hashable]]
+) -> Iterator[StruckAgain]:
+    """Notes held over a border that no strand holds: they go on in another than they began in.
+
+    Args:
+        before: lines of a section in a passage, each with the strand it is written in.
+        after: likewise of the next.
+    """
+    for line, strand in after:
+        strands = {lying for held, lying in before if is_held_on(held, line)}
+        if strands and strand not in strands:
+            bar = min(line.plays)
+            octaves = line.plays[bar].per_note(bar)
+            place = next(at for at, octave in enumerate(octaves) if octave is not None)
+            yield StruckAgain(line.player, (bar, place))
 
 
 def _numbered(passages: Sequence[Sequence[Line]]) -> Iterator[tuple[int, int, Line]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.notating.depths import depths, held_beside
+from rewriter.notating.depths import depths, held_beside, struck_again
 from rewriter.notating.marks import MarkPlanner, Marks
 from rewriter.notating.seats import Seats, seated
 from rewriter.notating.sharing import OnStaves, on_staves
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.notating.cuts import Place
+    from rewriter.placing.facts import StruckAgain
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.layouts import Layout
@@ -44,6 +45,7 @@ class SectionPart(NamedTuple):
         joined: notes from which more of the section play what some of it have played so far.
         lines: that stand in it.
         second: True for the second staff of a section that needs one.
+        struck_again: notes of the section that the sketch ties and its staves do not.
         players: how many play it at the most; the second staff has its share only.
     """
 
@@ -57,6 +59,7 @@ class SectionPart(NamedTuple):
     players: int
     lines: Sequence[Line]
     second: bool = False
+    struck_again: Sequence[StruckAgain] = ()
 
 
 class PassageLines(NamedTuple):
@@ -115,6 +118,7 @@ class _Gathered:
         self.upper, self.lower = _Staff(len(frame.bars)), _Staff(len(frame.bars))
         self.unsaid: dict[Place, set[str]] = {}
         self.joined: set[Place] = set()
+        self.struck_again: list[StruckAgain] = []
         self._laid: list[tuple[Line, Strand]] = []
         lines = [
             [line for line in passage.lines if line.section is section] for passage in passages
@@ -129,6 +133,7 @@ class _Gathered:
         above = _depths([one.upper for one in placed])
         below = _depths([one.lower for one in placed])
         known: Sequence[Line] = ()
+        written: Sequence[tuple[Line, Strand]] = ()
         for some, upper, lower in zip(lines, above, below, strict=True):
             self._find_joined(known, some)
             known = some
@@ -139,6 +144,9 @@ class _Gathered:
             for line in some:
                 if line.taken_from:
                     self._lay(self.upper, 0, line)
+            here = self._laid[len(self._laid) - len(some) :]
+            self.struck_again += struck_again(written, here)
+            written = here
         if any(line.voice.has_techniques for line, _ in self._laid):
             self._tell_ways(own, language)
         self.upper.words = words_of(_told(section, passages, placed, language), language)
@@ -220,6 +228,7 @@ def _parts(one: _Gathered, planner: MarkPlanner) -> Iterator[SectionPart]:
             section.players if alone else _players(staff.lines),
             staff.lines,
             second=staff is lower,
+            struck_again=one.struck_again if staff is upper else (),
         )
 
 

@@ -154,6 +154,18 @@ class OutsideCondition(NamedTuple):
     condition: Condition
 
 
+class StruckAgain(NamedTuple):
+    """A tied note that is struck again, since its line goes on somewhere else on the page.
+
+    Attributes:
+        player: who plays it from there on.
+        where: the note that is struck, as (bar, place among its notes).
+    """
+
+    player: Player
+    where: tuple[int, int]
+
+
 class BegunLate(NamedTuple):
     """A line that begins late, since its players still hold a note of the passage before.
 

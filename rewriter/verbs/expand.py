@@ -139,7 +139,8 @@ def expand(
             PartLines(name, part.section, part.lines)
             for name, part in zip(part_ids(parts), parts, strict=True)
         ]
-        findings = findings_of_cue(cue, standing)
+        written = [fact for part in parts for fact in part.struck_again]
+        findings = findings_of_cue(cue, standing, written)
         score = write_score(
             short_score.header,
             cue.frame,

@@ -27,6 +27,7 @@ from rewriter.checking.rules import (
     receiver_busy,
     receiver_out_of_range,
     silenced,
+    struck_again,
 )
 
 RULES: tuple[Rule[Any, Any], ...] = (
@@ -43,6 +44,7 @@ RULES: tuple[Rule[Any, Any], ...] = (
     receiver_busy.RULE,
     receiver_out_of_range.RULE,
     enters_late.RULE,
+    struck_again.RULE,
     octave_leap.RULE,
     not_true_here.RULE,
     moves_under_fermata.RULE,
