@@ -10,7 +10,6 @@ from lxml import etree
 from rewriter.musicxml.containers import MOST_BYTES, is_zip, unzip_score
 from rewriter.musicxml.faults import EXPORT
 from rewriter.musicxml.parsing import parse_score
-from rewriter.musicxml.timewise import partwise_from
 from rewriter.problems import Refused
 
 _PIECE = 2**20
@@ -79,6 +78,8 @@ def partwise_root(data: bytes, name: str, *, comments: bool = False) -> etree._E
     try:
         root = parse_score(data, comments=comments)
         if root.tag == "score-timewise":
+            from rewriter.musicxml.timewise import partwise_from
+
             root = partwise_from(root)
         _require_bars(root)
     except Refused as refused:

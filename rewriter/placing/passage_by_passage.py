@@ -7,7 +7,6 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.placing.facts import LineLeaps
-from rewriter.placing.holding import held_over
 from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.passages import Placed, bars_said
 from rewriter.placing.pauses import moving_on
@@ -16,7 +15,6 @@ from rewriter.placing.scoring import Scored, score_stretch
 from rewriter.placing.statement import StatementPlaced, place_statement
 from rewriter.placing.strands import cut_moment
 from rewriter.sketch.chords import gather
-from rewriter.sketch.dealing import dealt
 from rewriter.sketch.listening import between
 
 if TYPE_CHECKING:
@@ -139,6 +137,8 @@ class CueScorer:
             bar, onset = after.start
             old = [line for one in free if one.stop > (bar, 0) for line in one.scored.lines]
             if old and onset > 0:
+                from rewriter.placing.holding import held_over
+
                 new = after.scored
                 lines, late = held_over(old, new.lines, after.start)
                 new = new._replace(lines=lines, facts=[*new.facts, *late])
@@ -205,6 +205,8 @@ class CueScorer:
         lines = len(more.stack.members)
         settles: list[tuple[object, Settle]] = [("top", partial(gather, chords="top"))]
         if more.chords == "divide":
+            from rewriter.sketch.dealing import dealt
+
             settles = [((at, lines), dealt(at, lines)) for at in range(lines)]
         stretches = []
         for name, settle in settles:

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.placing.conditions import outside_condition
 from rewriter.placing.dividing import divided_sections, shared_out
-from rewriter.placing.handover import hand_over
 from rewriter.placing.lines import Line, Stretch, line_of, within_limits
-from rewriter.placing.register_signs import signs_left_out, untrue_signs
 from rewriter.placing.statement import place_accompaniment
 
 if TYPE_CHECKING:
@@ -75,10 +72,14 @@ def score_stretch(
         lines[at], found = within_limits(line, its, policy)
         facts += found
         if line.voice.of_strings:
+            from rewriter.placing.register_signs import signs_left_out, untrue_signs
+
             unsaid = untrue_signs(line.section, lines[at].plays)
             lines[at] = lines[at]._replace(unsaid=unsaid)
             facts += signs_left_out(line.player, unsaid)
     if layout.condition is not None:
+        from rewriter.placing.conditions import outside_condition
+
         played = [line.played for line in lines if line.voice is stretch.voice]
         facts += outside_condition(layout.condition, played)
     return Scored(lines, accompanying, facts)
@@ -122,6 +123,8 @@ def _handed_over(
         rule = detail.handover if detail else None
         if rule is None or line.voice is not lines[0].voice:
             continue
+        from rewriter.placing.handover import hand_over
+
         receiver = ensemble.section(rule.to)
         own = [n for n, other in enumerate(now) if other.section is receiver]
         done = hand_over(now[at], rule, receiver, [now[n] for n in own], its[at].breathing)

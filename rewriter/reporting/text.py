@@ -4,7 +4,6 @@ from collections.abc import Iterator, Sequence
 
 from rewriter.problems import Finding
 from rewriter.reporting.columns import UNBROKEN, count, shorten_bars, span_bars, wrap_hanging
-from rewriter.reporting.passages import passages_of
 from rewriter.reporting.results import Report
 from rewriter.reporting.table import lines_of, placed_by, strengths_said, title_of
 
@@ -133,6 +132,8 @@ def _moved(report: Report) -> str:
 def _played(report: Report, width: int) -> Iterator[list[str]]:
     """All lines: in one table, or passage by passage."""
     if len(report.passages) > 1:
+        from rewriter.reporting.passages import passages_of
+
         yield from passages_of(report, width)
     else:
         yield list(lines_of(report.lines, width))

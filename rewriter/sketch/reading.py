@@ -17,7 +17,6 @@ from rewriter.scores.movements import bar_text
 from rewriter.sketch.directions import DirectionParts, in_words, read_direction
 from rewriter.sketch.faults import Mended
 from rewriter.sketch.frame_reading import UNISON, FrameReader, later_wins
-from rewriter.sketch.harmonies import moved_harmony
 from rewriter.sketch.mending import mend_barline, mend_sound, mended_opening
 from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
@@ -336,6 +335,8 @@ class PartReader:
             self._drop("chord symbols")
             return
         self.carried["chord symbols"] = self.carried.get("chord symbols", 0) + 1
+        from rewriter.sketch.harmonies import moved_harmony
+
         piece = moved_harmony(element_of(data), float(self._scale), self.frame.interval)
         self._sign("score", piece, "harmony")
 

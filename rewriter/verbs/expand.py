@@ -15,13 +15,11 @@ from rewriter.foreign.opening import open_sketch
 from rewriter.musicxml.heading import Origin
 from rewriter.notating.score import SketchBelow, part_ids, write_score
 from rewriter.notating.section_parts import PassageLines, section_parts
-from rewriter.notating.sketch_below import keep_below
 from rewriter.placing.cue import Wishes, most_lines, needs_other_staves, score_cue
 from rewriter.placing.passages import plan_of
 from rewriter.problems import Refused
 from rewriter.reporting.summary import Left, report_of
 from rewriter.rulefiles.loading import is_layout, load_ensemble, resolve_layout
-from rewriter.rulefiles.plan_files import load_plan
 from rewriter.rulefiles.words import Chords, Language, OutOfRange, RegisterSet
 from rewriter.scores.score import read_score
 from rewriter.sketch.in_every_key import Readings, Request
@@ -38,6 +36,7 @@ if TYPE_CHECKING:
     from rewriter.reporting.results import Report
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
+    from rewriter.scores.score import Score
 
 
 class Expansion(NamedTuple):
@@ -119,7 +118,7 @@ def expand(
     opened = open_sketch(sketch)
     short_score = read_score(opened.source, lines=most_lines(wanted, forces))
     try:
-        below = keep_below(short_score) if keep_sketch else SketchBelow()
+        below = _below(short_score) if keep_sketch else SketchBelow()
         keep = Keep(keep_lyrics, keep_harmony, partial(is_layout, ensemble=forces))
         readings = Readings(short_score, Request(tune, keep, whole=needs_other_staves(wanted)))
         cue = score_cue(
@@ -166,11 +165,19 @@ def _check_words(
     check_word("language", language, get_args(Language))
 
 
+def _below(short_score: Score) -> SketchBelow:
+    from rewriter.notating.sketch_below import keep_below
+
+    return keep_below(short_score)
+
+
 def _wanted(layout: str, plan: str, forces: Ensemble) -> Plan | None:
     """The plan asked for: a file, one layout over the whole cue, or the sketch's words."""
     if layout and plan:
         raise Refused("a layout and a plan are both named", "name one of them")
     if plan:
+        from rewriter.rulefiles.plan_files import load_plan
+
         return load_plan(plan, forces)
     if layout:
         return plan_of(resolve_layout(layout, forces))
