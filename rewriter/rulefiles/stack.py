@@ -13,10 +13,9 @@ What it can say, in full::
 from collections import Counter
 from collections.abc import Sequence
 from math import ceil
-from typing import NamedTuple, NoReturn
+from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
 from rewriter.rulefiles.ensembles import Ensemble, Section
-from rewriter.rulefiles.stack_hints import Hint, hint, hint_after
 from rewriter.rulefiles.stack_lines import (
     PLAYERS_AT_A_DESK,
     Level,
@@ -28,6 +27,9 @@ from rewriter.rulefiles.stack_lines import (
 )
 from rewriter.rulefiles.stack_text import StackFault, Token, tokens_of
 from rewriter.theory.numbers import whole
+
+if TYPE_CHECKING:
+    from rewriter.rulefiles.stack_hints import Hint
 
 _HALF_A_PLAYER = 0.5
 _LONGEST = 1000  # characters; the longest that is shipped has 60
@@ -106,7 +108,7 @@ class _Parser:
         length = (to or at).stop - at.position
         raise StackFault(what, remedy, stack=self.text, position=at.position, length=length)
 
-    def refuse_by(self, hint: Hint | None) -> None:
+    def refuse_by(self, hint: "Hint | None") -> None:
         """Say what was probably meant, where there is any idea of it."""
         if hint is not None:
             self.refuse(hint.what, hint.remedy, at=hint.first, to=hint.last)
@@ -134,6 +136,8 @@ class _Parser:
             self.take()
             found += self.member(depth)
         if self.peek().kind not in {"/", "end"}:
+            from rewriter.rulefiles.stack_hints import hint_after
+
             self.refuse_by(hint_after(self.tokens[self.at - 1], self.peek()))
             self.refuse(f'no "/" or "+" stands before "{self.peek().text}"', at=self.peek())
         return found
@@ -231,6 +235,8 @@ class _Parser:
             if self.ensemble.find(left) and self.ensemble.find(right):
                 what = f'no "/" or "+" stands between "{left}" and "{right}"'
                 self.refuse(what, at=words[cut], to=words[-1])
+        from rewriter.rulefiles.stack_hints import hint
+
         self.refuse_by(hint(words, self.ensemble.find))
         near = self.ensemble.nearest(name)
         there_are = ", ".join(section.key for section in self.ensemble.sections)

@@ -4,8 +4,6 @@ import re
 import tomllib
 from typing import Any
 
-from rewriter.rulefiles.toml_hints import toml_hint
-
 _LONGEST_ROW = 1000
 _DEEPEST = 100
 
@@ -73,6 +71,8 @@ def _deep_row(text: str) -> int:
 
 def _worded(fault: tomllib.TOMLDecodeError, text: str) -> NoToml:
     """What tomllib says of a text, for people."""
+    from rewriter.rulefiles.toml_hints import toml_hint
+
     said = str(fault)
     match = _AT.search(said)
     last = text.count("\n") + (not text.endswith("\n"))
