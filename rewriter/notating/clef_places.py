@@ -76,6 +76,7 @@ class Reading:
 
     Attributes:
         bars: those in which notes begin.
+        bar_compasses: of each of those, lowest and highest MIDI number.
         starts: of each note, divisions from the start of the piece.
         ends: of each note and all before it, the latest, likewise.
         lengths: of each note, divisions.
@@ -106,6 +107,7 @@ class Reading:
         self.ends = list(accumulate(map(add, self.starts, self.lengths), max))
         self.bar_starts = [0, *accumulate(bar.length for bar in frame.bars)]
         self.bars = list(self._by_bar(bars))
+        self.bar_compasses = [(bar.lowest, bar.highest) for bar in self.bars]
         self._places: dict[int, list[Place]] = {}
         self._beams: dict[int, set[int]] = {}
         self._joined: dict[int, tuple[int, int]] = {}

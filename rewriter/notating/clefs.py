@@ -6,7 +6,7 @@ from bisect import bisect_right
 from functools import cached_property
 from itertools import accumulate, pairwise
 from math import inf
-from operator import attrgetter, itemgetter, mul
+from operator import attrgetter, mul
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.notating.clef_places import AFTER_A_BAR, AT_A_BARLINE, INSIDE_A_SLUR, Place
@@ -49,8 +49,6 @@ source)."""
 
 
 _index = attrgetter("bar")
-_compass = itemgetter(3, 4)
-"""Lowest and highest pitch of a bar that is read; its attributes by place, which is faster."""
 
 
 class ClefChange(NamedTuple):
@@ -149,7 +147,7 @@ class _Choice:
         ]
 
     def changes(self) -> list[ClefChange]:
-        compasses = list(map(_compass, self._reading.bars))
+        compasses = self._reading.bar_compasses
         fits = {compass: self._fitting(*compass) for compass in set(compasses)}
         fitting = [fits[compass] for compass in compasses]
         stays = self._long_enough(self._cheapest(self._places(fitting)))
