@@ -155,8 +155,9 @@ def with_octaves(
 def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
     """Put plays into a strand that does not sound at those moments.
 
-    Two plays of one voice in one bar become one. Where a note of the strand still sounds, the
-    newcomer waits for its next note.
+    Two plays of one voice in one bar become one; a rest of both is the newcomer's, whose
+    notes lie around it. Where a note of the strand still sounds, the newcomer waits for its
+    next note.
     """
     alone: dict[int, tuple[Play]] = {}  # bars that are played alike are the same
     for bar, play in more.items():
@@ -168,8 +169,15 @@ def laid_into(plays: Plays, more: Mapping[int, Play]) -> None:
             (k for k in known if k.voice is play.voice and k.change == play.change), None
         )
         if same is not None:
-            pairs = zip(same.per_note(bar), play.per_note(bar), strict=True)
-            octaves = tuple(old if old is not None else new for old, new in pairs)
+            octaves = tuple(
+                new if old is None or (note.pitch is None and new is not None) else old
+                for note, old, new in zip(
+                    notes_in(play.voice, bar),
+                    same.per_note(bar),
+                    play.per_note(bar),
+                    strict=True,
+                )
+            )
             joined = same._replace(octaves=octaves)
             if len(set(octaves)) == 1:
                 joined = same._replace(octave=octaves[0] or 0, octaves=None)

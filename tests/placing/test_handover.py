@@ -111,6 +111,19 @@ def test_a_receiver_may_leave_its_own_line_meanwhile() -> None:
     assert parts["Vla"] == "C5w | C5h G5h | A5w | G5w"
 
 
+def test_a_slur_over_a_rest_goes_whole_to_a_receiver_that_leaves_the_same_tune() -> None:
+    """Its own rest, an octave lower, is no change of octave."""
+    text = layout(
+        "Vn I loco / Vla",
+        '[line."Vn I"]',
+        'handover = { above = "G5", to = "Vla", at = "bar", leave = true }',
+    )
+    made = by_layout(sketch("4/4 | C5q D5 E5 D5 | (A5q rq B5 A5) | C5w |"), text)
+    parts = said(made.score)
+    assert parts["Vla"] == "C4q D4q E4q D4q | (A5q rq B5q A5q) | C5w"
+    assert parts["Vn I"] == "C5q D5q E5q D5q | R | R"
+
+
 def test_a_receiver_that_holds_a_note_of_its_own_is_busy() -> None:
     data = sketch("4/4 | C4q D4 C5 G4 | A4w |", others={"Pad": "4/4 | E4w | E4w |"})
     text = layout(
