@@ -48,7 +48,8 @@ def _is_caused(entry: Entry, tag: str, voice: Voice, section: Section) -> bool:
         is_said = any(one.kind == entry.kind for one in voice.entries if one.at <= entry.at)
         return _enters(entry.at, section) and (is_said or bool(CANCELS.fullmatch(entry.kind)))
     if tag == "dynamics":
-        said = [one for one in voice.entries if one.kind == entry.kind and one.at <= entry.at]
+        every = (*voice.entries, *voice.others.entries)
+        said = [one for one in every if one.kind == entry.kind and one.at <= entry.at]
         return (
             section.own_dynamics
             or any(_is_moved(one, entry, voice) for one in said)
