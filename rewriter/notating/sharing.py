@@ -126,7 +126,8 @@ def _at_once(upper: Line, lower: Line) -> Iterator[tuple[float, float, int]]:
     for high in upper.soundings:
         while waiting < len(below) and below[waiting].end <= high.start:
             waiting += 1
-        for low in below[waiting:]:
+        for at in range(waiting, len(below)):
+            low = below[at]
             if low.start >= high.end:
                 break
             length = min(high.end, low.end) - max(high.start, low.start)
