@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.faults import VoicePlace
-    from rewriter.sketch.model import Frame, Sounding, Voice
+    from rewriter.sketch.frame import Frame
+    from rewriter.sketch.model import Sounding, Voice
 
 
 class PartLines(NamedTuple):

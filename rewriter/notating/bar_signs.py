@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from rewriter.notating.repairs import Written
-    from rewriter.sketch.model import FrameBar
+    from rewriter.sketch.frame import FrameBar
 
 
 class BarSigns:

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from rewriter.placing.strands import Play
-    from rewriter.sketch.model import Frame, FrameBar, Sign, Sounding
+    from rewriter.sketch.frame import Frame, FrameBar
+    from rewriter.sketch.model import Sign, Sounding
 
 AFTER_A_BAR, AFTER_A_REST, AT_A_BARLINE, ELSEWHERE, INSIDE_A_SLUR = range(5)
 """How good a place for a clef is, best first: behind a bar's rest, behind a rest, at a

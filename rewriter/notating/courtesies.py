@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
     from rewriter.notating.cuts import Place
     from rewriter.placing.strands import Plays, Run
-    from rewriter.sketch.model import Frame, SketchPitch
+    from rewriter.sketch.frame import Frame
+    from rewriter.sketch.model import SketchPitch
 
 _Line = tuple[str, int]
 """A letter in an octave."""

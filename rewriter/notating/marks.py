@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
     from rewriter.placing.strands import Play
     from rewriter.rulefiles.ensembles import ClefUse, Section
-    from rewriter.sketch.model import Frame, Sounding
+    from rewriter.sketch.frame import Frame
+    from rewriter.sketch.model import Sounding
 
 _NUMBERS = 16
 """Numbers there are for 8va lines (W3C MusicXML 4.0, number-level)."""

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from rewriter.notating.section_parts import SectionPart
     from rewriter.notating.staves import WrittenBar
     from rewriter.rulefiles.ensembles import ClefUse, Section
-    from rewriter.sketch.model import Frame, Sign
+    from rewriter.sketch.frame import Frame
+    from rewriter.sketch.model import Sign
 
 _Shell = tuple[bytes, bytes]
 """What stands before and behind the music of a bar."""

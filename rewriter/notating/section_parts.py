@@ -29,7 +29,8 @@ if TYPE_CHECKING:
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Ensemble, Section
     from rewriter.rulefiles.layouts import Layout
-    from rewriter.sketch.model import Frame, Sign
+    from rewriter.sketch.frame import Frame
+    from rewriter.sketch.model import Sign
 
 
 class SectionPart(NamedTuple):

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from rewriter.notating.cuts import VoiceIndex
     from rewriter.notating.section_parts import SectionPart
     from rewriter.placing.strands import Play
-    from rewriter.sketch.model import Frame, FrameBar
+    from rewriter.sketch.frame import Frame, FrameBar
 
 
 WrittenBar = tuple[bytes, int | None]

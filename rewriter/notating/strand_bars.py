@@ -32,7 +32,8 @@ if TYPE_CHECKING:
 
     from rewriter.notating.cuts import Place
     from rewriter.placing.strands import Play, Plays
-    from rewriter.sketch.model import Frame, Voice
+    from rewriter.sketch.frame import Frame
+    from rewriter.sketch.model import Voice
 
 
 class Strand:

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.plans import Plan
     from rewriter.rulefiles.words import Chords, OutOfRange, RegisterSet
     from rewriter.sketch.accompaniment import Accompaniment
+    from rewriter.sketch.frame import Frame, FrameBar
     from rewriter.sketch.in_every_key import Readings
-    from rewriter.sketch.model import Frame, FrameBar
     from rewriter.sketch.short_score import Sketch
 
 

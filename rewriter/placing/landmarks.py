@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from rewriter.rulefiles.plans import Point
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.frame import Frame
 
 T = TypeVar("T")
 

@@ -24,8 +24,9 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.layouts import Layout, With
     from rewriter.rulefiles.words import Chords, OutOfRange, RegisterSet
     from rewriter.sketch.accompaniment import Accompaniment
+    from rewriter.sketch.frame import Frame
     from rewriter.sketch.in_every_key import Readings
-    from rewriter.sketch.model import Frame, Voice
+    from rewriter.sketch.model import Voice
     from rewriter.sketch.short_score import Sketch
     from rewriter.sketch.voices import Settle
     from rewriter.theory.fifths import Interval

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.layouts import Layout
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.frame import Frame
 
 
 class Placed(NamedTuple):

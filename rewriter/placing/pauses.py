@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.placing.lines import Line
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.frame import Frame
 
 
 def moving_on(lines: Sequence[Line], frame: Frame) -> Iterator[MovesOn]:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from rewriter.placing.seams import Notes
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.frame import Frame
 
 _BREATHS: Final = frozenset(("breath-mark", "caesura", "fermata"))
 _SECTION_ENDS: Final = (b"light-light", b"heavy", b"<repeat", b"<fermata")

@@ -13,7 +13,7 @@ from rewriter.sketch.voices import beat_at
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.frame import Frame
     from rewriter.theory.time import Moment
 
 _PLAIN_MARK: Final = re.compile(

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from rewriter.scores.score import Score
     from rewriter.sketch.compass import End, VoiceSeen
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.frame import Frame
     from rewriter.sketch.short_score import Sketch
 
 

@@ -43,7 +43,8 @@ if TYPE_CHECKING:
     from rewriter.problems import Finding
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
-    from rewriter.sketch.model import Frame, FrameBar, Sounding
+    from rewriter.sketch.frame import Frame, FrameBar
+    from rewriter.sketch.model import Sounding
 
     NameOf = Callable[[Sounding, int], str]
 

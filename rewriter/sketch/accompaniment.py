@@ -29,7 +29,8 @@ if TYPE_CHECKING:
 
     from rewriter.scores.score import Part
     from rewriter.sketch.faults import Fault
-    from rewriter.sketch.model import Frame, FrameBar, Voice
+    from rewriter.sketch.frame import Frame, FrameBar
+    from rewriter.sketch.model import Voice
     from rewriter.sketch.music import PartMusic, SketchMusic
     from rewriter.sketch.tune import Tune
     from rewriter.sketch.voices import Settle

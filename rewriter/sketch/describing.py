@@ -8,7 +8,8 @@ from rewriter.sketch.listening import notes_in, where
 from rewriter.theory.pitch import name_of_midi, note_name
 
 if TYPE_CHECKING:
-    from rewriter.sketch.model import Frame, Note, Sounding, Voice
+    from rewriter.sketch.frame import Frame
+    from rewriter.sketch.model import Note, Sounding, Voice
 
 
 class Describer:

@@ -13,7 +13,7 @@ from rewriter.musicxml.escaping import attribute
 from rewriter.musicxml.note_reading import serialised
 from rewriter.problems import Refused
 from rewriter.scores.children import attributes_of
-from rewriter.sketch.model import FrameBar
+from rewriter.sketch.frame import FrameBar
 from rewriter.sketch.signatures import (
     fifths_of,
     moved_step,

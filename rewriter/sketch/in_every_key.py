@@ -13,7 +13,7 @@ from rewriter.sketch.tune import choose_part, settle_tune
 if TYPE_CHECKING:
     from rewriter.rulefiles.words import Chords
     from rewriter.scores.score import Score
-    from rewriter.sketch.model import Frame
+    from rewriter.sketch.frame import Frame
     from rewriter.sketch.requests import Keep
     from rewriter.sketch.short_score import Sketch
     from rewriter.sketch.voices import Settle

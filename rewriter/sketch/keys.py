@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rewriter.problems import Refused
-from rewriter.sketch.model import Frame, FrameBar, Sign
+from rewriter.sketch.frame import Frame, FrameBar
+from rewriter.sketch.model import Sign
 from rewriter.theory.fifths import interval_between_keys, key_name, tonic_of
 
 if TYPE_CHECKING:

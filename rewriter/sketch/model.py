@@ -1,13 +1,11 @@
-"""What the short score says, bar by bar, ready to be played by any section at any octave.
+"""A voice of the short score, bar by bar, ready to be played by any section at any octave.
 
-A :class:`Frame` is what every part shares: bars, barlines, keys, metres. A :class:`Voice` is
-one line of music in that frame. Both keep what they hold as finished bytes, so that writing a
-part is joining them; pitches stand in them as octave bytes (see ``musicxml.note_shapes``).
+It keeps what it holds as finished bytes, so that writing a part is joining them; pitches stand
+in them as octave bytes (see ``musicxml.note_shapes``). Its bars are those of a ``Frame``.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 import msgspec
@@ -17,7 +15,6 @@ if TYPE_CHECKING:
 
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.theory.dynamics import Strength
-    from rewriter.theory.metre import Metre
     from rewriter.theory.techniques import Technique
     from rewriter.theory.time import Timeline
 
@@ -185,129 +182,6 @@ class DirectionDetail(NamedTuple):
         heard = b' sound="yes"' if self.offset_sounds else b""
         middle = b"<offset%b>%d</offset>" % (heard, total) if total else b""
         return self.head + middle + self.tail
-
-
-class Pause(NamedTuple):
-    """A moment at which the whole score holds.
-
-    Attributes:
-        onset: divisions from the start of the bar.
-        until: likewise; until then nobody should move on.
-        data: ``<fermata>`` as bytes.
-    """
-
-    onset: int
-    until: int
-    data: bytes
-
-
-class FrameBar:
-    """A bar as all parts share it.
-
-    Attributes:
-        number: as printed.
-        opening: the ``<measure>`` tag.
-        length: divisions.
-        metre: in force at its start.
-        fifths: key in force at its start, sounding.
-        key: its ``<key>`` as bytes; empty where the sketch has none yet.
-        mode: its ``<mode>``; empty where the sketch does not say.
-        alterations: what that key does to each letter.
-        left: left barlines.
-        lacking: divisions an upbeat bar, or the rest of a divided one, lacks at its start.
-        short: True where it lacks of its metre what somebody can count, at either end.
-        right: right barlines.
-        attributes: children of the opening ``<attributes>`` before and behind the clef.
-        states_key: True where a key is among them.
-        signs: what every part or the top part has within the bar.
-        pauses: fermatas on notes and rests, for every part.
-    """
-
-    __slots__ = (
-        "alterations",
-        "attributes",
-        "fifths",
-        "implicit",
-        "key",
-        "lacking",
-        "left",
-        "length",
-        "metre",
-        "mode",
-        "number",
-        "opening",
-        "pauses",
-        "right",
-        "short",
-        "signs",
-        "states_key",
-    )  # fmt: skip
-
-    def __init__(
-        self, number: str, opening: bytes, metre: Metre, fifths: int, alterations: Alterations
-    ) -> None:
-        self.number = number
-        self.opening = opening
-        self.implicit = False
-        self.key, self.mode = b"", ""
-        self.states_key = False
-        self.length = self.lacking = 0
-        self.short = False
-        self.metre = metre
-        self.fifths = fifths
-        self.alterations = alterations
-        self.left = b""
-        self.right = b""
-        self.attributes: tuple[bytes, bytes] = (b"", b"")
-        self.signs: list[Sign] = []
-        self.pauses: tuple[Pause, ...] = ()
-
-
-class Frame(NamedTuple):
-    """What all parts share.
-
-    Attributes:
-        bars: in order.
-        divisions: of a quarter.
-        movements: index of the first bar of each movement.
-    """
-
-    bars: list[FrameBar]
-    divisions: int
-    movements: Sequence[int] = (0,)
-
-    def movement(self, bar: int) -> int:
-        """Which movement a bar is in, counted from 1; 0 where there is only one."""
-        return bisect_right(self.movements, bar) if len(self.movements) > 1 else 0
-
-    def bar_text(self, bar: int) -> str:
-        """A bar for people: ``bar 3``, ``movement 2, bar 3``."""
-        return self.bars_text(bar, bar)
-
-    def bars_text(self, first: int, last: int) -> str:
-        """A stretch of bars for people, with its movement where there are several.
-
-        ``bars 3-9``, ``movement 2, bars 3-9``, ``movement 1, bar 9, to movement 2, bar 3``.
-        """
-        begins, ends = self.bars[first].number, self.bars[last].number
-        movement = self.movement(first)
-        if movement != self.movement(last):
-            return f"{self.bar_text(first)}, to {self.bar_text(last)}"
-        said = f"bar {begins}" if begins == ends else f"bars {begins}-{ends}"
-        return f"movement {movement}, {said}" if movement else said
-
-    @property
-    def double_bars(self) -> frozenset[int]:
-        """Indexes of the bars that begin behind a double bar of any kind."""
-        return frozenset(
-            index
-            for index, bar in enumerate(self.bars)
-            if (index and _is_double(self.bars[index - 1].right)) or _is_double(bar.left)
-        )
-
-
-def _is_double(barline: bytes) -> bool:
-    return b">light-" in barline or b">heavy" in barline
 
 
 class VoiceBar:

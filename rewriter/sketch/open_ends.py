@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from rewriter.musicxml.note_shapes import Notation, NoteShape
-    from rewriter.sketch.model import FrameBar, VoiceBar
+    from rewriter.sketch.frame import FrameBar
+    from rewriter.sketch.model import VoiceBar
 
 
 _LATER = frozenset(("stop", "continue"))

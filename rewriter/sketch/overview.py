@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from rewriter.scores.score import Score
-    from rewriter.sketch.model import Frame, FrameBar
+    from rewriter.sketch.frame import Frame, FrameBar
     from rewriter.theory.metre import Metre
 
 _BRACKETS: Final = re.compile(r"\[\s*([^\[\]]+?)\s*\]")

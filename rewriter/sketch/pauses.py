@@ -19,7 +19,8 @@ from rewriter.musicxml.note_reading import serialised
 from rewriter.musicxml.note_shapes import Notation
 from rewriter.scores.children import element_of
 from rewriter.scores.quarters import in_quarters
-from rewriter.sketch.model import Note, Pause, Sign
+from rewriter.sketch.frame import Pause
+from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.rests import is_plain_rest, rests_between
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
     from rewriter.scores.events import Event
     from rewriter.scores.score import Part
-    from rewriter.sketch.model import FrameBar
+    from rewriter.sketch.frame import FrameBar
 
 _SIGN: Final = b"<fermata"
 _BEHIND_IT: Final = frozenset(("ending", "repeat"))

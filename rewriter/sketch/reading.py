@@ -18,7 +18,7 @@ from rewriter.sketch.directions import DirectionParts, in_words, read_direction
 from rewriter.sketch.faults import Mended
 from rewriter.sketch.frame_reading import UNISON, FrameReader, later_wins
 from rewriter.sketch.mending import mend_barline, mend_sound, mended_opening
-from rewriter.sketch.model import DirectionDetail, FrameBar, Note, Scope, Sign, SketchPitch
+from rewriter.sketch.model import DirectionDetail, Note, Scope, Sign, SketchPitch
 from rewriter.sketch.ornaments import has_marks, with_moved_marks
 from rewriter.sketch.pitches import sounding_pitch
 from rewriter.sketch.requests import Keep, RawBar, Wanted
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from rewriter.scores.events import BarEvents, Event, WrittenPitch
     from rewriter.scores.notes import NoteForm
     from rewriter.sketch.faults import Fault
+    from rewriter.sketch.frame import FrameBar
     from rewriter.sketch.music import PartMusic
     from rewriter.theory.fifths import Interval
 

@@ -8,7 +8,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from rewriter.musicxml.note_shapes import NoteShape
-    from rewriter.sketch.model import FrameBar, Note, Sign
+    from rewriter.sketch.frame import FrameBar
+    from rewriter.sketch.model import Note, Sign
 
 
 class Wanted(NamedTuple):

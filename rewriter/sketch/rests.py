@@ -14,7 +14,8 @@ from rewriter.theory.metre import rest_lengths
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.sketch.model import FrameBar, Sign
+    from rewriter.sketch.frame import FrameBar
+    from rewriter.sketch.model import Sign
     from rewriter.theory.metre import Metre
 
 

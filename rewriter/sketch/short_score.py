@@ -10,8 +10,9 @@ from rewriter.problems import Refused
 from rewriter.scores.movements import movement_starts
 from rewriter.sketch.chords import gather
 from rewriter.sketch.faults import VoicePlace
+from rewriter.sketch.frame import Frame
 from rewriter.sketch.frame_reading import UNISON
-from rewriter.sketch.model import Frame, Sign, Voice
+from rewriter.sketch.model import Sign, Voice
 from rewriter.sketch.others import OtherPart, add_signs_of_others
 from rewriter.sketch.pauses import hold
 from rewriter.sketch.reading import PartReader

@@ -14,7 +14,7 @@ from rewriter.musicxml.accidentals import AccidentalState
 from rewriter.sketch.beaming import Open, beamed_over, rebeamed
 from rewriter.sketch.chords import settled_chord
 from rewriter.sketch.faults import Overlap
-from rewriter.sketch.model import FrameBar, Note, Sign, Sounding, Voice, VoiceBar
+from rewriter.sketch.model import Note, Sign, Sounding, Voice, VoiceBar
 from rewriter.sketch.open_ends import close_all
 from rewriter.sketch.pauses import held
 from rewriter.sketch.rests import by_metre, rests_between
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.sketch.chords import SettledChord
     from rewriter.sketch.faults import Fault
+    from rewriter.sketch.frame import FrameBar
     from rewriter.sketch.requests import RawBar
 
 Settle = Callable[[Sequence[Note]], Note]

@@ -18,7 +18,8 @@ from rewriter.rulefiles.ensemble_files import load_ensemble
 from rewriter.rulefiles.ensembles import Ensemble, Section
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Share, Stack
-from rewriter.sketch.model import Frame, FrameBar, Sounding, Voice
+from rewriter.sketch.frame import Frame, FrameBar
+from rewriter.sketch.model import Sounding, Voice
 from rewriter.theory.metre import metre_from_times
 from rewriter.theory.pitch import name_of_midi, parse_pitch
 from rewriter.theory.time import Timeline

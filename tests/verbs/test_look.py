@@ -15,9 +15,9 @@ from rewriter.placing.passages import find_passages
 from rewriter.rulefiles.loading import load_ensemble
 from rewriter.rulefiles.plan_files import plan_from_text
 from rewriter.scores.score import read_score
+from rewriter.sketch.frame import Frame
 from rewriter.sketch.frame_reading import UNISON
 from rewriter.sketch.in_every_key import Readings, Request
-from rewriter.sketch.model import Frame
 from rewriter.sketch.overview import marks_in
 from rewriter.sketch.requests import Keep
 from rewriter.theory.time import Moment
