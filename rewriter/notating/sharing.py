@@ -2,8 +2,8 @@
 
 Two lines need a staff each where they cross, where one is the tune and the other accompanies it
 in another rhythm, and where they lie further apart than a staff can take; three rhythms are too
-many for one. (Source: the page on divided strings at philipp-dangas.de: one rhythm on shared
-stems, different rhythms without crossing on one staff, very different or crossing ones on two.)
+many for one: one rhythm on shared stems, different rhythms without crossing on one staff, very
+different or crossing ones on two (common practice, no source).
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A second staff for a section: there where one cannot hold its lines, and not elsewhere.
 
-The rules are those of the page on divided strings at philipp-dangas.de: one rhythm on shared
-stems, different rhythms without crossing on one staff, very different or crossing ones on two.
+One rhythm on shared stems, different rhythms without crossing on one staff, very different or
+crossing ones on two (common practice, no source).
 """
 
 import re
