@@ -214,6 +214,8 @@ class CueScorer:
             key = (more.source, one.by, name)
             if key not in self._others:
                 other = self._readings.other(more.source, one.by, settle)
+                if more.chords == "divide":
+                    other = other.dealt_out()
                 self._others[key] = other.as_strong_as(one.sketch.tune)
                 self.used.append(self._others[key])
             voice = self._others[key].voice

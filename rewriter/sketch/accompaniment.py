@@ -9,6 +9,7 @@ from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.problems import Refused
 from rewriter.rulefiles.shapes import Setting
 from rewriter.scores.children import element_of
+from rewriter.sketch.chords import LOWER_NOTES, less_chords
 from rewriter.sketch.faults import Overlong, VoicePlace
 from rewriter.sketch.model import Note, Sign
 from rewriter.sketch.reading import PartReader
@@ -59,6 +60,11 @@ class Accompaniment(NamedTuple):
     dropped: dict[str, int]
     faults: list[Fault]
 
+    def dealt_out(self) -> Accompaniment:
+        """The same where lines share its chords: every note is played by one of them."""
+        dropped = {kind: n for kind, n in self.dropped.items() if kind != LOWER_NOTES}
+        return self._replace(dropped=dropped)
+
     def as_strong_as(self, tune: Voice) -> Accompaniment:
         """The same, as strong as the tune where it has no dynamics of its own."""
         if self.voice.strengths:
@@ -107,10 +113,16 @@ def read_accompaniment(
         has_techniques=reader.has_techniques,
     )
     place = VoicePlace(part.id, wanted.staff, wanted.voice or "1")
-    carried, dropped = counts_of(reader)
+    said, dropped = counts_of(reader)
+    carried, gone = less_chords(said, built.chords)
+    dropped.update(gone)
     dropped.update(music.left_on_the_page(part))
     return Accompaniment(
-        built.voice, place, carried, dict(dropped), [*faults, *built.faults, *reader.faults]
+        built.voice,
+        place,
+        dict(carried),
+        dict(dropped),
+        [*faults, *built.faults, *reader.faults],
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.sketch.chords import less_chords
 from rewriter.sketch.faults import InSilence, Mended, OpenEnd, Overlap, Overlong
 
 if TYPE_CHECKING:
@@ -66,17 +67,15 @@ def account_of(whole: Sketch, stretches: Sequence[ReadStretch]) -> Account:
         whole: a reading of the tune from end to end.
         stretches: in the order of the score, never overlapping.
     """
-    carried, dropped = Counter(whole.carried), Counter(whole.dropped)
-    chords = list(_chords(whole, stretches))
+    dropped = Counter(whole.dropped)
+    carried, gone = less_chords(whole.carried, list(_chords(whole, stretches)))
+    dropped.update(gone)
     faults = list(_faults(whole, stretches))
-    gone: Counter[str] = Counter()
-    merged: Counter[str] = Counter()
-    for chord in chords:
-        merged.update(chord.merged)
-        gone.update(chord.dropped)
-    gone.update(fault.kind for fault in faults if isinstance(fault, OpenEnd) and fault.begins)
+    gone = Counter(
+        fault.kind for fault in faults if isinstance(fault, OpenEnd) and fault.begins
+    )
     gone.update(fault.kind for fault in faults if isinstance(fault, InSilence))
-    carried = carried - merged - gone
+    carried = carried - gone
     dropped.update(gone)
     notes = [*_said(stretches), *_either_said(whole)]
     return Account(dict(carried), dict(sorted(dropped.items())), notes, faults)

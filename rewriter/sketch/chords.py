@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Note
 
 _OF_CHORDS = frozenset(("arpeggiate", "non-arpeggiate"))
+LOWER_NOTES = "lower notes of chords"
 _OF_ONE_NOTE = frozenset(("tied", "accidental-mark"))
 
 
@@ -66,6 +67,13 @@ class SettledChord(NamedTuple):
     dropped: Counter[str]
 
 
+class Settled(NamedTuple):
+    """Kind → count: what is still there, and what has gone with notes of chords."""
+
+    carried: Counter[str]
+    gone: Counter[str]
+
+
 def settled_chord(bar: int, shapes: Sequence[NoteShape], settled: Note) -> SettledChord:
     """Compare a chord of the sketch with what was made of it.
 
@@ -86,8 +94,23 @@ def settled_chord(bar: int, shapes: Sequence[NoteShape], settled: Note) -> Settl
         if (notation.tag, notation.type) not in names and kind_of(notation)
     )
     merged = before - after - gone
-    gone["lower notes of chords"] = len(shapes) - len(played)
+    gone[LOWER_NOTES] = len(shapes) - len(played)
     return SettledChord(bar, settled.onset, merged, +gone)
+
+
+def less_chords(carried: dict[str, int], chords: Sequence[SettledChord]) -> Settled:
+    """Counts of a voice, less what stands once or not at all where its chords were settled.
+
+    Args:
+        carried: kind → count, as the sketch has it.
+        chords: of the voice, or of stretches of it.
+    """
+    gone: Counter[str] = Counter()
+    merged: Counter[str] = Counter()
+    for chord in chords:
+        merged.update(chord.merged)
+        gone.update(chord.dropped)
+    return Settled(Counter(carried) - merged - gone, gone)
 
 
 def _height(note: Note) -> float:

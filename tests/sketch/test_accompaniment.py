@@ -138,3 +138,24 @@ def test_a_staff_with_a_dynamic_of_its_own_has_nothing_of_the_other() -> None:
     piano = ("4/4 | p G4w | A4w |", "4/4 | f C3w | < D3w ! |")
     parts = accompanied("Piano", "Vla loco", others={"Piano": piano})
     assert parts["Vla"] == "p G4w | A4w"
+
+
+@pytest.mark.parametrize(
+    ("stack", "chords", "gone"),
+    [
+        ("Vla loco", "top", {"arpeggios": 1, "lower notes of chords": 2}),
+        ("Vn II / Vla / Vc", "divide", {"arpeggios": 1}),
+        ("Vla loco", "divide", {}),
+    ],
+)
+def test_what_goes_with_notes_of_its_chords_is_counted(
+    stack: str, chords: str, gone: dict[str, int]
+) -> None:
+    data = sketch(
+        "4/4 | C5w |", tune="Melody", others={"Pad": "4/4 | [C4 E4 G4]w^arpeggiate |"}
+    )
+    text = layout("Vn I loco", "[[with]]", 'from = "Pad"', f'to = "{stack}"',
+                  f'chords = "{chords}"')  # fmt: skip
+    report = by_layout(data, text).report
+    assert report.dropped == gone
+    assert report.kept.get("arpeggios", 0) == 1 - gone.get("arpeggios", 0)
