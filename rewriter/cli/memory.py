@@ -7,8 +7,7 @@ import re
 from pathlib import Path
 from typing import Final
 
-_EACH_BYTE: Final = 33
-"""Bytes taken for each byte of a sketch; measured, of 64 MB it was 2.1 GB."""
+from rewriter.scores.cost import memory_of_size
 
 _PACKED: Final = 25
 """How many bytes a packed one becomes, of music that repeats itself."""
@@ -31,7 +30,7 @@ def taken_by(sketch: Path) -> int:
     except OSError:
         size = 0
     packed = _PACKED if sketch.suffix.lower() == ".mxl" else 1
-    return _AT_LEAST + size * packed * _EACH_BYTE
+    return _AT_LEAST + memory_of_size(size * packed)
 
 
 def there_is() -> int:

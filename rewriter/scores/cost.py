@@ -8,6 +8,8 @@ MOST_MEMORY: Final = 2 * 2**30
 """Bytes that one score may take."""
 
 _OF_A_TAG: Final = 150
+_BYTES_A_TAG: Final = 9
+"""Bytes from one tag to the next in music without indentation, which has the most."""
 _OF_A_BYTE: Final = 4
 _OF_A_BYTE_IN_A_LINE: Final = 3
 
@@ -27,6 +29,19 @@ def memory_of(data: bytes, lines: int = 0) -> int:
     """
     tags = data.count(b"<")
     return tags * _OF_A_TAG + len(data) * (_OF_A_BYTE + lines * _OF_A_BYTE_IN_A_LINE)
+
+
+def memory_of_size(size: int) -> int:
+    """Bytes of memory that a score takes of which only the size is known, for five lines.
+
+    Never more than :data:`MOST_MEMORY`, since what would take more is refused.
+
+    Args:
+        size: bytes, unzipped.
+    """
+    lines = 5  # as many sections as there usually are
+    each = _OF_A_TAG // _BYTES_A_TAG + _OF_A_BYTE + lines * _OF_A_BYTE_IN_A_LINE
+    return min(size * each, MOST_MEMORY)
 
 
 def require_memory(data: bytes, lines: int = 0, *, unpacked: bool = False) -> None:

@@ -2,6 +2,7 @@
 
 import multiprocessing
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -12,8 +13,10 @@ import pytest
 
 from rewriter.cli import memory
 from rewriter.cli.workers import ended_in_order, spread
+from rewriter.scores.cost import MOST_MEMORY, memory_of
 
 ROOM = 2**40
+SCORES = Path(__file__).parents[2] / "scores"
 
 
 def doubled(number: int) -> int:
@@ -96,13 +99,25 @@ def test_what_does_not_fit_into_memory_together_waits(cost: int, together: bool)
     assert (second_begun < first_ended) == together
 
 
-def test_the_cost_of_a_sketch_is_by_its_size(tmp_path: Path) -> None:
+@pytest.mark.parametrize("score", sorted(SCORES.glob("*.musicxml")), ids=lambda path: path.stem)
+def test_the_cost_told_by_the_size_is_no_less_than_that_told_by_the_music(
+    score: Path, tmp_path: Path
+) -> None:
+    bare = re.sub(rb">\s+<", b"><", score.read_bytes())
     plain, packed = tmp_path / "a.musicxml", tmp_path / "a.mxl"
     for path in (plain, packed):
-        path.write_bytes(bytes(10**6))
+        path.write_bytes(bare)
     nothing = memory.taken_by(tmp_path / "none.xml")
-    assert memory.taken_by(plain) - nothing == 33 * 10**6
+    assert memory_of(bare, 5) <= memory.taken_by(plain) - nothing <= 2 * memory_of(bare, 5)
     assert memory.taken_by(packed) > memory.taken_by(plain)
+
+
+def test_no_sketch_is_counted_for_more_than_any_may_take(tmp_path: Path) -> None:
+    path = tmp_path / "a.mxl"
+    path.write_bytes(b"")
+    os.truncate(path, 2**40)
+    nothing = memory.taken_by(tmp_path / "none.xml")
+    assert memory.taken_by(path) - nothing == MOST_MEMORY
 
 
 @pytest.mark.parametrize(
@@ -132,6 +147,7 @@ SLEEPERS = """\
 import os, sys, time
 from pathlib import Path
 from rewriter.cli.workers import ended_in_order, spread
+from rewriter.scores.cost import MOST_MEMORY, memory_of
 def work(number):
     Path(f"pid-{number}").write_text("")
     os.rename(f"pid-{number}", f"{os.getpid()}.pid")
