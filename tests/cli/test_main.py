@@ -111,6 +111,21 @@ def test_a_reader_that_has_gone_is_no_fault(args: str) -> None:
     assert (ended.returncode, ended.stderr) == (0, b"")
 
 
+def test_whoever_looks_on_has_the_last_word() -> None:
+    ended = python("-m", "cProfile", "-m", "rewriter", "rules")
+    assert ended.returncode == 0
+    assert b"function calls" in ended.stdout
+
+
+def test_a_long_output_is_all_there_when_the_process_ends() -> None:
+    ended = python("-m", "rewriter", "rules", "ensembles", "symphonic")
+    direct = python(
+        "-c", "from rewriter.cli.main import run; run(['rules', 'ensembles', 'symphonic'])"
+    )
+    assert len(ended.stdout) > 4096  # more than one write of a buffer
+    assert (ended.stdout, ended.returncode) == (direct.stdout, direct.returncode)
+
+
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_completion_scripts_call_the_command(rewriter: Command, shell: str) -> None:
     said = rewriter("completion", shell)
