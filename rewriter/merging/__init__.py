@@ -1,1 +1,1 @@
-"""Hand corrections carried into a score that is made anew: what was edited, and where it goes."""
+"""Hand corrections carried into a score that is made anew: what was edited, and where to."""
