@@ -1,0 +1,191 @@
+"""The lines of a finished score: what one player of a voice plays, note after note."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.scores.in_force import PartInForce
+from rewriter.scores.voices import joined, voices_of
+from rewriter.theory.metre import Metre
+from rewriter.theory.numbers import decimal
+from rewriter.theory.pitch import FIFTHS_OF_STEP
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.scores.reading import Reading
+    from rewriter.scores.voices import Chord, Joined, Voice, VoiceNote
+
+_MOST_MEMBERS: Final = 6
+"""Lines one voice can have; more notes in a chord are a keyboard's."""
+
+
+class Place(NamedTuple):
+    """Where a line stands.
+
+    Attributes:
+        part: index in score order.
+        voice: index among the part's voices (:func:`rewriter.scores.voices.voices_of`).
+        member: 0 for the top notes of its chords, 1 for the next below, and so on. Where a
+            chord has fewer notes, a lower member has its lowest.
+    """
+
+    part: int
+    voice: int
+    member: int
+
+
+class HeardNote(NamedTuple):
+    """A note as it is heard: notes tied to each other are one.
+
+    Attributes:
+        time: divisions from the start of the piece.
+        end: likewise.
+        sounding: MIDI number.
+        fifths: its name, as it sounds, on the line of fifths (C 0, G 1, F -1, F# 6, Gb -6).
+        tied: the written notes.
+    """
+
+    time: int
+    end: int
+    sounding: float
+    fifths: float
+    tied: Joined
+
+    @property
+    def letter(self) -> int:
+        """Its letter: notes of one letter have one number, 0 to 6."""
+        return round(self.fifths) % 7
+
+
+class HeardLine(NamedTuple):
+    """A line of a finished score; grace notes and cue notes are left out.
+
+    Attributes:
+        place: where it stands.
+        notes: in the order of time, one at a moment.
+    """
+
+    place: Place
+    notes: list[HeardNote]
+
+
+class Bars(NamedTuple):
+    """What bars tell about silence.
+
+    Attributes:
+        starts: divisions from the start of the piece to each bar, and to the end of the last.
+        beats: for every bar the shortest beat felt, in divisions.
+    """
+
+    starts: Sequence[int]
+    beats: Sequence[float]
+
+    def bar_at(self, time: int) -> int:
+        """Index of the bar a moment is in; of the last one for what comes behind it.
+
+        >>> bars = Bars([0, 16, 28], [4, 4])
+        >>> bars.bar_at(0), bars.bar_at(16), bars.bar_at(28)
+        (0, 1, 1)
+        """
+        return max(min(bisect_right(self.starts, time), len(self.starts) - 1) - 1, 0)
+
+    def longer_than_a_bar(self, end: int, following: int) -> bool:
+        """True when silence lasts longer than the bar it begins in."""
+        if following <= end:
+            return False
+        bar = self.bar_at(end)
+        return following - end > self.starts[bar + 1] - self.starts[bar]
+
+    def lasts_a_beat(self, end: int, following: int) -> bool:
+        """True when silence lasts a beat or more."""
+        return following > end and following - end >= self.beats[self.bar_at(end)]
+
+
+class Heard:
+    """A finished score heard.
+
+    Attributes:
+        reading: of the score.
+        voices: of each part, in score order.
+        lines: of all voices, in score order.
+        bars: what its bars tell about silence.
+    """
+
+    def __init__(self, reading: Reading) -> None:
+        """Listen to every voice.
+
+        Args:
+            reading: of the score.
+        """
+        self.reading = reading
+        parts = range(len(reading.score.parts))
+        self.voices: list[list[Voice]] = [voices_of(reading, part) for part in parts]
+        self.lines: list[HeardLine] = [line for p in parts for line in self._lines(p)]
+        self.bars = _bars(reading)
+
+    def _lines(self, part: int) -> Iterator[HeardLine]:
+        """The lines of a part, those of a voice from the top."""
+        name = _Naming(self.reading, part)
+        begun = {id(tied.notes[0]): tied for tied in joined(self.voices[part])}
+        heard: dict[int, HeardNote] = {}
+        for index, voice in enumerate(self.voices[part]):
+            sets = list(_pitched(voice))
+            most = max(map(len, sets), default=0)
+            for member in range(min(most, _MOST_MEMBERS)):
+                notes: list[HeardNote] = []
+                for pitched in sets:
+                    first = pitched[min(member, len(pitched) - 1)]
+                    tied = begun.get(id(first))
+                    if tied is None or (notes and notes[-1].time == first.time):
+                        continue
+                    if (note := heard.get(id(first))) is None:
+                        note = heard[id(first)] = name.heard(first, tied)
+                    notes.append(note)
+                yield HeardLine(Place(part, index, member), notes)
+
+
+class _Naming:
+    """Gives notes of a part the names they sound by."""
+
+    def __init__(self, reading: Reading, part: int) -> None:
+        self._in_force = PartInForce(reading, part)
+
+    def heard(self, first: VoiceNote, tied: Joined) -> HeardNote:
+        last = tied.notes[-1]
+        end = max(last.time + last.length, first.time)
+        return HeardNote(first.time, end, first.sounding or 0, self._fifths(first), tied)
+
+    def _fifths(self, note: VoiceNote) -> float:
+        pitch = note.pitch
+        if pitch is None:
+            return 0
+        interval = self._in_force.transposition(note.time, note.form.staff).interval
+        alter = float(decimal(pitch.alter or "0") or 0)
+        return FIFTHS_OF_STEP[pitch.step] + 7 * alter + interval.fifths
+
+
+def _pitched(voice: Voice) -> Iterator[list[VoiceNote]]:
+    """The notes of each chord that sound and take time, from the top."""
+    for chord in voice.chords:
+        if _counts(chord):
+            pitched = [note for note in chord.notes if note.sounding is not None]
+            if pitched:
+                yield sorted(pitched, key=lambda note: note.sounding or 0, reverse=True)
+
+
+def _counts(chord: Chord) -> bool:
+    form = chord.notes[0].form
+    return not form.grace and not form.cue
+
+
+def _bars(reading: Reading) -> Bars:
+    starts = reading.timeline.starts
+    told = PartInForce(reading, 0) if reading.score.parts else None
+    beats: list[float] = []
+    for start in starts[:-1]:
+        metre = told.last("metre", start) if told else None
+        groups = metre.groups if isinstance(metre, Metre) else ()
+        beats.append(float(min(groups, default=1)) * reading.divisions)
+    return Bars(starts, beats)
