@@ -177,6 +177,20 @@ def key_changes(bar: WrittenBar) -> list[KeyChange]:
     ]
 
 
+def reached_before(bar: WrittenBar) -> list[Fraction]:
+    """Where in time each child begins in document order, and at last where the bar ends.
+
+    Returns:
+        Quarters from the start of the bar, one more than there are children.
+    """
+    reached = [Fraction(0)]
+    for child in bar.children:
+        by = child.length if child.takes_time or child.tag == "forward" else Fraction(0)
+        by = -child.length if child.tag == "backup" else by
+        reached.append(max(reached[-1] + by, Fraction(0)))
+    return reached
+
+
 def before_barline(bar: WrittenBar) -> int:
     """The index at which a bar's music ends: all but the right barline is before it."""
     place = len(bar.children)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from math import lcm
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from rewriter.editing.bar_reading import (
     WrittenBar,
@@ -19,13 +19,13 @@ from rewriter.editing.bar_reading import (
     written_bar,
 )
 from rewriter.editing.bar_signs import ITSELF, Head, signs_of
-from rewriter.editing.cutting import inside_of
 from rewriter.editing.edits import Amended, Edit, InBar, Inserted, Removed, Replaced
+from rewriter.editing.elements import place_of
 from rewriter.editing.laying_out import New, Plan, dealt_out, laid_out
-from rewriter.editing.moves import Move
+from rewriter.editing.moves import Move, move_bytes
 from rewriter.editing.music import Note, Sign
 from rewriter.editing.note_lengths import spelled
-from rewriter.editing.note_writing import note_bytes, number
+from rewriter.editing.note_writing import note_bytes
 from rewriter.editing.rescaling import all_recounted, finer, restored
 from rewriter.editing.setting import written
 from rewriter.musicxml.escaping import escaped
@@ -36,11 +36,6 @@ if TYPE_CHECKING:
     from rewriter.editing.setting import Setting
     from rewriter.scores.score import Score
     from rewriter.theory.pitch import Pitch
-
-_AFTER_ACCIDENTAL: Final = frozenset(
-    (b"time-modification", b"stem", b"notehead", b"notehead-text", b"staff", b"beam",
-     b"notations", b"lyric", b"play", b"listen")
-)  # fmt: skip
 
 
 def voices_replaced(
@@ -170,9 +165,7 @@ def _bytes_of(
     if isinstance(item, Sign):
         return all_recounted(item.data, times)
     if isinstance(item, Move):
-        tag = b"forward" if item.by > 0 else b"backup"
-        duration = number(abs(item.by) * divisions)
-        return b"<%b><duration>%b</duration></%b>" % (tag, duration, tag)
+        return move_bytes(item, divisions)
     pitch = _written(bar, one) if item.pitch is not None else None
     return note_bytes(
         item, one.voice, item.length * divisions, pitch, signs.get(one.place, b"")
@@ -194,15 +187,5 @@ def _accidentals_of_others(
             continue
         sign = signs.get((place, ITSELF), b"")
         if sign and not before[head.place]:
-            own = bar.children[place].own
-            start = _accidental_place(own)
+            start = place_of(bar.children[place].own, "accidental")
             yield Amended(bar.where, place, start, start, sign)
-
-
-def _accidental_place(note: bytes) -> int:
-    """Where in a note its accidental goes."""
-    inside = inside_of(note, 0)
-    for child in inside.children:
-        if child.tag in _AFTER_ACCIDENTAL:
-            return child.span.start
-    return inside.children[-1].span.stop if inside.children else inside.span.start

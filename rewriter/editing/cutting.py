@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.scores.children import plain
 from rewriter.scores.text import Span
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ _TOKENS: Final = re.compile(
     rb"|<(/?)([^\s/>!?]+)((?:[^>\"']|\"[^\"]*\"|'[^']*')*)>",
     re.DOTALL,
 )
+_ATTRIBUTES: Final = re.compile(rb"""([^\s=]+)\s*=\s*(?:"([^"]*)"|'([^']*)')""")
 _ROOM: Final = 4096
 """Bytes looked back for white space; no line is indented further."""
 
@@ -89,3 +91,16 @@ def _child(data: bytes, span: Span, inner: int) -> Child:
     room = data[max(inner, span.start - _ROOM) : span.start]
     space = room[len(room.rstrip(b" \t\r\n")) :]
     return Child(span, opening[2] if opening else b"", space)
+
+
+def attribute_in(element: bytes, name: str) -> str:
+    """An attribute of an element as it stands in its file; empty where it has none.
+
+    >>> attribute_in(b"<tie  type = 'start'/>", "type")
+    'start'
+    """
+    opening = _TOKENS.match(element)
+    for found, double, single in _ATTRIBUTES.findall(opening[3] or b"" if opening else b""):
+        if found.decode() == name:
+            return plain(double or single)
+    return ""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
+from rewriter.editing.note_writing import number
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -19,6 +21,21 @@ class Move(NamedTuple):
     """
 
     by: Fraction
+
+
+def move_bytes(move: Move, divisions: Fraction) -> bytes:
+    """The element.
+
+    Args:
+        move: not 0.
+        divisions: of a quarter.
+
+    >>> move_bytes(Move(Fraction(-1, 2)), Fraction(4))
+    b'<backup><duration>2</duration></backup>'
+    """
+    tag = b"forward" if move.by > 0 else b"backup"
+    duration = number(abs(move.by) * divisions)
+    return b"<%b><duration>%b</duration></%b>" % (tag, duration, tag)
 
 
 class Going:

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from rewriter.editing.music import tag_of
 from rewriter.musicxml.escaping import escaped, word
 from rewriter.musicxml.note_shapes import HIGHEST_OCTAVE
+from rewriter.musicxml.schema_order import ORDER, place
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
     from rewriter.editing.music import Note
     from rewriter.theory.pitch import Pitch
-
-ORDER: Final = (
-    "grace", "cue", "chord", "pitch", "unpitched", "rest", "duration", "tie", "instrument",
-    "footnote", "level", "voice", "type", "dot", "accidental", "time-modification", "stem",
-    "notehead", "notehead-text", "staff", "beam", "notations", "lyric", "play", "listen",
-)  # fmt: skip
-"""Source: W3C MusicXML 4.0, content of ``<note>``."""
-
-_PLACES: Final = {tag: place for place, tag in enumerate(ORDER)}
 
 
 def note_bytes(
@@ -57,11 +49,12 @@ def note_bytes(
 
 def _in_order(children: list[bytes]) -> list[bytes]:
     """Sorted as the schema wants; what it does not know stays behind what it stood behind."""
-    place = 0
+    at = 0
     keyed = []
     for child in children:
-        place = _PLACES.get(tag_of(child), place)
-        keyed.append((place, child))
+        tag = tag_of(child)
+        at = place("note", tag) if tag in ORDER["note"] else at
+        keyed.append((at, child))
     return [child for _, child in sorted(keyed, key=lambda pair: pair[0])]
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.escaping import escaped, quoted, word
+from rewriter.musicxml.schema_order import ORDER
 
 if TYPE_CHECKING:
     from collections.abc import Container, Iterable
@@ -273,12 +274,17 @@ def joined_notations(notations: Iterable[Notation]) -> bytes:
 
 _REMARKS: Final = ("footnote", "level")
 _REST_KEEPS: Final = frozenset(("duration", "voice", "type", "dot", "time-modification"))
-_ORDER: Final = (
-    "grace", "duration", "tie-stop", "tie-start", "footnote", "level", "voice", "type", "dot",
-    "time-modification", "notehead", "notehead-text", "beam", "lyric", "play", "listen",
-    "unknown",
+_APART: Final = frozenset(
+    ("cue", "chord", "pitch", "unpitched", "rest", "instrument", "accidental", "stem", "staff",
+     "notations")
 )  # fmt: skip
-"""Children as the schema orders them; chord, pitch, accidental and notations come between."""
+"""Children that are not among a shape's: they stand elsewhere in it, or go."""
+_ORDER: Final = [
+    kind
+    for tag in ORDER["note"]
+    if tag not in _APART
+    for kind in (("tie-stop", "tie-start") if tag == "tie" else (tag,))
+] + ["unknown"]
 _PLACES: Final = {tag: place for place, tag in enumerate(_ORDER)}
 _AFTER_PITCH: Final = _ORDER.index("duration")
 _AFTER_ACCIDENTAL: Final = _ORDER.index("time-modification")

@@ -10,6 +10,7 @@ from lxml import etree
 
 from rewriter.musicxml.escaping import word
 from rewriter.musicxml.note_reading import serialised
+from rewriter.musicxml.schema_order import place, successors
 from rewriter.scores.quarters import in_quarters
 from rewriter.stands.copying import PartCopy
 from rewriter.stands.durations import move
@@ -33,17 +34,8 @@ _NUMBERED: Final = (
     "octave-shift", "pedal", "hammer-on", "pull-off",
 )  # fmt: skip
 _MOST_LEVELS: Final = 16
-_BEHIND_STAFF: Final = {
-    "note": ("beam", "notations", "lyric", "play", "listen"),
-    "direction": ("sound", "listening"),
-    "harmony": (),
-    "forward": (),
-}  # fmt: skip
+_ON_A_STAFF: Final = frozenset(("note", "direction", "harmony", "forward"))
 _FOR_ALL: Final = frozenset(("rehearsal", "metronome", "segno", "coda"))
-_ATTRIBUTES_ORDER: Final = (
-    "footnote", "level", "divisions", "key", "time", "staves", "part-symbol", "instruments",
-    "clef", "staff-details", "transpose", "for-part", "directive", "measure-style",
-)  # fmt: skip
 
 
 def parts_of_sections(parts: Sequence[PartCopy]) -> list[list[PartCopy]]:
@@ -208,9 +200,9 @@ def _free(names: dict[str, str], taken: set[str]) -> str:
 
 
 def _set_staff(child: Element, staff: str) -> None:
-    behind = _BEHIND_STAFF.get(str(child.tag))
-    if behind is None:
+    if str(child.tag) not in _ON_A_STAFF:
         return
+    behind = successors(str(child.tag), "staff")
     element = child.find("staff")
     if element is None:
         element = etree.Element("staff")
@@ -241,9 +233,9 @@ def _open_two_staves(measure: Element) -> None:
 
 
 def _insert_in_order(attributes: Element, child: Element) -> None:
-    rank = _ATTRIBUTES_ORDER.index(str(child.tag))
-    place = sum(_ATTRIBUTES_ORDER.index(str(other.tag)) <= rank for other in attributes)
-    attributes.insert(place, deepcopy(child))
+    rank = place("attributes", str(child.tag))
+    before = sum(place("attributes", str(other.tag)) <= rank for other in attributes)
+    attributes.insert(before, deepcopy(child))
     parent = child.getparent()
     if parent is not None and parent is not attributes:
         parent.remove(child)
