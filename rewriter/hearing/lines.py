@@ -9,7 +9,7 @@ from rewriter.scores.in_force import PartInForce
 from rewriter.scores.voices import joined, voices_of
 from rewriter.theory.metre import Metre
 from rewriter.theory.numbers import decimal
-from rewriter.theory.pitch import FIFTHS_OF_STEP
+from rewriter.theory.pitch import FIFTHS_OF_STEP, SEMITONES_OF_STEP, note_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from rewriter.scores.reading import Reading
     from rewriter.scores.voices import Chord, Joined, Voice, VoiceNote
 
+_STEPS: Final = "FCGDAEB"
+"""Letters by the line of fifths."""
 _MOST_MEMBERS: Final = 6
 """Lines one voice can have; more notes in a chord are a keyboard's."""
 
@@ -57,6 +59,14 @@ class HeardNote(NamedTuple):
     def letter(self) -> int:
         """Its letter: notes of one letter have one number, 0 to 6."""
         return round(self.fifths) % 7
+
+    @property
+    def name(self) -> str:
+        """What it is called as it sounds: ``F#5``."""
+        step = _STEPS[(self.letter + 1) % 7]
+        alter = (self.fifths - FIFTHS_OF_STEP[step]) / 7
+        octave = round(self.sounding - alter - SEMITONES_OF_STEP[step]) // 12 - 1
+        return note_name(step, alter, octave)
 
 
 class HeardLine(NamedTuple):
