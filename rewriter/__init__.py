@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rewriter.problems import Finding, Refused
+    from rewriter.reporting.differences import Differences
     from rewriter.reporting.look import Look
     from rewriter.reporting.results import Report
+    from rewriter.verbs.differences import differences
     from rewriter.verbs.expand import Expansion, expand
     from rewriter.verbs.look import look
     from rewriter.verbs.parts import Part, parts, write_parts
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
+    "Differences",
     "Expansion",
     "Finding",
     "Look",
@@ -30,6 +33,7 @@ __all__ = [
     "Refused",
     "Report",
     "__version__",
+    "differences",
     "expand",
     "look",
     "parts",
@@ -38,6 +42,8 @@ __all__ = [
 ]
 
 _HOMES = {
+    "differences": "rewriter.verbs.differences",
+    "Differences": "rewriter.reporting.differences",
     "expand": "rewriter.verbs.expand",
     "Expansion": "rewriter.verbs.expand",
     "look": "rewriter.verbs.look",

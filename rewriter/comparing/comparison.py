@@ -25,7 +25,7 @@ from rewriter.scores.events import common_divisions
 if TYPE_CHECKING:
     from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 
-    from rewriter.scores.score import Score
+    from rewriter.scores.score import Part, Score
     from rewriter.theory.fifths import Interval
 
 _NEVER_GONE: Final = frozenset(("length", "part name", "title"))
@@ -40,12 +40,18 @@ class Comparison(NamedTuple):
         gone: kinds of things that A has and B has nowhere.
         pairs: which parts were compared.
         divisions: of a quarter, in which places count.
+        bars: indexes in A to indexes in B, of those that were compared.
+        in_a: A's parts as things.
+        in_b: B's.
     """
 
     differences: list[Difference]
     gone: list[Gone]
     pairs: list[PartPair]
     divisions: int
+    bars: Mapping[int, int]
+    in_a: list[Contents]
+    in_b: list[Contents]
 
     @property
     def all(self) -> list[Difference]:
@@ -60,6 +66,7 @@ def compare(
     pairs: Sequence[PartPair] | None = None,
     bars: Mapping[int, int] | None = None,
     by: Interval = UNMOVED,
+    with_breaks: bool = False,
 ) -> Comparison:
     """Compare two scores as music.
 
@@ -69,12 +76,14 @@ def compare(
         pairs: which parts answer to each other; by name and place where not given.
         bars: indexes in A to indexes in B, rising; one to one where not given.
         by: B is expected so much higher than A.
+        with_breaks: breaks of pages and systems count.
 
     Raises:
         ValueError: their lengths have no common division that music needs.
     """
     pairs = list(paired_parts(a.parts, b.parts) if pairs is None else pairs)
-    compared = _Compared(a, b, pairs, common_divisions((*a.parts, *b.parts)))
+    divisions = common_divisions((*a.parts, *b.parts))
+    compared = _Compared(a, b, pairs, divisions, with_breaks)
     found = compared.found(bars, by, as_written=False)
     if _transposes(a) != _transposes(b):
         # Lost by a program, which left what is written; or shown at another pitch.
@@ -94,13 +103,14 @@ class _Compared(NamedTuple):
     b: Score
     pairs: list[PartPair]
     divisions: int
+    with_breaks: bool
 
     def found(
         self, bars: Mapping[int, int] | None, by: Interval, *, as_written: bool
     ) -> Comparison:
         """What they do not have alike."""
         in_a, in_b = (
-            [contents(part, self.divisions, move, as_written=as_written) for part in parts]
+            [self._contents(part, move, as_written=as_written) for part in parts]
             for parts, move in ((self.a.parts, by), (self.b.parts, UNMOVED))
         )
         counts = tuple(max(len(one.bars) for one in part) for part in (in_a, in_b))
@@ -121,9 +131,14 @@ class _Compared(NamedTuple):
             _standing_once(in_b, frame, in_b=True),
             None,
         )
-        found = sorted(_told_once(found, self.pairs), key=_order)
+        found = sorted(_told_once(found, self.pairs), key=lambda one: _order(one, frame))
         told, gone = _without_gone(found, _kinds(in_a), _kinds(in_b))
-        return Comparison(told, gone, self.pairs, self.divisions)
+        return Comparison(told, gone, self.pairs, self.divisions, bars, in_a, in_b)
+
+    def _contents(self, part: Part, by: Interval, *, as_written: bool) -> Contents:
+        return contents(
+            part, self.divisions, by, as_written=as_written, with_breaks=self.with_breaks
+        )
 
 
 def _lengths(
@@ -221,10 +236,12 @@ def _said(thing: Thing | None) -> Hashable:
     return thing and (thing.what, thing.at, thing.until)
 
 
-def _order(one: Difference) -> tuple[object, ...]:
+def _order(one: Difference, frame: Frame) -> tuple[object, ...]:
+    """By A's bars, and those of B where they would be."""
+    at = one.at if one.a else one.at._replace(bar=frame.bar_of_b(one.at.bar))
     part = one.part or PartPair(-1, -1)
     said = [(thing.what if thing else "") for thing in (one.a, one.b)]
-    return one.at, [place if place is not None else -1 for place in part], one.kind, said
+    return at, [place if place is not None else -1 for place in part], one.kind, said
 
 
 def _kinds(parts: Iterable[Contents]) -> Counter[str]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rewriter.comparing.beams import beams
 from rewriter.comparing.marks import ON_EACH_NOTE, marks_of
 from rewriter.comparing.own_signs import own_signs, unpitched
-from rewriter.comparing.signs import barline, direction, figures, harmony
+from rewriter.comparing.signs import barline, breaks, direction, figures, harmony
 from rewriter.comparing.spans import End, paired
 from rewriter.comparing.standing import Standing
 from rewriter.comparing.things import HEADING, Bar, Note, Point, Sign, Thing, plain_text
@@ -45,7 +45,12 @@ class Contents(NamedTuple):
 
 
 def contents(
-    part: Part, divisions: int, by: Interval = UNMOVED, *, as_written: bool = False
+    part: Part,
+    divisions: int,
+    by: Interval = UNMOVED,
+    *,
+    as_written: bool = False,
+    with_breaks: bool = False,
 ) -> Contents:
     """What is in a part.
 
@@ -54,17 +59,22 @@ def contents(
         divisions: of a quarter, to count in; the same for all that is to be compared.
         by: moves notes, keys and chord symbols.
         as_written: transpositions are told but not applied.
+        with_breaks: breaks of pages and systems are things too.
 
     Raises:
         FractionalDuration: these divisions do not hold its lengths.
     """
-    return _Reading(part, divisions, Standing(by, as_written=as_written)).contents()
+    standing = Standing(by, as_written=as_written)
+    return _Reading(part, divisions, standing, with_breaks=with_breaks).contents()
 
 
 class _Reading:
     """A part being read."""
 
-    def __init__(self, part: Part, divisions: int, standing: Standing) -> None:
+    def __init__(
+        self, part: Part, divisions: int, standing: Standing, *, with_breaks: bool
+    ) -> None:
+        self._with_breaks = with_breaks
         self._part = part
         self._divisions = divisions
         self._standing = standing
@@ -84,7 +94,8 @@ class _Reading:
                 self._standing.metre,
                 self._divisions,
             )
-            bars.append(Bar(notes, self._things, read.end, self._beat()))
+            metre = self._standing.metre
+            bars.append(Bar(notes, self._things, read.end, self._beat(), metre))
         line = Timeline(bar.length for bar in bars)
         for span in paired(self._ends, line, self._divisions // 2):
             bars[span.at.bar].things.append(span)
@@ -154,7 +165,7 @@ class _Reading:
 
     def _other(self, index: int, event: Event, scale: float, end: int) -> None:
         read = _OTHERS.get(event.tag)
-        if read is None:
+        if read is None or (event.tag == "print" and not (index and self._with_breaks)):
             return
         element = element_of(event.data)
         if event.tag == "attributes":
@@ -165,7 +176,8 @@ class _Reading:
         onset = max(event.onset + _offset(element, scale), 0)
         if event.tag == "barline":
             onset = 0 if element.get("location") == "left" else max(end, event.onset)
-        staff = "" if event.tag == "barline" else plain_text(element.findtext("staff")) or "1"
+        of_all = event.tag in {"barline", "print"}
+        staff = "" if of_all else plain_text(element.findtext("staff")) or "1"
         for sign in read(element, self._standing.sounding):
             self._keep(
                 Thing(sign.kind, sign.what, Point(index, onset), "", staff, None, event.place),
@@ -186,6 +198,7 @@ _OTHERS: Final[dict[str, Callable[[Element, Interval], Iterator[Sign]]]] = {
     "attributes": lambda _element, _by: iter(()),
     "direction": lambda element, _by: direction(element),
     "barline": lambda element, _by: barline(element),
+    "print": lambda element, _by: breaks(element),
     "harmony": lambda element, by: iter((harmony(element, by),)),
     "figured-bass": lambda element, _by: iter((figures(element),)),
 }

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from rewriter.comparing.difference import PartPair
     from rewriter.comparing.things import Bar, Note, Thing
 
+    _Key = Callable[[Note], Hashable]
+
 
 class Paired(NamedTuple):
     """Notes of two bars.
@@ -38,12 +40,11 @@ def paired_notes(a: Bar, b: Bar) -> Paired:
         b: the bar that answers to it, in the same divisions.
     """
     voices = _voices(a, b, _unmistakable(a.notes, b.notes))
-    pairs, left_a, left_b = _alike(
-        a.notes,
-        b.notes,
-        lambda note: (_all_of_it(note), note.thing.voice),
-        lambda note: (_all_of_it(note), voices.get(note.thing.voice)),
-    )
+    pairs: list[tuple[Note, Note]] = []
+    left_a, left_b = a.notes, b.notes
+    for key in (_whole, _all_of_it):
+        more, left_a, left_b = _alike(left_a, left_b, *_in_voice(key, voices))
+        pairs += more
     more, left_a, left_b = _alike(left_a, left_b, _all_of_it, _all_of_it)
     pairs += more
     for key in (_onset_and_name, _onset_and_length, _onset):
@@ -84,6 +85,18 @@ def _differs(
     return Difference(kind, part, a, b)
 
 
+def _in_voice(key: _Key, voices: dict[str, str]) -> tuple[_Key, _Key]:
+    """A key of notes of A and one of notes of B, alike only in voices that answer."""
+    return (
+        lambda note: (key(note), note.thing.voice),
+        lambda note: (key(note), voices.get(note.thing.voice)),
+    )
+
+
+def _whole(note: Note) -> Hashable:
+    return _all_of_it(note), tuple(note.says.items())
+
+
 def _all_of_it(note: Note) -> Hashable:
     return note.thing.at[1:], note.thing.what, note.length
 
@@ -115,7 +128,8 @@ def _alike(
 ) -> _Split:
     """Pairs that agree in a key, in the order of staves and voices."""
     waiting: dict[Hashable, list[Note]] = defaultdict(list)
-    for note in sorted(b, key=_order, reverse=True):
+    in_order = sorted(b, key=_order)
+    for note in in_order[::-1]:  # of equals the first is the next to be had
         waiting[key_b(note)].append(note)
     pairs, only_a = [], []
     for note in sorted(a, key=_order):
@@ -133,7 +147,7 @@ def _unmistakable(a: Iterable[Note], b: Iterable[Note]) -> Iterator[tuple[Note, 
     for notes in (a, b):
         heap: dict[Hashable, list[Note]] = defaultdict(list)
         for note in notes:
-            heap[_all_of_it(note), tuple(note.says.items())].append(note)
+            heap[_whole(note)].append(note)
         heaps.append(heap)
     for key, ones in heaps[0].items():
         twos = heaps[1].get(key, ())

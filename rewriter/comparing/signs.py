@@ -139,6 +139,14 @@ def figures(element: Element) -> Sign:
     return Sign("figures", plain_text(" ".join(str(text) for text in element.itertext())))
 
 
+def breaks(element: Element) -> Iterator[Sign]:
+    """Where a ``<print>`` breaks the page or the system; a page that ends ends its system."""
+    if element.get("new-page") == "yes":
+        yield Sign("page break", "")
+    elif element.get("new-system") == "yes":
+        yield Sign("system break", "")
+
+
 def barline(element: Element) -> Iterator[Sign]:
     """What a ``<barline>`` says; the strokes of a repeat go with it."""
     style = plain_text(element.findtext("bar-style"))

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
-_DEFAULTS: Final = {"clef": "G2", "key": "0", "transposition": "", "staff lines": "5"}
+DEFAULTS: Final = {"clef": "G2", "key": "0", "transposition": "", "staff lines": "5"}
+"""What stands where nobody has said anything."""
 _UNMOVED: Final = Interval(0, 0)
 
 
@@ -85,7 +86,7 @@ class Standing:
             yield from self._changed("staff lines", staff, plain_text(element.text))
 
     def _changed(self, kind: str, staff: str, said: str) -> Iterator[tuple[str, str, str]]:
-        whole = self._said.get((kind, ""), _DEFAULTS.get(kind, ""))
+        whole = self._said.get((kind, ""), DEFAULTS.get(kind, ""))
         if said == self._said.get((kind, staff), whole):
             return
         if not staff:

@@ -10,6 +10,7 @@ import unicodedata
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 if TYPE_CHECKING:
+    from rewriter.theory.metre import Metre
     from rewriter.theory.pitch import Pitch
 
 NEARLY: Final = frozenset(
@@ -21,7 +22,9 @@ NEARLY: Final = frozenset(
 AT_THE_EDGE: Final = frozenset(("barline", "repeat", "ending"))
 """What belongs to a bar and its edges; where in the bar is not asked."""
 
-STANDS_ONCE: Final = frozenset(("rehearsal mark", "tempo", "repeat", "ending"))
+STANDS_ONCE: Final = frozenset(
+    ("rehearsal mark", "tempo", "repeat", "ending", "page break", "system break")
+)
 """What is one thing for the whole score, in however many parts a program writes it."""
 
 BAR_SIGNS: Final = frozenset(("barline", "metre", "key", "fermata", "jump", "bar"))
@@ -108,12 +111,14 @@ class Bar(NamedTuple):
         things: all else, what spans in the bar where it begins.
         length: divisions, as far as notes reach.
         beat: divisions of a beat as it is felt.
+        metre: in force; None where none is.
     """
 
     notes: list[Note]
     things: list[Thing]
     length: int
     beat: int
+    metre: Metre | None = None
 
 
 def plain_text(text: str | None) -> str:

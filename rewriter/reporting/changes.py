@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from rewriter.comparing.comparison import compare
 from rewriter.problems import Refused
+from rewriter.reporting.columns import bar_runs
 from rewriter.reporting.text import count_findings
 from rewriter.scores.score import read_score
 from rewriter.theory.pitch import parse_pitch
@@ -125,11 +125,7 @@ def _in_bars(bars: Sequence[int], numbers: Sequence[str]) -> str:
     """Such as `` in bars 5-8, 12``, by printed numbers; nothing for what is in no bar."""
     if not bars:
         return ""
-    runs = []
-    for _, run in groupby(enumerate(bars), key=lambda pair: pair[1] - pair[0]):
-        places = [numbers[bar] for _, bar in run]
-        runs.append(places[0] if len(places) == 1 else f"{places[0]}-{places[-1]}")
-    return f" in bar{'s' * (len(bars) > 1)} {', '.join(runs)}"
+    return f" in bar{'s' * (len(bars) > 1)} {', '.join(bar_runs(bars, numbers.__getitem__))}"
 
 
 def with_findings(

@@ -1,6 +1,6 @@
 """Plain text within a width: wrapped paragraphs, aligned columns, shortened lists of bars."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import groupby
 from operator import itemgetter
 from textwrap import wrap
@@ -48,6 +48,23 @@ def _in_movements(bars: Sequence[str], named: int, movements: Sequence[int]) -> 
     )
     more = len(bars) - len(shown)
     return f"{said}, and {more} more" if more else said
+
+
+def bar_runs(bars: Sequence[int], number: Callable[[int], str]) -> list[str]:
+    """Bars as runs of printed numbers.
+
+    >>> bar_runs([4, 5, 6, 9], lambda bar: str(bar + 1))
+    ['5-7', '10']
+
+    Args:
+        bars: indexes, rising.
+        number: the printed number of an index.
+    """
+    runs = []
+    for _, run in groupby(enumerate(bars), key=lambda pair: pair[1] - pair[0]):
+        places = [number(bar) for _, bar in run]
+        runs.append(places[0] if len(places) == 1 else f"{places[0]}-{places[-1]}")
+    return runs
 
 
 def span_bars(bars: Sequence[str]) -> str:

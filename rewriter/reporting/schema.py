@@ -1,36 +1,61 @@
-"""The JSON Schema of a report file, every field described in the words of the code.
+"""JSON Schemas of what is reported, every field described in the words of the code.
 
-``python -m rewriter.reporting.schema`` writes it to ``rules/schemas/report.json``, beside those
-of the rule files.
+``python -m rewriter.reporting.schema`` writes them to ``rules/schemas``, beside those of the
+rule files.
 """
 
 import json
 import re
 from collections.abc import Iterator
-from typing import Any
+from pathlib import Path
+from typing import Any, NamedTuple
 
 import msgspec
 from msgspec import inspect
 
 from rewriter.reporting.as_json import ReportFile
+from rewriter.reporting.differences import Differences
 from rewriter.rulefiles.schemas import DIALECT
 from rewriter.rulefiles.shelf import shipped_folder
-
-PATH = shipped_folder() / "schemas" / "report.json"
 
 _ATTRIBUTE = re.compile(r"\s{8}(\w+): (.*)")
 
 
-def report_schema() -> dict[str, Any]:
-    """The JSON Schema of a report file."""
-    schema = msgspec.json.schema(ReportFile)
-    for shape in shapes(inspect.type_info(ReportFile)):
+class Published(NamedTuple):
+    """A kind of JSON that is published.
+
+    Attributes:
+        shape: what is written.
+        title: of its schema.
+    """
+
+    shape: type[msgspec.Struct]
+    title: str
+
+
+PUBLISHED = {
+    "report": Published(ReportFile, "Report of rewriter expand"),
+    "differences": Published(Differences, "What rewriter differences --json prints"),
+}
+"""By the names of their schemas."""
+
+
+def schema_path(name: str) -> Path:
+    """The file of a schema, beside those of the rule files."""
+    return shipped_folder() / "schemas" / f"{name}.json"
+
+
+def report_schema(name: str = "report") -> dict[str, Any]:
+    """The JSON Schema of one of :data:`PUBLISHED`."""
+    published, title = PUBLISHED[name]
+    schema = msgspec.json.schema(published)
+    for shape in shapes(inspect.type_info(published)):
         described = schema["$defs"][shape.__name__]
         described["description"] = (shape.__doc__ or "").partition("\n")[0]
-        for name, said in descriptions(shape).items():
-            field = described["properties"][name]
-            described["properties"][name] = {"description": said, **field}
-    return {"$schema": DIALECT, "title": "Report of rewriter expand", **schema}
+        for field, said in descriptions(shape).items():
+            properties = described["properties"]
+            properties[field] = {"description": said, **properties[field]}
+    return {"$schema": DIALECT, "title": title, **schema}
 
 
 def shapes(kind: inspect.Type) -> Iterator[type[msgspec.Struct]]:
@@ -69,11 +94,12 @@ def _plain(text: str) -> str:
     return text.replace("``", "`").replace("None", "null").replace("True", "true")
 
 
-def schema_text() -> str:
-    """The schema as it is shipped."""
-    return json.dumps(report_schema(), indent=2, ensure_ascii=False) + "\n"
+def schema_text(name: str = "report") -> str:
+    """A schema as it is shipped."""
+    return json.dumps(report_schema(name), indent=2, ensure_ascii=False) + "\n"
 
 
 if __name__ == "__main__":
-    PATH.write_text(schema_text(), encoding="utf-8")
-    print(PATH)  # noqa: T201 - run by hand
+    for known in PUBLISHED:
+        schema_path(known).write_text(schema_text(known), encoding="utf-8")
+        print(schema_path(known))  # noqa: T201 - run by hand

@@ -25,6 +25,7 @@ SLICE = {
     "leadSheet/berlinAlexandersRagtime.mxl": "chord symbols, lyrics",
     "monteverdi/madrigal.3.1.mxl": "clefs an octave down, long notes",
     "joplin/maple_leaf_rag.mxl": "repeats, endings, ties",
+    "PMFC_13_17-Gloria Spiritus et Alme.xml": "a note written twice, once with a courtesy sign",
 }
 
 

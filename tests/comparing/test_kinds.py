@@ -157,3 +157,33 @@ def test_names() -> None:
     assert told(compared(one, two)) == ["part name 0.1: Flute | Fife"]
     other = sketch("4/4 C5w", title="First Light")
     assert told(compared(one, other)) == ["title 0.1: Last Light | First Light"]
+
+
+def test_one_note_written_twice_with_a_sign_once() -> None:
+    """What is alike in all it says is taken for the same before what is alike in less."""
+    one = sketch("4/4 [F#5 F#5?]h D5h")
+    other = sketch("4/4 [F#5? F#5]h D5h")
+    assert told(compared(one, one)) == []
+    assert told(compared(other, other)) == []
+    assert told(compared(one, other)) == []
+    bare = sketch("4/4 [F#5 F#5]h D5h & R")
+    assert told(compared(bare, one)) == ["accidental 1.1: - | courtesy sharp"]
+
+
+def broken(*bars: int, what: bytes = b"new-page") -> bytes:
+    """Three bars, some with a break before them."""
+    said = sketch(BASE)
+    for bar in bars:
+        opening = b'<measure number="%d">' % (bar + 1)
+        said = said.replace(opening, opening + b'<print %b="yes"/>' % what)
+    return said
+
+
+def test_breaks_count_when_they_are_asked_for() -> None:
+    one, two = read_score(broken(0, 1)), read_score(broken(0, 2))
+    assert told(compare(one, two)) == []
+    found = compare(one, two, with_breaks=True)
+    assert told(found) == ["page break 2.1: yes | -", "page break 3.1: - | yes"]
+    found = compare(one, read_score(broken(1, what=b"new-system")), with_breaks=True)
+    assert [(gone.kind, len(gone.things)) for gone in found.gone] == [("page break", 1)]
+    assert [each.kind for each in found.differences] == ["system break"]

@@ -11,7 +11,7 @@ from jsonschema import Draft202012Validator
 
 import rewriter
 from rewriter.reporting.as_json import PartAccount, account_of, report_file
-from rewriter.reporting.schema import PATH, report_schema, schema_text
+from rewriter.reporting.schema import PUBLISHED, report_schema, schema_path, schema_text
 from rewriter.rulefiles.shelf import shipped_folder
 from tests.project.readme import ROOT
 from tests.reporting.made_up import LANTERN
@@ -42,20 +42,23 @@ def sketch_of(plan: Path) -> Path:
     return next(score for score in SCORES if score.name in plan.read_text("utf-8"))
 
 
-def test_the_shipped_schema_is_up_to_date() -> None:
+@pytest.mark.parametrize("name", PUBLISHED)
+def test_the_shipped_schema_is_up_to_date(name: str) -> None:
     """Written anew by ``python -m rewriter.reporting.schema``."""
-    assert shipped_folder() / "schemas" / "report.json" == PATH
-    assert PATH.read_text("utf-8") == schema_text()
+    assert schema_path(name) == shipped_folder() / "schemas" / f"{name}.json"
+    assert schema_path(name).read_text("utf-8") == schema_text(name)
 
 
-def test_it_is_a_schema() -> None:
-    Draft202012Validator.check_schema(report_schema())
+@pytest.mark.parametrize("name", PUBLISHED)
+def test_it_is_a_schema(name: str) -> None:
+    Draft202012Validator.check_schema(report_schema(name))
 
 
 def fields() -> Iterator[tuple[str, str, dict[str, Any]]]:
-    for name, shape in report_schema()["$defs"].items():
-        for field, said in shape["properties"].items():
-            yield name, field, said
+    for published in PUBLISHED:
+        for name, shape in report_schema(published)["$defs"].items():
+            for field, said in shape["properties"].items():
+                yield name, field, said
 
 
 def test_every_field_and_every_kind_of_object_is_described() -> None:
@@ -64,8 +67,9 @@ def test_every_field_and_every_kind_of_object_is_described() -> None:
     assert [
         f"{name}.{field}" for name, field, said in found if not said.get("description")
     ] == []
-    for name, shape in report_schema()["$defs"].items():
-        assert shape["description"].endswith("."), name
+    for published in PUBLISHED:
+        for name, shape in report_schema(published)["$defs"].items():
+            assert shape["description"].endswith("."), name
 
 
 def test_descriptions_are_in_the_words_of_json() -> None:
