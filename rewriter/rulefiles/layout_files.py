@@ -17,6 +17,7 @@ from rewriter.rulefiles.layouts import (
     With,
 )
 from rewriter.rulefiles.line_numbers import KeyPath
+from rewriter.rulefiles.section_names import section_named, sections_named
 from rewriter.rulefiles.shapes import RuleText, Setting
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Stack
@@ -177,7 +178,7 @@ def _lines(
     playing = leading | {member.section for other in others for member in other.members}
     for name, detail in read.line.items():
         path = ("line", name)
-        sections = _known(rule, path, name, ensemble)
+        sections = sections_named(rule, path, name, ensemble)
         for section in sections:
             if section not in playing and playing:
                 rule.fault(
@@ -187,37 +188,31 @@ def _lines(
                 what = f"{section} only accompanies in this layout, and the tune is handed over"
                 remedy = "name it in the stack too, or take this out"
                 rule.fault((*path, "handover"), what, remedy)
+            over = (*path, "handover")
             lines[section] = LineDetail(
-                handover=_handover(rule, path, detail.handover, section, ensemble),
+                handover=None
+                if detail.handover is None
+                else read_handover(rule, over, detail.handover, section, ensemble),
                 marking=detail.marking,
                 dynamic=(detail.dynamic or "").strip().replace("\u2212", "-"),
             )
     return lines
 
 
-def _known(rule: RuleText, path: KeyPath, name: str, ensemble: Ensemble) -> list[str]:
-    """Keys of the sections a name means; a fault noted for none."""
-    sections = ensemble.find(name)
-    if not sections:
-        near = ensemble.nearest(name)
-        there_are = ", ".join(section.key for section in ensemble.sections)
-        remedy = f"did you mean {near}?" if near else f"there are {there_are}"
-        rule.fault(path, f'no section is called "{name}" in {ensemble.name}', remedy)
-    return [section.key for section in sections]
+def read_handover(
+    rule: RuleText, path: KeyPath, read: HandoverFile, giver: str, ensemble: Ensemble
+) -> Handover:
+    """Where a line passes on; faults are noted.
 
-
-def _handover(
-    rule: RuleText, line: KeyPath, read: HandoverFile | None, giver: str, ensemble: Ensemble
-) -> Handover | None:
-    if read is None:
-        return None
-    path = (*line, "handover")
-    receivers = _known(rule, (*path, "to"), read.to, ensemble)
-    if len(receivers) > 1:
-        rule.fault(
-            (*path, "to"), f'"{read.to}" means {" and ".join(receivers)}', "name one of them"
-        )
-    elif receivers == [giver]:
+    Args:
+        rule: the file.
+        path: of the block in it.
+        read: the block.
+        giver: key of the section that hands over.
+        ensemble: whose sections may receive.
+    """
+    receiver = section_named(rule, (*path, "to"), read.to, ensemble)
+    if receiver and receiver == giver:
         what = f"{giver} would hand over to itself"
         rule.fault((*path, "to"), what, "name another section")
     if read.above is None and read.below is None:
@@ -225,9 +220,9 @@ def _handover(
             path, "there is no limit", "say above or below which pitch the line passes on"
         )
     return Handover(
-        above=_maybe_midi(read.above),
-        below=_maybe_midi(read.below),
-        to=receivers[0] if receivers else "",
+        above=maybe_midi(read.above),
+        below=maybe_midi(read.below),
+        to=receiver,
         at=read.at,
         leave=read.leave,
         dovetail=read.dovetail,
@@ -239,13 +234,14 @@ def _condition(read: LayoutFile, ensemble: Ensemble) -> Condition | None:
         return None
     bounds = []
     for family, sound in _FAMILIES.items():
-        low = _maybe_midi(getattr(read.condition, f"{family}_from"))
-        high = _maybe_midi(getattr(read.condition, f"{family}_to"))
+        low = maybe_midi(getattr(read.condition, f"{family}_from"))
+        high = maybe_midi(getattr(read.condition, f"{family}_to"))
         sections = tuple(section.key for section in ensemble.sections if section.sound == sound)
         if sections and (low is not None or high is not None):
             bounds.append(Bound(family=family, sections=sections, low=low, high=high))
     return Condition(bounds=tuple(bounds), because=read.condition.because, source=read.source)
 
 
-def _maybe_midi(text: str | None) -> int | None:
+def maybe_midi(text: str | None) -> int | None:
+    """Sounding MIDI number of a pitch; None for none."""
     return None if text is None else int(parse_pitch(text).midi)

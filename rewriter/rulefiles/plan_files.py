@@ -3,7 +3,7 @@
 import re
 from fractions import Fraction
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Protocol
 
 import msgspec
 from msgspec import Meta
@@ -17,7 +17,7 @@ from rewriter.rulefiles.loading import resolve_layout
 from rewriter.rulefiles.moves import read_move, tried
 from rewriter.rulefiles.plans import Passage, Plan, Point
 from rewriter.rulefiles.shapes import RuleText
-from rewriter.rulefiles.shelf import find_rule, is_file_name, shown
+from rewriter.rulefiles.shelf import beside, find_rule, shown
 from rewriter.rulefiles.stack_text import StackFault, tokens_of
 from rewriter.rulefiles.words import Chords, Words
 
@@ -98,7 +98,7 @@ def _passage(
 ) -> Passage | None:
     """A passage, or None and its faults noted."""
     path: KeyPath = ("passage", index)
-    start, stop = _stretch(rule, path, read)
+    start, stop = read_stretch(rule, path, read, "this passage")
     layout = _layout(rule, path, read, ensemble, folder)
     move = read_move(rule, path, read)
     octave = tried(rule, (*path, "octave"), _octave, read.octave)
@@ -119,29 +119,48 @@ def _passage(
     )
 
 
-def _stretch(
-    rule: RuleText, path: KeyPath, read: PassageFile
+class SaysStretch(Protocol):
+    """A block with these settings."""
+
+    bars: str | None
+    from_: str | None
+    to: str | None
+
+
+def read_stretch(
+    rule: RuleText, path: KeyPath, read: SaysStretch, what: str
 ) -> tuple[Point, Point] | tuple[None, None]:
+    """Where a stretch of a score begins and ends; None and None, and faults noted, for none.
+
+    Args:
+        rule: the file.
+        path: of the block in it.
+        read: the block.
+        what: the stretch, for messages: ``this passage``.
+    """
     if read.bars is not None:
         if read.from_ is not None or read.to is not None:
             rule.fault(path, "bars and from or to stand together", "keep one of the two")
-        match = _BARS.fullmatch(" ".join(read.bars.split()))
-        if match is None:
-            what = f'"{read.bars}" names no bars'
-            remedy = 'write it like "1-8" or "5", or from and to for marks and beats'
-            rule.fault((*path, "bars"), what, remedy)
-            return None, None
-        first, last = match[1], match[2] or match[1]
-        if {first.lower(), last.lower()} & {"start", "end"}:
-            what = "start and end do not go with bars"
-            rule.fault((*path, "bars"), what, f'write from = "{first}" and to = "{last}"')
-            return None, None
-        return Point("named", first), Point("named", last)
+        return _bars(rule, (*path, "bars"), read.bars)
     if read.from_ is None or read.to is None:
-        what = "nothing says which bars this passage is"
-        rule.fault(path, what, 'write bars = "1-8", or both from and to')
+        nothing = f"nothing says which bars {what} is"
+        rule.fault(path, nothing, 'write bars = "1-8", or both from and to')
         return None, None
     return _point(read.from_), _point(read.to)
+
+
+def _bars(rule: RuleText, path: KeyPath, text: str) -> tuple[Point, Point] | tuple[None, None]:
+    match = _BARS.fullmatch(" ".join(text.split()))
+    if match is None:
+        remedy = 'write it like "1-8" or "5", or from and to for marks and beats'
+        rule.fault(path, f'"{text}" names no bars', remedy)
+        return None, None
+    first, last = match[1], match[2] or match[1]
+    if {first.lower(), last.lower()} & {"start", "end"}:
+        what = "start and end do not go with bars"
+        rule.fault(path, what, f'write from = "{first}" and to = "{last}"')
+        return None, None
+    return Point("named", first), Point("named", last)
 
 
 def _point(text: str) -> Point:
@@ -165,7 +184,7 @@ def _layout(
         if read.stack is not None:
             return layout_from_stack(read.stack, ensemble)
         if read.layout is not None:
-            return resolve_layout(_beside(read.layout, folder), ensemble)
+            return resolve_layout(beside(read.layout, folder), ensemble)
     except Refused as fault:
         if fault.remedy.startswith("name it with --"):
             fault.remedy = "a passage has a layout or a stack"
@@ -173,14 +192,6 @@ def _layout(
         return None
     rule.fault(path, "nothing says who plays here", "write layout or stack")
     return None
-
-
-def _beside(layout: str, folder: Path) -> str:
-    """A layout file's path, from the plan's folder where it is there; else as written."""
-    if not is_file_name(layout):
-        return layout
-    path = folder / layout.strip()
-    return str(path) if path.is_file() else layout
 
 
 def _octave(text: str) -> int:

@@ -51,6 +51,14 @@ def is_file_name(text: str) -> bool:
     return text.strip().lower().endswith(".toml")
 
 
+def beside(text: str, folder: Path) -> str:
+    """What a rule file names, from that file's folder where it is there; else as written."""
+    if not is_file_name(text):
+        return text
+    path = folder / text.strip()
+    return str(path) if path.is_file() else text
+
+
 def path_of_name(
     kind: Kind, name: str, project: Path | None = None, besides: Collection[Path] = ()
 ) -> Path | None:
@@ -97,7 +105,7 @@ ONE_OF: dict[Kind, str] = {
     "ensembles": "ensemble",
     "layouts": "layout",
     "plans": "plan",
-    "house": "set of house rules",
+    "house": "house file",
 }
 
 
@@ -114,7 +122,8 @@ def mistaken(what: str, it_is: str, it_is_not: str) -> Refused:
     one, other = (
         f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}" for kind in (it_is, it_is_not)
     )
-    return Refused(f"{what} is {one}, not {other}", f"name it with --{it_is}")
+    option = it_is.removesuffix(" file")
+    return Refused(f"{what} is {one}, not {other}", f"name it with --{option}")
 
 
 def _remedy(kind: Kind, name: str) -> str:

@@ -34,7 +34,7 @@ _SETTING: Final = re.compile(r"([^=:]+?)\s*[=:]\s*(.*?)(?:\s+#.*|#)?")
 _NO_SIGN: Final = re.compile(r"([\w.-]+)\s+(\".*)", re.ASCII)
 _OPEN: Final = re.compile(r"\{[^}]*$")
 _COMMA: Final = re.compile(r"-?\d+,\d+")
-_LISTS: Final = {"passage", "with", "section", "cue"}
+_LISTS: Final = {"passage", "with", "section", "cue", "scoring"}
 _TRUTHS: Final = {
     **dict.fromkeys(("yes", "on", "true"), "true"),
     **dict.fromkeys(("no", "off", "false"), "false"),
@@ -128,6 +128,8 @@ def _setting(row: str) -> Iterator[_Guess]:
         yield _Guess("a block begins with its name in brackets", f"[[{name}]]")
     if not value:
         yield _Guess('nothing stands after the "="', f'{name} = "..."')
+    if name.endswith("severity") and value == "off":  # a word here, and no truth
+        yield _Guess(missing or _NO_QUOTES, f'{name} = "off"')
     for what, guess in _values(value):
         yield _Guess(missing or what, f"{name} = {guess}")
 

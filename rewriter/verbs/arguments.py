@@ -6,7 +6,7 @@ import os
 from typing import TYPE_CHECKING
 
 from rewriter.problems import Refused
-from rewriter.rulefiles.shapes import nearest, said
+from rewriter.rulefiles.values import nearest, said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
