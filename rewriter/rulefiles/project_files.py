@@ -15,7 +15,7 @@ from rewriter.rulefiles.moves import read_move
 from rewriter.rulefiles.plan_files import load_plan
 from rewriter.rulefiles.projects import Project, ProjectCue, score_name
 from rewriter.rulefiles.shapes import RuleText
-from rewriter.rulefiles.shelf import Kind, is_file_name, path_of_name, text_of_rule
+from rewriter.rulefiles.shelf import Kind, find_rule, is_file_name, path_of_name, text_of_rule
 from rewriter.rulefiles.words import Chords, Language, OutOfRange, RegisterSet, Words
 
 Bars = Annotated[int, Meta(ge=0, le=999)]
@@ -53,6 +53,7 @@ class CueFile(Defaults, forbid_unknown_fields=True, kw_only=True):
 class ProjectFile(Defaults, forbid_unknown_fields=True, kw_only=True):
     """Defaults, where scores and parts of the cues go, and the cues."""
 
+    house: Words | None = None
     out_dir: Words | None = None
     parts: Words | None = None
     cue: tuple[CueFile, ...] = ()
@@ -65,7 +66,7 @@ def load_defaults(file: Path) -> dict[str, Any]:
         file: where it is; what it names is looked for beside it.
 
     Returns:
-        Arguments of :func:`rewriter.expand`, and ``cue_notes``.
+        Arguments of :func:`rewriter.expand`, ``cue_notes``, and ``house``.
 
     Raises:
         Refused: every fault in the file, one line each.
@@ -73,8 +74,9 @@ def load_defaults(file: Path) -> dict[str, Any]:
     rule = RuleText(text_of_rule(file), str(file))
     reader = _Reader(rule, rule.read(ProjectFile), file.parent)
     reader.ensemble((), None)
+    house = reader.house()
     rule.refuse_if_faulty()
-    return reader.defaults
+    return {**reader.defaults, **house}
 
 
 def load_project(file: Path) -> Project:
@@ -90,6 +92,7 @@ def load_project(file: Path) -> Project:
     read = rule.read(ProjectFile)
     reader = _Reader(rule, read, file.parent)
     reader.ensemble((), None)
+    reader.house()
     cues = [reader.cue(index, one) for index, one in enumerate(read.cue)]
     _check_distinct(rule, cues)
     rule.refuse_if_faulty()
@@ -112,6 +115,20 @@ class _Reader:
         if "ensemble" in said:
             said["ensemble"] = _beside("ensembles", said["ensemble"], self._folder)
         return said
+
+    def house(self) -> dict[str, str]:
+        """The house as found from the current folder; a fault noted where it is not there.
+
+        What its file may say only those know who know the rules.
+        """
+        if self._read.house is None:
+            return {}
+        said = _beside("house", self._read.house, self._folder)
+        try:
+            find_rule("house", said)
+        except Refused as refusal:
+            self._rule.refused(("house",), refusal)
+        return {"house": said}
 
     def cue(self, index: int, read: CueFile) -> ProjectCue:
         """A cue, and its faults noted."""

@@ -27,12 +27,22 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 def schema_of(kind: str) -> dict[str, Any]:
     """JSON Schema of one kind of rule file: ``ensemble``, ``layout``, ``plan``, ``project``."""
-    return {"$schema": DIALECT, **_without_null(msgspec.json.schema(SHAPES[kind]))}
+    return schema_of_shape(SHAPES[kind])
+
+
+def schema_of_shape(shape: type[msgspec.Struct]) -> dict[str, Any]:
+    """JSON Schema of a file with this shape."""
+    return {"$schema": DIALECT, **_without_null(msgspec.json.schema(shape))}
+
+
+def text_of_schema(schema: dict[str, Any]) -> str:
+    """A schema as it is shipped."""
+    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
 def schema_text(kind: str) -> str:
-    """The schema as it is shipped."""
-    return json.dumps(schema_of(kind), indent=2, ensure_ascii=False) + "\n"
+    """The schema of one kind of rule file as it is shipped."""
+    return text_of_schema(schema_of(kind))
 
 
 def _without_null(node: Any) -> Any:

@@ -148,6 +148,31 @@ def test_defaults_do_not_need_the_cues():
     assert load_defaults(file) == {"language": "de"}
 
 
+def test_a_house_for_all_cues(monkeypatch):
+    written('title = "Ours"\n', "work/rules/house/ours.toml")
+    file = written(
+        'house = "ours"\n[[cue]]\nsketch = "a.xml"\nlayout = "Vc"', "work/rewriter.toml"
+    )
+    assert load_defaults(file) == {"house": "work/rules/house/ours.toml"}
+    project = load_project(file)
+    assert project.defaults == {}  # whoever expands has no house
+    assert "house" not in project.cues[0].settings
+    monkeypatch.chdir("work")
+    assert load_defaults(Path("rewriter.toml")) == {"house": "ours"}
+
+
+def test_a_house_that_is_not_there():
+    written('title = "Ours"\n', "rules/house/seaside.toml")
+    said = (
+        'rewriter.toml:1: house: there is no house file called "seesides"; '
+        "did you mean seaside?"
+    )
+    assert faults('house = "seesides"\n') == [said]
+    with pytest.raises(Refused) as caught:
+        load_defaults(Path("rewriter.toml"))
+    assert str(caught.value) == said
+
+
 def test_every_fault_is_told_at_once():
     assert faults(
         'ensemble = "stduio"\n'
