@@ -105,6 +105,7 @@ class EnsembleFile(msgspec.Struct, forbid_unknown_fields=True):
     language: Language | UnsetType = UNSET
     registers: RegisterSet | UnsetType = UNSET
     based_on: Words | None = None
+    without: tuple[Words, ...] = ()
     section: tuple[SectionFile, ...] = ()
 
 
@@ -179,6 +180,7 @@ def _given(rule: RuleText, read: EnsembleFile, seen: tuple[Path, ...]) -> _Given
     if read.based_on is not None:
         language, registers, below = _base(rule, read.based_on, seen)
         sections = dict(below)
+    _leave_out(rule, read.without, sections)
     for section in read.section:
         old = sections.get(section.name)
         sections[section.name] = section if old is None else _laid_over(old, section)
@@ -187,6 +189,18 @@ def _given(rule: RuleText, read: EnsembleFile, seen: tuple[Path, ...]) -> _Given
         registers if read.registers is UNSET else read.registers,
         sections,
     )
+
+
+def _leave_out(
+    rule: RuleText, names: tuple[str, ...], sections: dict[str, SectionFile]
+) -> None:
+    """Take sections out that the file it is based on has and this one has not."""
+    for place, name in enumerate(names):
+        if name not in sections:
+            listed = ", ".join(sections) or "nothing, since there is no based_on"
+            what = f'there is no "{name}" to leave out'
+            rule.fault(("without", place), what, f"there is {listed}")
+        sections.pop(name, None)
 
 
 def _base(rule: RuleText, name: str, seen: tuple[Path, ...]) -> _Given:

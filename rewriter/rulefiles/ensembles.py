@@ -9,9 +9,20 @@ import msgspec
 from rewriter.rulefiles.words import ClefName, RegisterSet, Words
 from rewriter.theory.dynamics import Strength
 
-_FIRST = ("1", "i", "1st", "first", "primo", "primi", "erste", "1er", "1ers", "premiers")
-_SECOND = ("2", "ii", "2nd", "second", "seconds", "secondo", "secondi", "zweite", "2e", "2es")
-_NUMBERS = {**dict.fromkeys(_FIRST, "1"), **dict.fromkeys(_SECOND, "2")}
+_ORDINALS = (
+    "1 i one 1st first primo primi prima prime 1o 1mo 1mi 1ma erste ersten erster erstes "
+    "1er 1ers 1re 1res 1ere 1eres premier premiers premiere premieres",
+    "2 ii two 2nd 2nds 2d 2ds second seconds secondo secondi seconda seconde 2o 2do 2di 2da "
+    "zweite zweiten zweiter zweites 2e 2es 2de 2des 2eme 2emes deuxieme deuxiemes",
+    "3 iii three 3rd 3rds 3d third thirds terzo terzi terza terze 3o 3zo 3za "
+    "dritte dritten dritter drittes 3e 3es 3eme 3emes troisieme troisiemes",
+    "4 iv four 4th 4ths fourth fourths quarto quarti quarta quarte 4o 4to 4ta "
+    "vierte vierten vierter viertes 4e 4es 4eme 4emes quatrieme quatriemes",
+)  # without accents, as `unaccented` leaves them
+_NUMBERS = {
+    word: str(number) for number, words in enumerate(_ORDINALS, 1) for word in words.split()
+}
+_ROMAN_BEHIND = re.compile(r"(?P<stem>.*[^i])(?P<roman>i{1,3})")
 
 
 class Figures(NamedTuple):
@@ -146,8 +157,9 @@ class Section(msgspec.Struct, frozen=True, kw_only=True):
     language: str = "en"
 
     def full_name(self, language: str = "") -> str:
-        """Plural name, such as ``Violins I``; in the ensemble's language unless told."""
-        return self.names.of(language or self.language).plural
+        """Its name, ``Violins I``; of one player ``Violin I``; in the ensemble's language."""
+        names = self.names.of(language or self.language)
+        return names.singular if self.players == 1 else names.plural
 
     def short_name(self, language: str = "") -> str:
         """Abbreviation, such as ``Vn I``; in the ensemble's language unless told."""
@@ -193,9 +205,8 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
         """
         form = form_of(name)
         tries = [(form, _forms_of_section), (form, _bare_forms_of_section)]
-        roman = re.fullmatch(r"(.*[^i])(i{1,2})", form)
-        if roman:
-            tries.append((f"{roman[1]}{len(roman[2])}", _forms_of_section))
+        if roman := _ROMAN_BEHIND.fullmatch(form):
+            tries.append((f"{roman['stem']}{len(roman['roman'])}", _forms_of_section))
         for wanted, forms in tries:
             found = tuple(section for section in self.sections if wanted in forms(section))
             if found:
@@ -215,15 +226,34 @@ class Ensemble(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def form_of(name: str) -> str:
-    """A section name without capitals, dots, hyphens and spaces, its number Arabic and last.
+    """A section name without capitals, accents, dots, hyphens and spaces, its number last.
 
     >>> form_of("1st Violins"), form_of("Vl. II"), form_of("Vn-I"), form_of("Vc.")
     ('violins1', 'vl2', 'vn1', 'vc')
     """
-    apart = re.sub(r"(?<=[a-z])(I{1,2})$", r" \1", name.strip())
-    words = [word for word in re.split(r"[\s.-]+", apart.lower()) if word]
+    apart = re.sub(r"(?<=[a-z])(I{1,3})$", r" \1", name.strip())
+    words = [word for word in re.split(r"[\s.-]+", unaccented(apart).lower()) if word]
     numbers = [_NUMBERS[word] for word in words if word in _NUMBERS]
     return "".join([word for word in words if word not in _NUMBERS] + numbers)
+
+
+def number_said(word: str) -> str:
+    """The figure a word of a name stands for, ``1`` to ``4``; empty for none.
+
+    >>> number_said("premiers"), number_said("II."), number_said("Vn")
+    ('1', '2', '')
+    """
+    return _NUMBERS.get(unaccented(word).lower().rstrip("."), "")
+
+
+def unaccented(text: str) -> str:
+    """A text without accents; umlauts, ordinal signs and Roman figures as plain letters."""
+    if text.isascii():
+        return text
+    from unicodedata import combining, normalize
+
+    apart = normalize("NFKD", text.replace("\N{DEGREE SIGN}", "o"))
+    return "".join(sign for sign in apart if not combining(sign))
 
 
 def _spellings(section: Section) -> tuple[str, ...]:
@@ -244,5 +274,5 @@ def _forms_of_section(section: Section) -> frozenset[str]:
 def _bare_forms_of_section(section: Section) -> frozenset[str]:
     """Spellings without their number, which mean every section that shares them."""
     return frozenset(
-        form[:-1] for form in _forms_of_section(section) if form[-1:] in {"1", "2"}
+        form[:-1] for form in _forms_of_section(section) if form[-1:] in set("1234")
     )

@@ -9,6 +9,7 @@ from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.problems import Refused
 from rewriter.rulefiles.shapes import Setting
 from rewriter.scores.children import element_of
+from rewriter.scores.naming import said_part
 from rewriter.sketch.chords import LOWER_NOTES, less_chords
 from rewriter.sketch.faults import Overlong, VoicePlace
 from rewriter.sketch.model import Note, Sign
@@ -18,7 +19,6 @@ from rewriter.sketch.short_score import counts_of
 from rewriter.sketch.tune import (
     choose_part,
     notes_of_voice,
-    said_part,
     settle_tune,
     voices_in,
 )

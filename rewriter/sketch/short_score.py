@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.problems import Refused
 from rewriter.scores.movements import movement_starts
+from rewriter.scores.naming import said_part
 from rewriter.sketch.chords import gather
 from rewriter.sketch.faults import VoicePlace
 from rewriter.sketch.frame import Frame
@@ -18,7 +19,6 @@ from rewriter.sketch.pauses import hold
 from rewriter.sketch.reading import PartReader
 from rewriter.sketch.requests import Keep, RawBar
 from rewriter.sketch.rests import HAIR_QUARTERS
-from rewriter.sketch.tune import said_part
 from rewriter.sketch.voices import build_voice
 
 if TYPE_CHECKING:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from unicodedata import normalize
 
 from rewriter.problems import Refused
+from rewriter.scores.naming import parts_called, said_part, said_parts, without_quotes
 from rewriter.sketch.requests import Wanted
 from rewriter.theory.numbers import in_number_order, whole
 
@@ -26,11 +27,6 @@ _CHOICE: Final = re.compile(
     r"(?P<part>.*?)(?:\s*\bstaff\s+(?P<staff>\d+))?(?:\s*\bvoice\s+(?P<voice>\S+))?",
     re.IGNORECASE | re.DOTALL,
 )
-
-
-def said_part(part: Part) -> str:
-    """A part for people: ``"Flute" (P1)``."""
-    return f'"{part.full_name}" ({part.id})' if part.full_name else part.id
 
 
 class Choice(NamedTuple):
@@ -69,7 +65,7 @@ def choose_part(parts: Sequence[Part], choice: str = "") -> Choice:
     """
     wanted = {"part": choice, "staff": None, "voice": None}
     match = _CHOICE.fullmatch(choice.strip())
-    if match and not _answering(parts, choice):  # a part may be called "Voice 1"
+    if match and not parts_called(parts, choice):  # a part may be called "Voice 1"
         wanted = match.groupdict()
     if wanted["part"]:
         part, why = _named(parts, wanted["part"]), "as asked for"
@@ -105,29 +101,15 @@ def settle_tune(choice: Choice, music: PartMusic) -> Tune:
 
 
 def _named(parts: Sequence[Part], name: str) -> Part:
-    named = _answering(parts, name)
+    named = parts_called(parts, name)
     if len(named) == 1:
         return named[0]
-    name = _bare(name)
+    name = without_quotes(name)
     if named:
         listed = ", ".join(part.id for part in named)
         raise Refused(f'{len(named)} parts are called "{name}"', f"choose one of {listed}")
-    raise Refused(f'no part is called "{name}"', f"choose one with --tune: {_listed(parts)}")
-
-
-def _answering(parts: Sequence[Part], name: str) -> list[Part]:
-    """The part with this id, else those with this name."""
-    name = _bare(name)
-    with_id = [part for part in parts if part.id == name and name]
-    return with_id or [p for p in parts if p.full_name.casefold() == name.casefold() and name]
-
-
-def _bare(name: str) -> str:
-    return name.strip().strip("\"'").strip()
-
-
-def _listed(parts: Sequence[Part]) -> str:
-    return ", ".join(map(said_part, parts))
+    remedy = f"choose one with --tune: {said_parts(parts)}"
+    raise Refused(f'no part is called "{name}"', remedy)
 
 
 def _plainly(parts: Sequence[Part]) -> tuple[Part, str]:
@@ -141,7 +123,7 @@ def _plainly(parts: Sequence[Part]) -> tuple[Part, str]:
     if like:
         raise Refused(
             f"{len(like)} parts are named like a tune",
-            f"choose one with --tune: {_listed(like)}",
+            f"choose one with --tune: {said_parts(like)}",
         )
     single = [part for part in parts if part.staves == 1]
     keyboards = [part for part in parts if part.staves > 1]
@@ -149,7 +131,9 @@ def _plainly(parts: Sequence[Part]) -> tuple[Part, str]:
         return single[0], "the only part on one staff"
     if len(keyboards) == 1 and not single:
         return keyboards[0], "the upper staff of the only keyboard part"
-    raise Refused("no part is named like a tune", f"choose one with --tune: {_listed(parts)}")
+    raise Refused(
+        "no part is named like a tune", f"choose one with --tune: {said_parts(parts)}"
+    )
 
 
 def _words(name: str) -> list[str]:

@@ -9,11 +9,12 @@ from rewriter.foreign.opening import open_sketch
 from rewriter.problems import Refused
 from rewriter.reporting.overview import Plain, look_of
 from rewriter.rulefiles.loading import is_layout, load_ensemble
+from rewriter.scores.naming import said_part
 from rewriter.scores.score import read_score
 from rewriter.sketch.frame_reading import UNISON
 from rewriter.sketch.in_every_key import Readings, Request
 from rewriter.sketch.requests import Keep
-from rewriter.sketch.tune import choose_part, said_part
+from rewriter.sketch.tune import choose_part
 from rewriter.verbs.arguments import check_texts, name_or_file
 from rewriter.verbs.collector import collector_paused
 

@@ -30,8 +30,31 @@ def test_players(name, players):
     assert [section.players for section in sections] == players
 
 
-def test_four_ensembles_are_shipped():
-    assert names("ensembles") == ["chamber", "concert", "studio", "symphonic"]
+def test_a_quartet_is_four_players_named_in_the_singular():
+    quartet = load_ensemble("quartet")
+    assert [(section.key, section.players) for section in quartet.sections] == [
+        ("Vn I", 1), ("Vn II", 1), ("Vla", 1), ("Vc", 1),
+    ]  # fmt: skip
+    names = [section.full_name("it") for section in quartet.sections]
+    assert names == ["Violino I", "Violino II", "Viola", "Violoncello"]
+    assert quartet.section("Vla").registers == symphonic().section("Vla").registers
+
+
+def test_a_file_may_leave_sections_out():
+    text = 'title = "x"\nbased_on = "symphonic"\nwithout = ["Db", "Vla"]\n'
+    read = ensemble_from_text(text, "x.toml", name="x")
+    assert [section.key for section in read.sections] == ["Vn I", "Vn II", "Vc"]
+    assert faults(text.replace('"Vla"', '"Vlaa"')) == [
+        'x.toml:3: without[2]: there is no "Vlaa" to leave out; there is Vn I, Vn II, Vla, Vc'
+    ]
+    assert faults('without = ["Db"]\n')[0] == (
+        'x.toml:1: without[1]: there is no "Db" to leave out; '
+        "there is nothing, since there is no based_on"
+    )
+
+
+def test_five_ensembles_are_shipped():
+    assert names("ensembles") == ["chamber", "concert", "quartet", "studio", "symphonic"]
 
 
 @pytest.mark.parametrize(

@@ -43,7 +43,8 @@ def test_a_kind_nobody_has_is_empty(tmp_path, monkeypatch):
         (
             "ensembles",
             "zzz",
-            'there is no ensemble called "zzz"; there are chamber, concert, studio, symphonic',
+            'there is no ensemble called "zzz"; '
+            "there are chamber, concert, quartet, studio, symphonic",
         ),
         (
             "layouts",
@@ -54,7 +55,7 @@ def test_a_kind_nobody_has_is_empty(tmp_path, monkeypatch):
             "ensembles",
             "../ensembles/symphonic",
             'there is no ensemble called "../ensembles/symphonic"; '
-            "there are chamber, concert, studio, symphonic",
+            "there are chamber, concert, quartet, studio, symphonic",
         ),
         ("plans", "gone.toml", "gone.toml: there is no such file"),
     ],
