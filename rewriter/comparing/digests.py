@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import hashlib
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Hashable
+
     from rewriter.comparing.things import Bar, Note
 
-_BYTES = 12
 
-
-def as_it_sounds(bar: Bar) -> bytes:
+def as_it_sounds(bar: Bar, up: float = 0) -> Hashable:
     """The same for two bars of a part in which the same notes sound at the same time.
 
     How notes are spelled, divided into voices and marked is not asked; grace notes are not
@@ -20,21 +19,22 @@ def as_it_sounds(bar: Bar) -> bytes:
 
     Args:
         bar: counted in the same divisions as what it is compared with.
+        up: semitones that it counts as higher than it is.
     """
-    return _digest(
-        sorted(
-            (note.thing.at.onset, note.length, _sound(note), "tie" in note.says)
-            for note in bar.notes
-            if note.length
-        )
-    )
+    sounds = [
+        (note.thing.at.onset, note.length, *_sound(note, up), "tie" in note.says)
+        for note in bar.notes
+        if note.length
+    ]
+    sounds.sort()
+    return tuple(sounds)
 
 
-def _sound(note: Note) -> str:
-    return str(note.pitch.midi) if note.pitch else note.thing.what
+def _sound(note: Note, up: float) -> tuple[float, str]:
+    return (note.pitch.midi + up, "") if note.pitch else (-1, note.thing.what)
 
 
-def rhythm_and_contour(bar: Bar) -> bytes:
+def rhythm_and_contour(bar: Bar) -> Hashable:
     """The same for two bars of a part with the same rhythm that rise and fall alike.
 
     Args:
@@ -50,8 +50,4 @@ def rhythm_and_contour(bar: Bar) -> bytes:
     steps = pairwise(heights)
     contour = [(after > before) - (after < before) for before, after in steps]
     rhythm = sorted({(note.thing.at.onset, note.length) for note in bar.notes if note.length})
-    return _digest([rhythm, contour])
-
-
-def _digest(said: object) -> bytes:
-    return hashlib.blake2b(repr(said).encode(), digest_size=_BYTES).digest()
+    return tuple(rhythm), tuple(contour)

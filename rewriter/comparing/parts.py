@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from rewriter.comparing.contents import Contents
     from rewriter.comparing.difference import Difference, PartPair
 
-_NOTHING: Final = Bar([], [], 0, 1)
+NOTHING: Final = Bar([], [], 0, 1)
+"""A bar that a part has not."""
 
 
 def part_differences(
@@ -37,8 +38,8 @@ def part_differences(
     unknown = set() if a.beamed and b.beamed else {"beam"}
     heaps: tuple[list[Placed], list[Placed]] = [], []
     for one, two in frame.bars.items():
-        bar_a = a.bars[one] if one < len(a.bars) else _NOTHING
-        bar_b = b.bars[two] if two < len(b.bars) else _NOTHING
+        bar_a = a.bars[one] if one < len(a.bars) else NOTHING
+        bar_b = b.bars[two] if two < len(b.bars) else NOTHING
         found = paired_notes(bar_a, bar_b)
         yield from note_differences(found, part)
         beat = min(bar_a.beat, bar_b.beat)
