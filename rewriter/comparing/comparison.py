@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from functools import partial
 from itertools import chain
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -23,9 +24,9 @@ from rewriter.comparing.things import (
 from rewriter.scores.events import common_divisions
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Container, Hashable, Iterable, Iterator, Mapping, Sequence
 
-    from rewriter.scores.score import Part, Score
+    from rewriter.scores.score import Score
     from rewriter.theory.fifths import Interval
 
 _NEVER_GONE: Final = frozenset(("length", "part name", "title"))
@@ -83,62 +84,101 @@ def compare(
     """
     pairs = list(paired_parts(a.parts, b.parts) if pairs is None else pairs)
     divisions = common_divisions((*a.parts, *b.parts))
-    compared = _Compared(a, b, pairs, divisions, with_breaks)
-    found = compared.found(bars, by, as_written=False)
-    if _transposes(a) != _transposes(b):
+    read = partial(_read, a, b, divisions, by=by, with_breaks=with_breaks)
+    found = _compared(Sides(a, b, pairs, divisions, *read(as_written=False)), bars)
+    if transposes(a) != transposes(b):
         # Lost by a program, which left what is written; or shown at another pitch.
-        written = compared.found(bars, by, as_written=True)
+        written = _compared(Sides(a, b, pairs, divisions, *read(as_written=True)), bars)
         found = min(found, written, key=lambda one: len(one.all))
     return found
 
 
-def _transposes(score: Score) -> bool:
+def transposes(score: Score) -> bool:
+    """True where a part of it sounds elsewhere than it is written."""
     return any(part.having(b"<transpose") for part in score.parts)
 
 
-class _Compared(NamedTuple):
-    """Two scores and how they are laid side by side."""
+def _read(
+    a: Score, b: Score, divisions: int, *, by: Interval, as_written: bool, with_breaks: bool
+) -> list[list[Contents]]:
+    return [
+        [
+            contents(part, divisions, move, as_written=as_written, with_breaks=with_breaks)
+            for part in parts
+        ]
+        for parts, move in ((a.parts, by), (b.parts, UNMOVED))
+    ]
+
+
+def _compared(sides: Sides, bars: Mapping[int, int] | None) -> Comparison:
+    if bars is None:
+        bars = {bar: bar for bar in range(min(sides.counts))}
+    frame = sides.frame(bars)
+    told = _told_once(sides.differences(bars), sides.pairs)
+    found, gone = without_gone(sorted(told, key=lambda one: _order(one, frame)), sides)
+    return Comparison(found, gone, sides.pairs, sides.divisions, bars, sides.in_a, sides.in_b)
+
+
+class Sides(NamedTuple):
+    """Two scores, read, and laid side by side.
+
+    Attributes:
+        a: a score.
+        b: another.
+        pairs: which parts answer to each other.
+        divisions: of a quarter, in which both were read.
+        in_a: its parts, read.
+        in_b: likewise.
+    """
 
     a: Score
     b: Score
     pairs: list[PartPair]
     divisions: int
-    with_breaks: bool
+    in_a: list[Contents]
+    in_b: list[Contents]
 
-    def found(
-        self, bars: Mapping[int, int] | None, by: Interval, *, as_written: bool
-    ) -> Comparison:
-        """What they do not have alike."""
-        in_a, in_b = (
-            [self._contents(part, move, as_written=as_written) for part in parts]
-            for parts, move in ((self.a.parts, by), (self.b.parts, UNMOVED))
+    @property
+    def counts(self) -> tuple[int, int]:
+        """How many bars each has."""
+        one, two = (
+            max((len(one.bars) for one in parts), default=0) for parts in (self.in_a, self.in_b)
         )
-        counts = tuple(max(len(one.bars) for one in part) for part in (in_a, in_b))
-        if bars is None:
-            bars = {bar: bar for bar in range(min(counts))}
-        frame = Frame(bars, _lengths(in_a, in_b, bars, counts[0]))
-        found = list(_of_bars(bars, *counts))
+        return one, two
+
+    def frame(self, bars: Mapping[int, int]) -> Frame:
+        """Their bars on one line of time.
+
+        Args:
+            bars: indexes in A to indexes in B.
+        """
+        return Frame(bars, _lengths(self.in_a, self.in_b, bars, self.counts[0]))
+
+    def differences(
+        self, bars: Mapping[int, int], within: Container[int] | None = None
+    ) -> list[Difference]:
+        """What they do not have alike, in no order, what all parts have alike in each of them.
+
+        Args:
+            bars: indexes in A to indexes in B.
+            within: indexes in A of the bars that are looked into; all where not given.
+        """
+        frame = self.frame(bars)
+        found = list(_of_bars(bars, *self.counts))
         found += _of_headings(_titles(self.a), _titles(self.b), None)
         for pair in self.pairs:
             if pair.a is None or pair.b is None:
                 found.append(_alone(self.a, self.b, pair))
                 continue
-            one, two = in_a[pair.a], in_b[pair.b]
+            one, two = self.in_a[pair.a], self.in_b[pair.b]
             found += _of_headings(one.heading, two.heading, pair)
-            found += part_differences(one, two, frame, pair)
+            found += part_differences(one, two, frame, pair, within=within)
         found += differences(
-            _standing_once(in_a, frame, in_b=False),
-            _standing_once(in_b, frame, in_b=True),
+            _standing_once(self.in_a, frame, in_b=False),
+            _standing_once(self.in_b, frame, in_b=True),
             None,
         )
-        found = sorted(_told_once(found, self.pairs), key=lambda one: _order(one, frame))
-        told, gone = _without_gone(found, _kinds(in_a), _kinds(in_b))
-        return Comparison(told, gone, self.pairs, self.divisions, bars, in_a, in_b)
-
-    def _contents(self, part: Part, by: Interval, *, as_written: bool) -> Contents:
-        return contents(
-            part, self.divisions, by, as_written=as_written, with_breaks=self.with_breaks
-        )
+        return found
 
 
 def _lengths(
@@ -257,9 +297,16 @@ def _kinds(parts: Iterable[Contents]) -> Counter[str]:
     return counts
 
 
-def _without_gone(
-    found: Iterable[Difference], in_a: Counter[str], in_b: Counter[str]
+def without_gone(
+    found: Iterable[Difference], sides: Sides
 ) -> tuple[list[Difference], list[Gone]]:
+    """Differences, and apart from them those of kinds that B has nowhere.
+
+    Args:
+        found: what differs.
+        sides: between what.
+    """
+    in_a, in_b = _kinds(sides.in_a), _kinds(sides.in_b)
     gone: dict[str, list[Difference]] = defaultdict(list)
     rest: list[Difference] = []
     for one in found:

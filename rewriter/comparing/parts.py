@@ -24,7 +24,9 @@ def part_differences(
     b: Contents,
     frame: Frame,
     part: PartPair | None = None,
+    *,
     without: Container[str] = STANDS_ONCE,
+    within: Container[int] | None = None,
 ) -> Iterator[Difference]:
     """What differs between two parts, in the bars that answer to each other.
 
@@ -34,10 +36,13 @@ def part_differences(
         frame: their bars on one line of time.
         part: which they are, for the differences.
         without: kinds of things that are compared elsewhere.
+        within: bars of A that are looked into; all where not given.
     """
     unknown = set() if a.beamed and b.beamed else {"beam"}
     heaps: tuple[list[Placed], list[Placed]] = [], []
     for one, two in frame.bars.items():
+        if within is not None and one not in within:
+            continue
         bar_a = a.bars[one] if one < len(a.bars) else NOTHING
         bar_b = b.bars[two] if two < len(b.bars) else NOTHING
         found = paired_notes(bar_a, bar_b)

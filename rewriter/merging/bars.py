@@ -1,7 +1,7 @@
 """Which bar of one score is which of another, and where nobody can tell.
 
-Bars that both have once are certain, in the order most of them keep; between them bars are laid
-side by side so that as much as possible is alike. Most bars have a twin somewhere: where another
+Bars that both have once are certain, in the order most of them keep; between them bars lie
+so that as much as possible is alike. Most bars have a twin somewhere: where another
 way to lay them is as good, a bar has several candidates and none of them is chosen.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.merging.laying_side_by_side import SOME, Side, laid_side_by_side
 from rewriter.merging.profiles import EXACTLY
@@ -64,9 +64,7 @@ def align(a: Sequence[Profile], b: Sequence[Profile]) -> Alignment:
     if trusted:
         keys.insert(0, _mark)
     for key in keys:
-        regions = [
-            part for region in regions for part in _cut(region, a, b, key, certain)
-        ]
+        regions = [part for region in regions for part in _cut(region, a, b, key, certain)]
     found = dict(certain)
     candidates: dict[int, list[int | None]] = {}
     for region in regions:
@@ -202,7 +200,9 @@ def _moved(
     b: Sequence[Profile],
 ) -> dict[int, int]:
     """Bars that stand elsewhere now: runs with a bar in them that both scores have once."""
-    free_a = [n for n in range(len(a)) if n not in candidates and (n not in found or n in unlike)]
+    free_a = [
+        n for n in range(len(a)) if n not in candidates and (n not in found or n in unlike)
+    ]
     taken = {two for one, two in found.items() if one not in unlike}
     free_b = set(range(len(b))) - taken
     ones, twos = (

@@ -74,7 +74,9 @@ class _Table:
         self._marks = marks
         self._known: dict[tuple[int, int], int] = {}
         self._ids: dict[object, int] = {}
-        self._worths = [[self._worth(i, j) for j in self._near(i)] for i in range(self._size[0])]
+        self._worths = [
+            [self._worth(i, j) for j in self._near(i)] for i in range(self._size[0])
+        ]
         self._before = self._sums()
         self._after = self._sums_behind()
 

@@ -1,4 +1,4 @@
-"""What bars are known again by: what sounds in all parts together, and signs for finding one's way."""
+"""What bars are known again by: what sounds in all parts together, and signs."""
 
 from __future__ import annotations
 
@@ -45,7 +45,9 @@ class Profile:
         things = [thing for bar in bars for thing in bar.things]
         self.marks = frozenset(one.what for one in things if one.kind == "rehearsal mark")
         self.edges = frozenset(
-            (one.kind, one.what) for one in things if one.kind in {"barline", "repeat", "ending"}
+            (one.kind, one.what)
+            for one in things
+            if one.kind in {"barline", "repeat", "ending"}
         )
 
     @cached_property
@@ -74,7 +76,7 @@ class Profile:
         )
 
     @cached_property
-    def shapes(self) -> tuple[Hashable, ...]:
+    def shapes(self) -> tuple[object, ...]:
         """Rhythm and contour of each part; None where it rests."""
         return tuple(rhythm_and_contour(bar) if bar.notes else None for bar in self._bars)
 
@@ -91,7 +93,7 @@ class Profile:
             return 0
         if self.tune == other.tune:
             return _SAME_TUNE
-        shapes = [(a, b) for a, b in zip(self.shapes, other.shapes, strict=True) if a or b]
+        shapes = [pair for pair in zip(self.shapes, other.shapes, strict=True) if any(pair)]
         alike = sum(a == b for a, b in shapes) / max(len(shapes), 1)
         tune = _common(self.tune, other.tune)
         rhythm = _common(self.rhythm, other.rhythm)

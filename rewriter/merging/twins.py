@@ -1,4 +1,4 @@
-"""Runs of bars that nothing holds where they are but that they sound alike: do they elsewhere?"""
+"""Runs of bars held where they are by nothing but how they sound: do they fit elsewhere?"""
 
 from __future__ import annotations
 
@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Final
 from rewriter.merging.laying_side_by_side import SOME
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import (
+        Callable,
+        Container,
+        Hashable,
+        Iterable,
+        Iterator,
+        Mapping,
+        Sequence,
+    )
 
     from rewriter.merging.profiles import Profile
 
@@ -60,16 +68,18 @@ def elsewhere_as_well(
 
 
 def _once_in_both(
-    pairs: Iterable[Pair], a: Sequence[Profile], b: Sequence[Profile]
+    pairs: Sequence[Pair], a: Sequence[Profile], b: Sequence[Profile]
 ) -> Iterator[Pair]:
-    counts = [Counter(bar.heard for bar in bars) for bars in (a, b)]
-    tunes = [Counter(bar.tune for bar in bars) for bars in (a, b)]
-    for one, two in pairs:
-        heard, tune = a[one].heard, a[one].tune
-        if heard == b[two].heard and counts[0][heard] == counts[1][heard] == 1:
-            yield one, two
-        elif tune == b[two].tune and tunes[0][tune] == tunes[1][tune] == 1:
-            yield one, two
+    keys: tuple[Callable[[Profile], Hashable], ...] = (
+        lambda bar: bar.heard,
+        lambda bar: bar.tune,
+    )
+    for key in keys:
+        ones, twos = (Counter(map(key, bars)) for bars in (a, b))
+        for one, two in pairs:
+            said = key(a[one])
+            if said == key(b[two]) and ones[said] == twos[said] == 1:
+                yield one, two
 
 
 def _runs(pairs: Iterable[Pair]) -> Iterator[list[Pair]]:
