@@ -1,4 +1,4 @@
-"""Scores in letters: a bar for each, the same letter the same music; ``A'`` is A with one note altered."""
+"""Scores in letters: a bar for each, the same letter the same music; ``A'`` is A altered."""
 
 from random import Random
 
@@ -8,7 +8,7 @@ from rewriter.scores.score import read_score
 from tests.shorthand import sketch
 
 _RHYTHMS = ("q q q q", "h q q", "q. e h", "e e q q q")
-_NAMES = "C5 D5 E5 F5 G5 A5 B5 C6".split()
+_NAMES = ("C5", "D5", "E5", "F5", "G5", "A5", "B5", "C6")
 _OTHER = "C#4"
 
 
@@ -26,7 +26,7 @@ def music(letter: str) -> str:
 
 
 def score(letters: str, metre: str = "4/4") -> bytes:
-    """A score of one part; ``[X]A`` has the rehearsal mark X above it, ``A||`` a double bar."""
+    """A score of one part; ``[X]A`` has the rehearsal mark X above it."""
     bars = []
     for word in letters.split():
         mark, _, letter = word.rpartition("]")

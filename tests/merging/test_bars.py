@@ -17,7 +17,7 @@ def aligned(a: str, b: str, up: int = 0) -> Alignment:
 
 
 def told(found: Alignment, count: int) -> str:
-    """For each bar of A: its bar in B, ``-`` for none, ``?`` after what is another, or several."""
+    """For each bar of A: its bar in B, ``-`` for none, ``?`` after another bar, or several."""
     said = []
     for bar in range(count):
         if bar in found.candidates:
