@@ -19,7 +19,7 @@ _TOKENS: Final = re.compile(
     rb"|<(/?)([^\s/>!?]+)((?:[^>\"']|\"[^\"]*\"|'[^']*')*)>",
     re.DOTALL,
 )
-_ATTRIBUTES: Final = re.compile(rb"""([^\s=]+)\s*=\s*(?:"([^"]*)"|'([^']*)')""")
+_ATTRIBUTES: Final = re.compile(rb"""([^\s=]+)\s*=\s*(?:"[^"]*"|'[^']*')""")
 _ROOM: Final = 4096
 """Bytes looked back for white space; no line is indented further."""
 
@@ -88,9 +88,29 @@ def inside_of(data: bytes, start: int, *, until: Container[bytes] = ()) -> Insid
 
 def _child(data: bytes, span: Span, inner: int) -> Child:
     opening = _TOKENS.match(data, span.start)
-    room = data[max(inner, span.start - _ROOM) : span.start]
-    space = room[len(room.rstrip(b" \t\r\n")) :]
-    return Child(span, opening[2] if opening else b"", space)
+    return Child(span, opening[2] if opening else b"", space_before(data, span.start, inner))
+
+
+def space_before(data: bytes, at: int, start: int) -> bytes:
+    """White space before a place.
+
+    Args:
+        data: a text.
+        at: the place.
+        start: how far back it can go.
+    """
+    room = data[max(start, at - _ROOM) : at]
+    return room[len(room.rstrip(b" \t\r\n")) :]
+
+
+def inner_of(element: bytes) -> bytes:
+    """What stands between the tags of an element.
+
+    >>> inner_of(b"<a> <b/> </a>"), inner_of(b"<a/>")
+    (b' <b/> ', b'')
+    """
+    inside = inside_of(element, 0)
+    return b"" if inside.empty else element[inside.span.start : inside.span.stop]
 
 
 def attribute_in(element: bytes, name: str) -> str:
@@ -99,8 +119,19 @@ def attribute_in(element: bytes, name: str) -> str:
     >>> attribute_in(b"<tie  type = 'start'/>", "type")
     'start'
     """
+    span = attribute_span(element, name)
+    if span is None:
+        return ""
+    said = element[span.start : span.stop].partition(b"=")[2].strip()
+    return plain(said[1:-1])
+
+
+def attribute_span(element: bytes, name: str) -> Span | None:
+    """Where an attribute stands in an element, name and quotes too; None where it has none."""
     opening = _TOKENS.match(element)
-    for found, double, single in _ATTRIBUTES.findall(opening[3] or b"" if opening else b""):
-        if found.decode() == name:
-            return plain(double or single)
-    return ""
+    if opening is None or opening[3] is None:
+        return None
+    for found in _ATTRIBUTES.finditer(element, *opening.span(3)):
+        if found[1].decode() == name:
+            return Span(*found.span())
+    return None

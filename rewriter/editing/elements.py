@@ -9,8 +9,9 @@ from __future__ import annotations
 from itertools import takewhile
 from typing import TYPE_CHECKING, Final
 
-from rewriter.editing.cutting import inside_of
+from rewriter.editing.cutting import attribute_span, inner_of, inside_of
 from rewriter.editing.music import tag_of
+from rewriter.musicxml.escaping import attribute, escaped
 from rewriter.musicxml.schema_order import family_of, successors
 from rewriter.scores.children import plain
 
@@ -190,5 +191,33 @@ def text_in(element: bytes, *path: str) -> str:
     found = found_in(element, *path)
     if not found:
         return ""
-    start, stop = inside_of(found[0], 0).span
-    return plain(found[0][start:stop]).strip()
+    return plain(inner_of(found[0])).strip()
+
+
+def with_text(element: bytes, text: str) -> bytes:
+    """An element with another text in place of all that is in it.
+
+    >>> with_text(b"<part-name print-object='no'>A</part-name>", "B & C")
+    b"<part-name print-object='no'>B &amp; C</part-name>"
+    """
+    inside = inside_of(element, 0)
+    if inside.empty:
+        return _filled(element, inside, escaped(text))
+    start, stop = inside.span
+    return element[:start] + escaped(text) + element[stop:]
+
+
+def with_attribute(element: bytes, name: str, value: str) -> bytes:
+    """An element whose start tag has an attribute with a value.
+
+    >>> with_attribute(b'<measure number="1" width="9"/>', "number", "12a")
+    b'<measure number="12a" width="9"/>'
+    >>> with_attribute(b"<part-group/>", "type", "start")
+    b'<part-group type="start"/>'
+    """
+    new = attribute(name, value)
+    span = attribute_span(element, name)
+    if span is None:
+        at = len(b"<") + len(tag_of(element))
+        return element[:at] + new + element[at:]
+    return element[: span.start] + new.lstrip() + element[span.stop :]

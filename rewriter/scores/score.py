@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from lxml.etree import _ElementTree as ElementTree
 
     from rewriter.musicxml.opening import Source
-    from rewriter.scores.text import ScoreText, Span
+    from rewriter.scores.text import Outer, ScoreText, Span
 
 _BAR_END: Final = b"</measure>"
 _MOST_STAVES: Final = 64
@@ -201,19 +201,26 @@ class Score:
             part: index in score order.
             bar: index from the start of the score.
         """
-        spans = self._placed[1][self.parts[part].id]
+        spans = self._placed[2][self.parts[part].id]
         return spans[bar] if bar < len(spans) else None
 
+    @property
+    def outline(self) -> list[Outer]:
+        """What the text is made of behind its header."""
+        return self._placed[1]
+
     @cached_property
-    def _placed(self) -> tuple[ScoreText, dict[str, list[Span | None]]]:
-        from rewriter.scores.text import ScoreText, bar_spans, text_of
+    def _placed(self) -> tuple[ScoreText, list[Outer], dict[str, list[Span | None]]]:
+        from rewriter.scores.text import ScoreText, bar_spans, outline, text_of
 
         text = text_of(self.source)
-        spans = bar_spans(text.data)
+        found = outline(text.data)
+        spans = bar_spans(found)
         if all(len(spans.get(part.id, ())) == len(part.bars) for part in self.parts):
-            return text, spans
+            return text, found, spans
         rebuilt = self._rebuilt()
-        return ScoreText(rebuilt, rebuilt=True), bar_spans(rebuilt)
+        found = outline(rebuilt)
+        return ScoreText(rebuilt, rebuilt=True), found, bar_spans(found)
 
     def _rebuilt(self) -> bytes:
         end = b"</%b>" % word(str(self.header.tag))

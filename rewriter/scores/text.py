@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from lxml import etree
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Sequence
 
 _DECLARED: Final = re.compile(rb"""<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)["']""")
 _BOMS: Final = (
@@ -87,34 +87,32 @@ class Span(NamedTuple):
     stop: int
 
 
-def bar_spans(data: bytes) -> dict[str, list[Span | None]]:
-    """Where each bar stands, by the id of its part; None for a bar its part is left out of.
+class Outer(NamedTuple):
+    """A part of a score, or a bar of one that is sorted by bars.
+
+    Attributes:
+        tag: ``part`` or ``measure``.
+        opening: its start tag.
+        span: all of it.
+        inside: from the end of its start tag to the start of its end tag; nothing where it is
+            written as one tag.
+        inner: start tag and place of each of its bars, or parts.
+    """
+
+    tag: bytes
+    opening: bytes
+    span: Span
+    inside: Span
+    inner: list[tuple[bytes, Span]]
+
+
+def outline(data: bytes) -> list[Outer]:
+    """What a text is made of behind its header: parts and their bars, or the other way round.
 
     Args:
         data: UTF-8, sorted by parts or by bars.
     """
-    found: dict[str, list[Span | None]] = {}
-    bars = 0
-    outer = b""
-    part = ""
-    for tag, opening, span in _elements(data):
-        if not outer:
-            outer = tag
-        if tag == outer == b"part":
-            part = _id(opening)
-            found.setdefault(part, [])
-        elif tag == outer:
-            bars += 1
-        elif outer == b"part":
-            found[part].append(span)
-        else:
-            own = found.setdefault(_id(opening), [])
-            own += [None] * (bars - 1 - len(own)) + [span]
-    return {part: [*own, *[None] * (bars - len(own))] for part, own in found.items()}
-
-
-def _elements(data: bytes) -> Iterator[tuple[bytes, bytes, Span]]:
-    """The parts and bars of a text: outer ones without their end, inner ones whole."""
+    found: list[Outer] = []
     depth = 0
     start, opening = 0, b""
     for match in _TAGS.finditer(data):
@@ -124,20 +122,50 @@ def _elements(data: bytes) -> Iterator[tuple[bytes, bytes, Span]]:
         if closing:
             depth -= 1
             if depth == 1:
-                yield tag, opening, Span(start, match.end())
+                found[-1].inner.append((opening, Span(start, match.end())))
+            elif depth == 0:
+                found[-1] = _closed(found[-1], match.start(), match.end())
             continue
         empty = rest.endswith(b"/")
         if depth == 0:
-            yield tag, match[0], Span(match.start(), match.end())
+            whole = Span(match.start(), match.end())
+            found.append(Outer(tag, match[0], whole, Span(match.end(), match.end()), []))
             depth = 0 if empty else 1
         elif depth == 1 and empty:
-            yield tag, match[0], Span(match.start(), match.end())
+            found[-1].inner.append((match[0], Span(match.start(), match.end())))
         else:
             start, opening = match.start(), match[0]
             depth += 1
+    return found
 
 
-def _id(opening: bytes) -> str:
+def _closed(outer: Outer, inner_stop: int, stop: int) -> Outer:
+    span, inside = Span(outer.span.start, stop), Span(outer.inside.start, inner_stop)
+    return outer._replace(span=span, inside=inside)
+
+
+def bar_spans(outline: Sequence[Outer]) -> dict[str, list[Span | None]]:
+    """Where each bar stands, by the id of its part; None for a bar its part is left out of.
+
+    Args:
+        outline: of a text.
+    """
+    found: dict[str, list[Span | None]] = {}
+    bars = 0
+    for outer in outline:
+        if outer.tag == b"part":
+            own = found.setdefault(id_in(outer.opening), [])
+            own += [span for _, span in outer.inner]
+            continue
+        for opening, span in outer.inner:
+            own = found.setdefault(id_in(opening), [])
+            own += [None] * (bars - len(own)) + [span]
+        bars += 1
+    return {part: [*own, *[None] * (bars - len(own))] for part, own in found.items()}
+
+
+def id_in(opening: bytes) -> str:
+    """The id in a start tag; empty where it has none."""
     closed = opening if opening.endswith(b"/>") else opening[:-1] + b"/>"
     try:
         return str(etree.fromstring(closed, etree.XMLParser(recover=True)).get("id", ""))
