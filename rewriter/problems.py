@@ -66,6 +66,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         place: where it is.
         sounds: what sounds there, by note name.
         wants: what the rule wants.
+        mend: what would put it right, or why nothing does; empty where its rule never mends.
     """
 
     rule: str
@@ -74,6 +75,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     place: Place = Place()
     sounds: str = ""
     wants: str = ""
+    mend: str = ""
 
 
 class Refused(Exception):  # noqa: N818 - a refusal is not a programming error

@@ -109,3 +109,14 @@ def sketch(
         '<?xml version="1.0" encoding="UTF-8"?>\n<score-partwise version="4.0">'
         f"{head}<part-list>{names}</part-list>{bodies}</score-partwise>\n"
     ).encode()
+
+
+def finished_score(parts: Mapping[str, str | tuple[str, ...]], *, title: str = "") -> bytes:
+    """A score of several parts of equal standing, by name, in the notation of this module.
+
+    Args:
+        parts: music by the name of the part, P1 and on, in order.
+        title: movement title; none when empty.
+    """
+    (first, music), *others = parts.items()
+    return sketch(music, tune=first, others=dict(others), title=title)

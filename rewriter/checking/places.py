@@ -96,9 +96,9 @@ class Places:
         place = self._at(bar, onset)
         return msgspec.structs.replace(place, part=part, voice="") if part else place
 
-    def name(self, voice: Voice, note: Sounding) -> str:
+    def name(self, player: Player, note: Sounding) -> str:
         """The spelled name of a note whose `midi` is that of the line."""
-        return self._describer(voice).name(note, 0)
+        return self._describer(player.voice).name(note, 0)
 
     def bar_text(self, bar: int, seen_from: int) -> str:
         """A bar for people, its movement only where it is another than a bar's before it."""

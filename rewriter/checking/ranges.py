@@ -45,7 +45,7 @@ def brought_back(fact: BroughtBack, at: Places, what: str) -> Said:
         end = f"{at.bar_text(last.bar, fact.notes[0].bar)}, beat {beat_text(at.beat(last))}"
         what = f"{len(fact.notes)} notes to {end} {what}"
     cause = next(note for note in fact.notes if beyond(section, note.midi))
-    sounds = at.name(fact.player.voice, cause)
+    sounds = at.name(fact.player, cause)
     where = beyond(section, cause.midi)
     why = f": {beyond_text(section, sounds, where)}" if where else ""
     place = at.note(fact.player, fact.notes[0])

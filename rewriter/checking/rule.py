@@ -1,12 +1,17 @@
 """What a rule is: when it speaks, what it says, and why anybody should care."""
 
-from collections.abc import Callable
-from typing import Any, Generic, Literal, NamedTuple, TypeVar, get_type_hints
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Generic, Literal, NamedTuple, TypeVar, get_type_hints
 
 import msgspec
 
-from rewriter.checking.places import Places
-from rewriter.problems import Place, Severity
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from rewriter.checking.finished import Finished
+    from rewriter.editing.edits import Edit
+    from rewriter.problems import Place, Severity
 
 Mends = Literal["never", "certain", "on request"]
 """Whether a rule can put right what it finds, and whether it does so unasked."""
@@ -43,6 +48,28 @@ class Said(NamedTuple):
     wants: str = ""
 
 
+class Mend(NamedTuple):
+    """How a fault is put right, where that is certain.
+
+    Attributes:
+        what: is done, in a few words, such as ``print the sharp``.
+        edits: of the score that was looked at.
+    """
+
+    what: str
+    edits: tuple[Edit, ...]
+
+
+class Unmended(NamedTuple):
+    """Why a fault that can be put right elsewhere is left here.
+
+    Attributes:
+        why: in a few words.
+    """
+
+    why: str
+
+
 F = TypeVar("F")
 P = TypeVar("P", bound=Parameters)
 
@@ -58,9 +85,15 @@ class Rule(NamedTuple, Generic[F, P]):
         source: book, chapter, page; or ``common practice, no source``.
         severity: unless a house says otherwise.
         about: kind of facts it looks at.
-        say: what it says of one of them; None where there is nothing to say.
+        say: what it says of one of them, told where that is; None where there is nothing to
+            say.
         parameters: as they are by default.
         mends: whether it can put right what it finds.
+        find: facts in a finished score, of which only those it is about count; None for a rule
+            about the work of expanding.
+        mend: what puts a fact of a finished score right; asked only where ``say`` spoke.
+        runs: True where findings in bars that follow each other are one fault.
+        needs_tune: True where it can only be asked when the tune is known.
     """
 
     id: str
@@ -70,9 +103,13 @@ class Rule(NamedTuple, Generic[F, P]):
     source: str
     severity: Severity
     about: type[Any]
-    say: Callable[[F, Places, P], Said | None]
+    say: Callable[[F, Any, P], Said | None]
     parameters: P
     mends: Mends = "never"
+    find: Callable[[Finished, P], Iterable[Any]] | None = None
+    mend: Callable[[Finished, F, P], Mend | Unmended] | None = None
+    runs: bool = False
+    needs_tune: bool = False
 
     @property
     def settings(self) -> list[Parameter]:

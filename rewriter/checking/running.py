@@ -6,16 +6,18 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from rewriter.checking.places import PartLines, Places
+from rewriter.checking.runs import joined_runs
+from rewriter.checking.worded import worded
 from rewriter.placing.facts import NoteBeyond
-from rewriter.problems import Finding, Refused
+from rewriter.problems import Refused
 from rewriter.sketch.faults import Mended
-from rewriter.texts import LONGEST_LIST, one_row
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from rewriter.checking.rule import Rule
     from rewriter.placing.cue import Cue
+    from rewriter.problems import Finding
     from rewriter.sketch.faults import Fault
 
 
@@ -30,6 +32,13 @@ def _rules() -> dict[type, list[Rule[Any, Any]]]:
     return by_fact
 
 
+@cache
+def _in_runs() -> frozenset[str]:
+    from rewriter.checking.rules import RULES
+
+    return frozenset(rule.id for rule in RULES if rule.runs)
+
+
 def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
     """What the rules find in facts, in the order of the facts.
 
@@ -41,14 +50,7 @@ def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
         for rule in _rules().get(type(fact), ()):
             said = rule.say(fact, at, rule.parameters)
             if said is not None:
-                yield Finding(
-                    rule=rule.id,
-                    severity=rule.severity,
-                    text=one_row(said.text, LONGEST_LIST),
-                    place=said.place,
-                    sounds=said.sounds,
-                    wants=said.wants,
-                )
+                yield worded(rule, rule.severity, said)
 
 
 def findings_of_cue(
@@ -82,7 +84,7 @@ def findings_of_cue(
         known = frozenset(findings)  # two passages may find the same
         found = findings_in(facts, at)
         findings += (one for one in found if one not in known) if known else found
-    return findings
+    return joined_runs(findings, _in_runs()) if findings else []
 
 
 def _of_part(fault: Fault, part: str) -> Fault:

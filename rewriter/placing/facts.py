@@ -6,7 +6,7 @@ grave it is and what to do about it is said by a rule, in the room above.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import Section
     from rewriter.rulefiles.layouts import Condition, Handover
     from rewriter.rulefiles.stack_lines import Share
-    from rewriter.sketch.model import Sounding, Voice
+    from rewriter.sketch.model import Sounding
 
 Beyond = Literal[
     "above the range", "below the range", "above the extreme", "below the lowest string"
@@ -29,13 +29,14 @@ class Player(NamedTuple):
         section: the section.
         share: how much of it.
         octave: whole octaves from the voice's sounding pitch.
-        voice: what the line carries.
+        voice: what the line carries: of a sketch, or of a finished score, where whoever makes
+            places of facts knows it again.
     """
 
     section: Section
     share: Share
     octave: int
-    voice: Voice
+    voice: Any
 
 
 class NoteBeyond(NamedTuple):

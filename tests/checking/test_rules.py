@@ -1,10 +1,13 @@
 """Every rule is whole, is listed, and has cases: some it must find, some it must leave alone.
 
-A case is a short sketch and who plays it; what is found is written by hand, as the report
-words it. The cases of a rule stand in ``cases/ID.toml``.
+A case is a short sketch and who plays it, or a short finished score (``score``, the music of
+each part by its name); what is found is written by hand, as the report words it. The cases of
+a rule stand in ``cases/ID.toml``. Of a score, ``mended`` gives the parts that mending changes
+as they are then; it must be there, if only empty, where the rule mends.
 """
 
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,11 +15,18 @@ import pytest
 
 import rewriter
 from rewriter.checking import rules
+from rewriter.checking.finished import Finished
+from rewriter.checking.looking import AsTheyAre, findings_in_score
+from rewriter.checking.mending import mended
 from rewriter.checking.rule import Rule
 from rewriter.checking.rules import RULES
+from rewriter.comparing.comparison import compare
+from rewriter.problems import Finding
+from rewriter.rulefiles.loading import load_ensemble
+from rewriter.scores.score import read_score
 from tests.plain_xml import bar_of, score
 from tests.planned import by_layout, by_plan, layout
-from tests.shorthand import sketch
+from tests.shorthand import finished_score, sketch
 
 CASES = Path(__file__).parent / "cases"
 FOLDER = Path(rules.__file__).parent
@@ -35,12 +45,42 @@ def _cases() -> list[Any]:
 
 @pytest.mark.parametrize(("rule", "case"), _cases())
 def test_what_a_rule_finds(rule: str, case: dict[str, Any]) -> None:
-    found = [
-        f"{one.severity}: {one.place.text}: {one.text}"
-        for one in _expanded(case).report.findings
-        if one.rule == rule
+    found = _found(case) if "score" in case else _expanded(case).report.findings
+    said = [
+        f"{one.severity}: {one.place.text}: {one.text}" for one in found if one.rule == rule
     ]
-    assert found == case.get("finds", [])
+    assert said == case.get("finds", [])
+
+
+def _found(case: dict[str, Any]) -> Sequence[Finding]:
+    return findings_in_score(_looked_at(finished_score(case["score"]), case), AsTheyAre())
+
+
+def _looked_at(data: bytes, case: dict[str, Any]) -> Finished:
+    return Finished(read_score(data), load_ensemble(case.get("ensemble", "symphonic")))
+
+
+@pytest.mark.parametrize(
+    ("rule", "case"), [one for one in _cases() if "mended" in one.values[1]]
+)
+def test_what_a_rule_mends(rule: str, case: dict[str, Any]) -> None:
+    """Parts that the case gives are as it gives them, all others byte for byte the same."""
+
+    def again(data: bytes) -> Finished:
+        return _looked_at(data, case)
+
+    def wanted(one: str) -> bool:
+        return one == rule
+
+    before = again(finished_score(case["score"]))
+    after = mended(before, AsTheyAre(), again, wanted=wanted).score
+    as_given = read_score(finished_score(case["score"] | case["mended"]))
+    assert compare(after.score, as_given).differences == []
+    for name, was, now in zip(
+        case["score"], before.score.parts, after.score.parts, strict=True
+    ):
+        assert name in case["mended"] or was.bars == now.bars
+    assert mended(after, AsTheyAre(), again, wanted=wanted).score is after
 
 
 def _expanded(case: dict[str, Any]) -> rewriter.Expansion:

@@ -1,17 +1,18 @@
 """A note higher than anybody in a section can be expected to play."""
 
-from rewriter.checking.places import Places
+from rewriter.checking.at import At
+from rewriter.checking.limits import beyond_limits_in
 from rewriter.checking.ranges import beyond_text, range_text
 from rewriter.checking.rule import NONE, Parameters, Rule, Said
 from rewriter.placing.facts import NoteBeyond
 
 
-def say(fact: NoteBeyond, at: Places, _: Parameters) -> Said | None:
+def say(fact: NoteBeyond, at: At, _: Parameters) -> Said | None:
     """Say which note it is, and what the extreme is."""
     if fact.where != "above the extreme":
         return None
     section = fact.player.section
-    sounds = at.name(fact.player.voice, fact.note)
+    sounds = at.name(fact.player, fact.note)
     text = (
         f"{beyond_text(section, sounds, fact.where)}; move it down or give it to a higher "
         "section"
@@ -30,4 +31,6 @@ RULE = Rule(
     about=NoteBeyond,
     say=say,
     parameters=NONE,
+    find=beyond_limits_in,
+    runs=True,
 )

@@ -1,17 +1,18 @@
 """A note beyond what a section can be asked for."""
 
-from rewriter.checking.places import Places
+from rewriter.checking.at import At
+from rewriter.checking.limits import beyond_limits_in
 from rewriter.checking.ranges import beyond_text, range_text
 from rewriter.checking.rule import NONE, Parameters, Rule, Said
 from rewriter.placing.facts import NoteBeyond
 
 
-def say(fact: NoteBeyond, at: Places, _: Parameters) -> Said | None:
+def say(fact: NoteBeyond, at: At, _: Parameters) -> Said | None:
     """Say which note it is, and what the range is."""
     if fact.where not in {"above the range", "below the range"}:
         return None
     section = fact.player.section
-    sounds = at.name(fact.player.voice, fact.note)
+    sounds = at.name(fact.player, fact.note)
     text = f"{beyond_text(section, sounds, fact.where)}; let the section leader judge"
     return Said(at.note(fact.player, fact.note), text, sounds, range_text(section))
 
@@ -29,4 +30,6 @@ RULE = Rule(
     about=NoteBeyond,
     say=say,
     parameters=NONE,
+    find=beyond_limits_in,
+    runs=True,
 )

@@ -13,7 +13,7 @@ def say(fact: RunHandedOver, at: Places, _: Parameters) -> Said:
         place=at.note(fact.player, fact.first),
         text=f"handed over to {fact.receiver.key} here{until}; "
         f"the line goes {limit_text(fact.rule)}",
-        sounds=at.name(fact.player.voice, fact.first),
+        sounds=at.name(fact.player, fact.first),
     )
 
 

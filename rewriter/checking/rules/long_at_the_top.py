@@ -4,7 +4,8 @@ from typing import Annotated
 
 from msgspec import Meta
 
-from rewriter.checking.places import Places
+from rewriter.checking.at import At
+from rewriter.checking.limits import beyond_limits_in
 from rewriter.checking.rule import Parameters, Rule, Said
 from rewriter.placing.facts import AtTheTop
 from rewriter.theory.pitch import name_of_midi
@@ -18,7 +19,7 @@ class Settings(Parameters, frozen=True):
     ] = 4
 
 
-def say(fact: AtTheTop, at: Places, settings: Settings) -> Said | None:
+def say(fact: AtTheTop, at: At, settings: Settings) -> Said | None:
     """Say how many bars it is, and in which register."""
     if fact.bars <= settings.most:
         return None
@@ -28,7 +29,7 @@ def say(fact: AtTheTop, at: Places, settings: Settings) -> Said | None:
         place=at.note(fact.player, fact.note),
         text=f"{fact.bars} bars in the {register.name} register ({limit} and above); "
         "give the section relief or hand the line over",
-        sounds=at.name(fact.player.voice, fact.note),
+        sounds=at.name(fact.player, fact.note),
         wants=f"at most {settings.most} bars from {limit} up",
     )
 
@@ -43,4 +44,5 @@ RULE = Rule(
     about=AtTheTop,
     say=say,
     parameters=Settings(),
+    find=beyond_limits_in,
 )

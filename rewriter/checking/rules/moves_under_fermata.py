@@ -11,7 +11,7 @@ def say(fact: MovesOn, at: Places, _: Parameters) -> Said:
         place=at.note(fact.player, fact.note),
         text="plays on under a fermata that others hold; in the sketch, put the fermata where "
         "all of them hold, or let this line hold too",
-        sounds=at.name(fact.player.voice, fact.note),
+        sounds=at.name(fact.player, fact.note),
     )
 
 

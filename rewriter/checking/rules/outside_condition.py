@@ -14,7 +14,7 @@ def say(fact: OutsideCondition, at: Places, _: Parameters) -> Said:
     # Examples, after a semicolon, are for `rewriter rules`.
     book = fact.condition.source.split(";")[0].strip()
     source = f" ({book})" if book else ""
-    sounds = at.name(fact.player.voice, fact.note)
+    sounds = at.name(fact.player, fact.note)
     return Said(
         place=at.note(fact.player, fact.note),
         text=f"{sounds} is {side} {limit}, as is {_percent(fact.share)} of this line; "

@@ -13,7 +13,7 @@ def say(fact: ReceiverBusy, at: Places, _: Parameters) -> Said:
         place=at.note(fact.player, fact.first),
         text=f"the line goes {limit_text(fact.rule)} here{until}, but {fact.receiver.key} is "
         "busy; not handed over, set leave = true or name another section",
-        sounds=at.name(fact.player.voice, fact.first),
+        sounds=at.name(fact.player, fact.first),
     )
 
 

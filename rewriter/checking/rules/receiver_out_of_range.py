@@ -13,7 +13,7 @@ def say(fact: ReceiverOutOfRange, at: Places, _: Parameters) -> Said:
         place=at.note(fact.player, fact.first),
         text=f"the line goes {limit_text(fact.rule)} here{until}, out of the range of "
         f"{fact.receiver.key}; not handed over, name another section",
-        sounds=at.name(fact.player.voice, fact.first),
+        sounds=at.name(fact.player, fact.first),
     )
 
 

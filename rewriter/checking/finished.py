@@ -1,0 +1,212 @@
+"""A finished score as the rules look at it: sections, lines, places."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from fractions import Fraction
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
+
+from rewriter.checking.finished_lines import PartLine, lines_of
+from rewriter.hearing.sections import sections_of
+from rewriter.problems import Place, exact_text
+from rewriter.scores.in_force import PartInForce
+from rewriter.scores.movements import movement_starts
+from rewriter.scores.playing import Playing
+from rewriter.scores.reading import Reading
+from rewriter.scores.spans import spans_of
+from rewriter.scores.voices import joined, voices_of
+from rewriter.theory.metre import Metre, beat_of
+from rewriter.theory.pitch import name_of_midi
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from typing import TypeVar
+
+    from rewriter.hearing.sections import PartPlayers
+    from rewriter.placing.facts import Player
+    from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.scores.score import Score
+    from rewriter.scores.spans import Spans
+    from rewriter.scores.voices import Joined, Voice
+    from rewriter.sketch.model import Sounding
+
+    T = TypeVar("T")
+
+_IN_FOUR: Final = Metre(Fraction(4), 4, (Fraction(1),) * 4, compound=False)
+"""Until a part says in which metre it is."""
+
+
+class Finished:
+    """A finished score, whoever made it; each thing is worked out when a rule first asks.
+
+    Parts are named by their index in score order, times count in divisions from the start of
+    the piece, as in :class:`rewriter.scores.reading.Reading`.
+
+    Attributes:
+        score: not changed.
+        reading: its events.
+        ensemble: whose figures hold for its sections.
+        players: who plays each part.
+    """
+
+    def __init__(self, score: Score, ensemble: Ensemble, told: Sequence[str] = ()) -> None:
+        """Take a score.
+
+        Args:
+            score: not changed.
+            ensemble: whose sections it is looked through for.
+            told: which part is which section, as :func:`rewriter.hearing.sections.sections_of`
+                takes it.
+
+        Raises:
+            Refused: what is told of a part cannot be.
+        """
+        self.score = score
+        self.reading = Reading(score)
+        self.ensemble = ensemble
+        self.players: list[PartPlayers] = sections_of(score, ensemble, told)
+        self._known: dict[tuple[str, int], object] = {}
+
+    @cached_property
+    def of_sections(self) -> list[int]:
+        """Parts that sections play, soloists left out."""
+        return [one.part for one in self.players if one.sections and not one.soloist]
+
+    def voices(self, part: int) -> list[Voice]:
+        """The voices of a part."""
+        return self._once("voices", part, voices_of)
+
+    def joined(self, part: int) -> list[Joined]:
+        """All that sounds in a part, tied notes as one."""
+        return self._once("joined", part, lambda _, part: joined(self.voices(part)))
+
+    def spans(self, part: int) -> Spans:
+        """Slurs, hairpins and their like, their ends paired."""
+        return self._once("spans", part, spans_of)
+
+    def in_force(self, part: int) -> PartInForce:
+        """Metre, key, clef, transposition at any moment."""
+        return self._once("in force", part, PartInForce)
+
+    def playing(self, part: int) -> Playing:
+        """Dynamic, technique, tempo and hairpin at any moment."""
+        return self._once("playing", part, Playing)
+
+    def lines(self, part: int) -> list[PartLine]:
+        """What each line of a part plays; a section's part only."""
+        return self._once("lines", part, lambda _, part: lines_of(self, part))
+
+    def _once(self, what: str, part: int, make: Callable[[Reading, int], T]) -> T:
+        known = self._known.get((what, part))
+        if known is None:
+            known = self._known[what, part] = make(self.reading, part)
+        return known  # type: ignore[return-value]  # made by the same function
+
+    @cached_property
+    def movements(self) -> list[int]:
+        """Index of the first bar of each movement."""
+        return movement_starts(self.score.parts[0]) if self.score.parts else []
+
+    def movement(self, bar: int) -> int:
+        """The movement a bar belongs to, from 1; 0 in a score of one."""
+        return bisect_right(self.movements, bar) if len(self.movements) > 1 else 0
+
+    def printed(self, part: int, bar: int) -> str:
+        """The printed number of a bar."""
+        numbers = self.score.parts[part].numbers
+        return numbers[bar] if bar < len(numbers) else "?"
+
+    def metre(self, part: int, time: int) -> Metre:
+        """The metre at a moment; four quarters where none has been told."""
+        return self.in_force(part).at(time).metre or _IN_FOUR
+
+    def beat_in(self, part: int, bar: int, time: int) -> Fraction:
+        """The beat of a moment in a bar; an upbeat bar counts as the end of a full one.
+
+        Args:
+            part: index in score order.
+            bar: index.
+            time: divisions from the start of the piece.
+        """
+        start = self.reading.timeline.starts[bar]
+        lacking, metre = self._counted(part)[bar]
+        onset = lacking + Fraction(time - start, self.reading.divisions)
+        return beat_of(onset, metre)
+
+    def _counted(self, part: int) -> list[tuple[Fraction, Metre]]:
+        return self._once("counted", part, lambda _, part: self._count(part))
+
+    def _count(self, part: int) -> list[tuple[Fraction, Metre]]:
+        """Of each bar: its metre, and the quarters an upbeat lacks, or a divided bar's rest."""
+        counted: list[tuple[Fraction, Metre]] = []
+        timeline, bars = self.reading.timeline, self.score.parts[part].bars
+        before = Fraction(0)
+        for bar in range(len(timeline.starts) - 1):
+            metre = self.metre(part, timeline.starts[bar])
+            length = Fraction(timeline.length(bar), self.reading.divisions)
+            lacking = Fraction(0)
+            implicit = bar < len(bars) and b'implicit="yes"' in bars[bar].partition(b">")[0]
+            if implicit and length < metre.length:
+                lacking = metre.length - length
+                if 0 < before < metre.length:
+                    lacking = min(lacking, before)
+            counted.append((lacking, metre))
+            before = lacking + length
+        return counted
+
+    def place(self, part: int, bar: int, time: int | None = None, voice: str = "") -> Place:
+        """A place for people and machines.
+
+        Args:
+            part: index in score order.
+            bar: index.
+            time: divisions from the start of the piece; None for the whole bar.
+            voice: as the file names it; empty for all.
+        """
+        players = self.players[part]
+        found = Place(
+            part=self.score.parts[part].id,
+            section=self.who(part),
+            share=players.share,
+            voice=voice,
+            movement=self.movement(bar),
+            bar=self.printed(part, bar),
+            bar_counted=bar + 1,
+            moment=self._moment(self.reading.timeline.starts[bar] if time is None else time),
+        )
+        if time is None:
+            return found
+        from msgspec.structs import replace
+
+        return replace(found, beat=exact_text(self.beat_in(part, bar, time)))
+
+    def _moment(self, time: int) -> str:
+        return exact_text(Fraction(time, self.reading.divisions))
+
+    def who(self, part: int) -> str:
+        """Who plays a part, for people: ``Vn I``, ``Vc + Db``, or the name of the part."""
+        keys = " + ".join(section.key for section in self.players[part].sections)
+        return keys or self.score.parts[part].name
+
+    # What rules ask that are asked about scores in the making as well (`checking.at`).
+
+    def note(self, player: Player, note: Sounding) -> Place:
+        """Where a note of a line begins."""
+        carried: PartLine = player.voice
+        return self.place(carried.part, note.bar, note.start, carried.voice)
+
+    def name(self, player: Player, note: Sounding) -> str:
+        """The spelled name of a note of a line."""
+        carried: PartLine = player.voice
+        return carried.name(note) or name_of_midi(note.midi)
+
+    def beat(self, note: Sounding) -> Fraction:
+        """The beat on which a note begins."""
+        return self.beat_in(0, note.bar, note.start)
+
+    def bar_text(self, bar: int, seen_from: int) -> str:
+        """A bar for people, its movement only where it is another than a bar's before it."""
+        said = f"bar {self.printed(0, bar)}"
+        movement = self.movement(bar)
+        return f"movement {movement}, {said}" if movement != self.movement(seen_from) else said

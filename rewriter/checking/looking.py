@@ -1,0 +1,89 @@
+"""A finished score looked at: every rule asked, as the house wants it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
+
+from rewriter.checking.rules import RULES
+from rewriter.checking.runs import joined_runs
+from rewriter.checking.worded import worded
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.checking.finished import Finished
+    from rewriter.checking.rule import Mend, Parameters, Rule, Unmended
+    from rewriter.problems import Finding, Severity
+
+
+class House(Protocol):
+    """What a house says of rules."""
+
+    def severity(self, rule: Rule[Any, Any]) -> Severity | None:
+        """How grave its findings are; None where it is off."""
+
+    def parameters(self, rule: Rule[Any, Any]) -> Parameters:
+        """What is set for it."""
+
+
+class AsTheyAre:
+    """Every rule as it is by default."""
+
+    def severity(self, rule: Rule[Any, Any]) -> Severity | None:
+        """Its own."""
+        return rule.severity
+
+    def parameters(self, rule: Rule[Any, Any]) -> Parameters:
+        """Its own."""
+        parameters: Parameters = rule.parameters
+        return parameters
+
+
+class Found(NamedTuple):
+    """A finding and what it comes from.
+
+    Attributes:
+        finding: as it is told.
+        rule: that speaks.
+        mend: what puts it right, or why nothing does; None where the rule never mends.
+    """
+
+    finding: Finding
+    rule: Rule[Any, Any]
+    mend: Mend | Unmended | None
+
+
+def found_in(
+    score: Finished, house: House, rules: Sequence[Rule[Any, Any]] = RULES
+) -> Iterator[Found]:
+    """What the rules find in a finished score, rule by rule, each fact for itself.
+
+    Args:
+        score: looked at.
+        house: severities and parameters.
+        rules: that are asked.
+    """
+    for rule in rules:
+        severity = house.severity(rule)
+        if severity is None or rule.find is None:
+            continue
+        parameters = house.parameters(rule)
+        for fact in rule.find(score, parameters):
+            said = rule.say(fact, score, parameters) if isinstance(fact, rule.about) else None
+            if said is None:
+                continue
+            mend = rule.mend(score, fact, parameters) if rule.mend else None
+            yield Found(worded(rule, severity, said, mend), rule, mend)
+
+
+def findings_in_score(score: Finished, house: House) -> list[Finding]:
+    """What there is to say of a finished score, in the order of its bars and parts.
+
+    Args:
+        score: looked at.
+        house: severities and parameters.
+    """
+    of_runs = {rule.id for rule in RULES if rule.runs}
+    found = joined_runs((one.finding for one in found_in(score, house)), of_runs)
+    order = {part.id: index for index, part in enumerate(score.score.parts)}
+    return sorted(found, key=lambda one: (one.place.bar_counted, order.get(one.place.part, -1)))
