@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rewriter.checking.rules import RULES
 from rewriter.checking.runs import joined_runs
@@ -12,31 +12,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.checking.finished import Finished
-    from rewriter.checking.rule import Mend, Parameters, Rule, Unmended
-    from rewriter.problems import Finding, Severity
-
-
-class House(Protocol):
-    """What a house says of rules."""
-
-    def severity(self, rule: Rule[Any, Any]) -> Severity | None:
-        """How grave its findings are; None where it is off."""
-
-    def parameters(self, rule: Rule[Any, Any]) -> Parameters:
-        """What is set for it."""
-
-
-class AsTheyAre:
-    """Every rule as it is by default."""
-
-    def severity(self, rule: Rule[Any, Any]) -> Severity | None:
-        """Its own."""
-        return rule.severity
-
-    def parameters(self, rule: Rule[Any, Any]) -> Parameters:
-        """Its own."""
-        parameters: Parameters = rule.parameters
-        return parameters
+    from rewriter.checking.house import House
+    from rewriter.checking.rule import Mend, Rule, Unmended
+    from rewriter.problems import Finding
 
 
 class Found(NamedTuple):
@@ -65,7 +43,7 @@ def found_in(
     """
     for rule in rules:
         severity = house.severity(rule)
-        if severity is None or rule.find is None:
+        if severity == "off" or rule.find is None:
             continue
         parameters = house.parameters(rule)
         for fact in rule.find(score, parameters):

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from rewriter.checking.finished import Finished
-    from rewriter.checking.looking import Found, House
+    from rewriter.checking.house import House
+    from rewriter.checking.looking import Found
     from rewriter.editing.edits import Edit, Where
     from rewriter.problems import Finding
 
