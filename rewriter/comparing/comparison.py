@@ -74,7 +74,7 @@ def compare(
     Args:
         a: a score.
         b: another.
-        pairs: which parts answer to each other; by name and place where not given.
+        pairs: which parts answer to each other; by name, section and place where not given.
         bars: indexes in A to indexes in B, rising; one to one where not given.
         by: B is expected so much higher than A.
         with_breaks: breaks of pages and systems count.
@@ -82,7 +82,7 @@ def compare(
     Raises:
         ValueError: their lengths have no common division that music needs.
     """
-    pairs = list(paired_parts(a.parts, b.parts) if pairs is None else pairs)
+    pairs = list(paired_parts(a, b) if pairs is None else pairs)
     divisions = common_divisions((*a.parts, *b.parts))
     read = partial(_read, a, b, divisions, by=by, with_breaks=with_breaks)
     found = _compared(Sides(a, b, pairs, divisions, *read(as_written=False)), bars)

@@ -10,48 +10,68 @@ from rewriter.comparing.difference import PartPair
 from rewriter.comparing.things import plain_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Iterable, Sequence
 
-    from rewriter.scores.score import Part
+    from rewriter.scores.score import Score
 
 
-def paired_parts(a: Sequence[Part], b: Sequence[Part]) -> list[PartPair]:
-    """Pairs by name, then by short name, then by the place between parts that are paired.
+def paired_parts(a: Score, b: Score) -> list[PartPair]:
+    """Pairs by name, by section, by short name, then by the place between parts paired so far.
 
-    Parts of one name are paired in order. Parts of other names between the same two pairs are
-    taken for each other if there are as many in A as in B; else nobody knows which is which.
+    Parts of one name, or of one section and share, are paired in order. Others between the
+    same two pairs are taken for each other if there are as many in A as in B; else nobody
+    knows which is which.
 
     Args:
-        a: in score order.
-        b: likewise.
+        a: a score.
+        b: another.
 
     Returns:
         In the order of A, then parts that only B has.
     """
     found: dict[int, int] = {}
-    names: tuple[Callable[[Part], str], ...] = (
-        lambda part: plain_text(part.full_name).casefold(),
-        lambda part: plain_text(part.short_name).casefold(),
-    )
-    for name in names:
-        left_a = _by_name(a, name, found)
-        left_b = _by_name(b, name, found.values())
+    for names in (_full_names, _section_names, _short_names):
+        if len(found) == len(a.parts) or len(found) == len(b.parts):
+            break
+        left_a = _by_name(names(a), found)
+        left_b = _by_name(names(b), found.values())
         for said, places in left_a.items():
             found |= zip(places, left_b.get(said, ()), strict=False)
-    found |= _between(found, len(a), len(b))
-    pairs = [PartPair(place, found.get(place)) for place in range(len(a))]
+    found |= _between(found, len(a.parts), len(b.parts))
+    pairs = [PartPair(place, found.get(place)) for place in range(len(a.parts))]
     known = set(found.values())
-    return pairs + [PartPair(None, place) for place in range(len(b)) if place not in known]
+    return pairs + [
+        PartPair(None, place) for place in range(len(b.parts)) if place not in known
+    ]
 
 
-def _by_name(
-    parts: Sequence[Part], name: Callable[[Part], str], known: Iterable[int]
-) -> dict[str, list[int]]:
+def _full_names(score: Score) -> list[str]:
+    return [plain_text(part.full_name).casefold() for part in score.parts]
+
+
+def _short_names(score: Score) -> list[str]:
+    return [plain_text(part.short_name).casefold() for part in score.parts]
+
+
+def _section_names(score: Score) -> list[str]:
+    """The section and share of each part, as far as more than its place tells them."""
+    from rewriter.hearing.sections import sections_of
+    from rewriter.rulefiles.loading import load_ensemble
+
+    return [
+        " ".join([*(section.key for section in one.sections), one.share])
+        if one.sections and one.known_by != "order"
+        else ""
+        for one in sections_of(score, load_ensemble())
+    ]
+
+
+def _by_name(names: Sequence[str], known: Iterable[int]) -> dict[str, list[int]]:
     places: dict[str, list[int]] = defaultdict(list)
     known = set(known)
-    for place, part in enumerate(parts):
-        if place not in known and name(part):
-            places[name(part)].append(place)
+    for place, name in enumerate(names):
+        if place not in known and name:
+            places[name].append(place)
     return places
 
 

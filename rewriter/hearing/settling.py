@@ -69,7 +69,8 @@ def _soloists(found: list[Recognised], ensemble: Ensemble) -> None:
     Only where another part has the section itself.
     """
     for place, one in enumerate(found):
-        if one.known_by == "told" or len(one.sections) != 1 or one.read.soloist:
+        named_otherwise = one.known_by == "told" or one.read.soloist or one.read.share
+        if named_otherwise or len(one.sections) != 1:
             continue
         rest = [p for p, other in enumerate(found) if p != place and _alike(one, other)]
         several = any(not found[p].read.one for p in rest if abs(p - place) > 1)

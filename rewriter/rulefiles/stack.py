@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.stack_hints import Hint
 
 _HALF_A_PLAYER = 0.5
+_OF_SEVERAL = frozenset(("half", "third", "others"))
+"""Shares that a single player has not."""
 _LONGEST = 1000  # characters; the longest that is shipped has 60
 
 
@@ -269,6 +271,8 @@ def _look_for_repeats(text: str, found: Sequence[_Found]) -> None:
 def _look_at_shares(text: str, section: Section, found: Sequence[_Found]) -> None:
     """The shares of one section must be there and must not add up to more than all of it."""
     taken: list[_Found] = []
+    if section.players == 1:
+        _look_at_one_player(text, section, found)
     for one in found:
         _look_at_desks(text, section, one)
         for other in taken:
@@ -285,6 +289,13 @@ def _look_at_shares(text: str, section: Section, found: Sequence[_Found]) -> Non
     others = [one for one in found if one.share.kind == "others"]
     if others and section.players - players < _HALF_A_PLAYER:
         _refuse(text, others[0], f"nobody of {section.key} is left for the others")
+
+
+def _look_at_one_player(text: str, section: Section, found: Sequence[_Found]) -> None:
+    parted = found[1:] or [one for one in found if one.share.kind in _OF_SEVERAL]
+    if parted:
+        what = f"{section.key} is one player and cannot be divided"
+        _refuse(text, parted[0], what, "name it once, without a share")
 
 
 def _look_at_desks(text: str, section: Section, one: _Found) -> None:

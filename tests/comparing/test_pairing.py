@@ -26,11 +26,13 @@ def parts(names: str) -> bytes:
         ("Vn I, Vn II, Vla", "Vn I, Vla", "0-0 1-. 2-1"),
         ("Vn I, Vla", "Vn I, Horn, Vla", "0-0 1-2 .-1"),
         ("Horn, Horn, Vla", "Horn, Horn, Vla", "0-0 1-1 2-2"),
+        ("Vn I, Vn II, Vla", "Bratschen, Violini secondi, 1. Violinen", "0-2 1-1 2-0"),
+        ("Violas, Horn, Cellos a, Cellos b", "Vc. b, Viole, Vc. a", "0-1 1-. 2-2 3-0"),
         ("Horn, Vla", "Oboe, Flute, Vla", "0-. 1-2 .-0 .-1"),
     ],
 )
 def test_pairs(a: str, b: str, pairs: str) -> None:
-    found = paired_parts(read_score(parts(a)).parts, read_score(parts(b)).parts)
+    found = paired_parts(read_score(parts(a)), read_score(parts(b)))
     said = " ".join(
         "-".join("." if place is None else str(place) for place in pair) for pair in found
     )

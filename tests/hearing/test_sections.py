@@ -92,6 +92,7 @@ def test_a_sound_that_all_parts_have_says_nothing():
         ("Solo Flute|Violins", "solo wind|Vn I + Vn II"),
         # two violas are one section
         ("Violin 1|Violin 2|Viola 1|Viola 2|Cello", "Vn I|Vn II|Vla 1|Vla 2|Vc"),
+        ("Celli b|Viole|Celli a", "Vc b|Vla|Vc a"),
         ("Violini I|Violini II|Viole|Viole|Violoncelli", "Vn I|Vn II|Vla|Vla|Vc"),
         ("Violin 1|Violin 2|Violin 3|Bassi", "Vn I|Vn II|strings|Vc + Db"),
         ("Violini I|Violini II|Violoncello|Bassi", "Vn I|Vn II|Vc|Db"),

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from rewriter.rulefiles.loading import load_ensemble
 from rewriter.rulefiles.stack import parse_stack
 from rewriter.rulefiles.stack_lines import Member, Share, Stack, octave_word
 from rewriter.rulefiles.stack_text import StackFault
@@ -269,6 +270,25 @@ def test_mistakes(text, said, carets):
     assert str(fault) == said
     assert fault.quotation == f"{text}\n{carets.replace('^', '~')}"
     assert (fault.position, fault.length) == (carets.index("^"), carets.count("^"))
+
+
+@pytest.mark.parametrize(
+    ("text", "carets"),
+    [
+        ("Vla / half Vc", "      ^^^^^^^"),
+        ("Vc / others Vc", "     ^^^^^^^^^"),
+        ("Vc 8va / Vla / Vc", "               ^^"),
+        ("solo Vc / third Vc", "          ^^^^^^^^"),
+    ],
+)
+def test_one_player_is_not_divided(text, carets):
+    quartet = load_ensemble("quartet")
+    with pytest.raises(StackFault) as caught:
+        parse_stack(text, quartet)
+    said = "Vc is one player and cannot be divided; name it once, without a share"
+    assert str(caught.value) == said
+    assert caught.value.quotation == f"{text}\n{carets.replace('^', '~')}"
+    assert parse_stack("Vla / solo Vc", quartet).levels
 
 
 KEYS = ["Vn I", "Vn II", "Vla", "Vc", "Db"]
