@@ -27,7 +27,7 @@ KINDS = {
     "ensembles": "the sections, how many play in each, what they can play",
     "layouts": "which section plays the tune in which octave",
     "plans": "which layout in which bars of a cue",
-    "house": "what a score must satisfy to leave the building",
+    "house": "what a score must satisfy to leave the building, and its rules",
 }
 
 NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six")
@@ -70,6 +70,9 @@ Examples:
     rewriter rules house
     rewriter rules house beyond-range
 
+  A house file, to read or to begin one's own from:
+    rewriter rules house recording
+
   A layout of your own, begun from one that is there:
     rewriter rules three-levels-middle-doubled > broad.toml
 """,
@@ -79,10 +82,11 @@ Examples:
 def command(kind: str | None, name: str | None) -> None:
     """Show the rule files and rules there are, or all of one.
 
-    KIND is ensembles, layouts, plans or house; the house has the rules that
-    findings come from. NAME is one of them; where no two kinds have a rule of
-    that name, it may stand alone. Files in the folder "rules" of the current
-    project come before those that are shipped.
+    KIND is ensembles, layouts, plans or house; house files set the rules that
+    findings come from, and those rules are listed with them. NAME is one of
+    them; where no two kinds have a rule of that name, it may stand alone. Files
+    in the folder "rules" of the current project come before those that are
+    shipped.
     """
     from rewriter.verbs.rules import rules
 
@@ -149,6 +153,8 @@ def _table(entries: Iterable[RuleEntry], width: int) -> Iterator[str]:
 
 def _house(entries: Sequence[RuleEntry], width: int) -> Iterator[str]:
     """One row for each rule of the house: how grave, whether it mends, what it finds."""
+    if entries:
+        yield from ("", "Rules", "")
     cells = [[entry.name, entry.severity, f"mends {entry.mends}", "|"] for entry in entries]
     for entry, row in zip(entries, align(cells, right=frozenset()), strict=True):
         first = f"  {row.removesuffix('|')}"
@@ -158,7 +164,7 @@ def _house(entries: Sequence[RuleEntry], width: int) -> Iterator[str]:
 def _block(entry: RuleEntry, width: int) -> Iterator[str]:
     yield f"  {entry.name}{_whose(entry)}"
     title = f"{entry.title}." if entry.title else ""
-    said = " ".join(part for part in (title, entry.summary, entry.character) if part)
+    said = " ".join(part for part in (title, entry.summary, entry.why, entry.character) if part)
     fault = entry.fault and f"cannot be read: {entry.fault}"
     for text in (entry.stack, said, entry.source, fault):
         if text:

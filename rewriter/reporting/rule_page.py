@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
+import msgspec
+
 from rewriter.reporting.columns import wrap_hanging
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping, Sequence
 
+    from rewriter.checking.house import House
+    from rewriter.checking.rates import Rate
     from rewriter.checking.rule import Parameter, Rule
 
 WIDTH = 80
@@ -17,19 +21,29 @@ LABEL = 14
 """Columns before the text of a labelled paragraph, margin included."""
 
 
-def rule_page(rule: Rule[Any, Any]) -> str:
-    """All that is known of a rule, as lines of plain text, each ended."""
+def rule_page(rule: Rule[Any, Any], rates: Sequence[Rate], houses: Mapping[str, House]) -> str:
+    """All that is known of a rule, as lines of plain text, each ended.
+
+    Args:
+        rule: which one.
+        rates: how often it finds something in good editions.
+        houses: by name, those there are.
+    """
+    set_by = {name: one for name, one in houses.items() if rule.id in one.rules.rules}
     labelled = [
         ("Why", rule.why),
         ("Instead", rule.instead),
         ("Source", rule.source),
         ("Severity", f"{rule.severity}, where the house does not say otherwise"),
+        ("Houses", "; ".join(_of_house(rule, name, house) for name, house in set_by.items())),
         ("Mends", rule.mends),
+        *(("" if at else "Finds", _found(one)) for at, one in enumerate(rates)),
         *(("" if at else "Set", _set(one)) for at, one in enumerate(rule.settings)),
     ]
     lines = [f"{rule.id}: {rule.title}", ""]
     for label, text in labelled:
-        lines += _paragraph(label, text)
+        if text:
+            lines += _paragraph(label, text)
     return "\n".join(lines) + "\n"
 
 
@@ -39,6 +53,25 @@ def _paragraph(label: str, text: str) -> Iterator[str]:
     )
 
 
+def _of_house(rule: Rule[Any, Any], name: str, house: House) -> str:
+    """What a house makes of a rule: ``recording: warning, most = 2``."""
+    set_here = house.rules.rules[rule.id]
+    said = [
+        set_here.severity or "",
+        *(f"{key} = {_value(one)}" for key, one in set_here.given.items()),
+    ]
+    return f"{name}: {', '.join(one for one in said if one)}"
+
+
+def _found(rate: Rate) -> str:
+    """How often a rule speaks where good editors had nothing to mend."""
+    return f"{rate.in_100_bars:.1f} in 100 bars of {rate.music} ({rate.bars:,} bars)"
+
+
+def _value(value: object) -> str:
+    return json.dumps(msgspec.to_builtins(value))
+
+
 def _set(one: Parameter) -> str:
     """What may be set, with its default as a house file would write it."""
-    return f"{one.name} = {json.dumps(one.default)}: {one.meaning}"
+    return f"{one.name} = {_value(one.default)}: {one.meaning}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
@@ -39,6 +40,7 @@ class RuleEntry(msgspec.Struct, frozen=True, kw_only=True):
         summary: one sentence.
         stack: of a layout; empty for other kinds.
         character: of a layout, how it sounds.
+        why: of a house file, why it asks what it asks.
         source: where it comes from.
         severity: of a rule of the house, unless a house file says otherwise; else empty.
         mends: whether such a rule can put right what it finds; else empty.
@@ -52,6 +54,7 @@ class RuleEntry(msgspec.Struct, frozen=True, kw_only=True):
     summary: str = ""
     stack: str = ""
     character: str = ""
+    why: str = ""
     source: str = ""
     severity: str = ""
     mends: str = ""
@@ -121,20 +124,32 @@ def _entries(kind: Kind) -> Iterator[RuleEntry]:
 
 
 def _house_rule(name: str) -> Rules:
-    """One rule of the house with its page, or a file of the project's that sets them."""
+    """One rule of the house with its page, or a file that sets them."""
     from rewriter.checking.rules import RULES
-    from rewriter.reporting.rule_page import rule_page
 
     for rule in RULES:
         if rule.id == name.strip().lower():
-            return Rules(entries=(_rule_entry(rule),), text=rule_page(rule))
+            return Rules(entries=(_rule_entry(rule),), text=_page(rule))
     if path_of_name("house", name.strip()):
         _, text = find_rule("house", name)
         return Rules(entries=(_entry("house", name),), text=text)
     known = [*rule_ids(), *names("house")]
     near = get_close_matches(name.strip().lower().replace(" ", "-"), known, n=1)
     remedy = f"did you mean {near[0]}?" if near else "rewriter rules house lists them"
-    raise Refused(f'there is no rule of the house called "{name}"', remedy)
+    raise Refused(f'there is no rule and no house file called "{name}"', remedy)
+
+
+def _page(rule: Rule[Any, Any]) -> str:
+    """All that is known of a rule, and what the houses there are make of it."""
+    from rewriter.checking.house import load_house
+    from rewriter.checking.rates import rates_of
+    from rewriter.reporting.rule_page import rule_page
+
+    houses = {}
+    for name in names("house"):
+        with suppress(Refused):  # a faulty file is listed with its fault
+            houses[name] = load_house(name)
+    return rule_page(rule, rates_of(rule.id), houses)
 
 
 def _rule_entry(rule: Rule[Any, Any]) -> RuleEntry:
@@ -172,6 +187,6 @@ def _entry(kind: Kind, name: str) -> RuleEntry:
         return RuleEntry(kind=kind, name=printable(name), shipped=shipped, fault=str(fault))
     head = {
         key: printable(str(raw.get(key, ""))[:LONGEST_LIST])
-        for key in ("title", "summary", "stack", "character", "source")
+        for key in ("title", "summary", "stack", "character", "why", "source")
     }
     return RuleEntry(kind=kind, name=printable(name), shipped=shipped, **head)

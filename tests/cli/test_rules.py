@@ -130,17 +130,39 @@ long-at-the-top: long in the highest register
   Instead     Give the section relief, or hand the line over.
   Source      common practice, no source
   Severity    advice, where the house does not say otherwise
+  Houses      concert: most = 8; recording: warning, most = 2; strict: warning
   Mends       never
   Set         most = 4: bars a section may stay in its highest register
 """)
 
 
-def test_a_file_of_the_project_that_sets_rules_is_listed_before_them(rewriter: Command) -> None:
+def test_house_files_are_listed_before_the_rules_they_set(rewriter: Command) -> None:
     own = Path("rules/house/ours.toml")
     own.parent.mkdir(parents=True)
-    own.write_text('title = "Ours"\n', encoding="utf-8")
-    assert rewriter("rules", "house").out.startswith("  ours  (this project's)\n      Ours.\n")
-    assert rewriter("rules", "house", "ours").out == own.read_text(encoding="utf-8")
+    text = 'title = "Ours"\nsummary = "Few."\nwhy = "No time."\nextends = "strict"\n'
+    own.write_text(text, encoding="utf-8")
+    files, rules = rewriter("rules", "house").out.split("\n\nRules\n\n")
+    assert "  ours  (this project's)\n      Ours. Few. No time.\n\n  quartet\n" in files
+    assert len(rules.splitlines()) >= len(RULES)
+    assert rewriter("rules", "house", "ours").out == text
+
+
+def test_a_house_file_that_is_shipped_is_given_as_it_stands(rewriter: Command) -> None:
+    text = (shipped_folder() / "house" / "recording.toml").read_text(encoding="utf-8")
+    for args in (["house", "recording"], ["recording"]):
+        assert rewriter("rules", *args) == (0, text, "")
+
+
+def test_a_rule_tells_what_the_houses_make_of_it_faulty_ones_left_out(
+    rewriter: Command,
+) -> None:
+    folder = Path("rules/house")
+    folder.mkdir(parents=True)
+    text = '[rule.divided-in-octaves]\nmay = ["strings.viola"]\n'
+    (folder / "aaa.toml").write_text(text, encoding="utf-8")
+    (folder / "bbb.toml").write_text(f"{text}mst = 3\n", encoding="utf-8")
+    page = rewriter("rules", "house", "divided-in-octaves").out.splitlines()
+    assert '  Houses      aaa: may = ["strings.viola"]; quartet: off; strict: warning' in page
 
 
 @pytest.mark.parametrize("args", [["rules"], ["rules", "layouts"], ["rules", "ensembles"]])
@@ -182,11 +204,13 @@ def test_a_file_of_the_project_comes_first(rewriter: Command) -> None:
         ),
         (
             ["house", "beyond-rang"],
-            'there is no rule of the house called "beyond-rang"; did you mean beyond-range?',
+            'there is no rule and no house file called "beyond-rang"; '
+            "did you mean beyond-range?",
         ),
         (
             ["house", "xyzzy"],
-            'there is no rule of the house called "xyzzy"; rewriter rules house lists them',
+            'there is no rule and no house file called "xyzzy"; '
+            "rewriter rules house lists them",
         ),
         (
             ["a", "b", "c"],

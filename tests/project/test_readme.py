@@ -8,8 +8,11 @@ from typing import NamedTuple
 
 import pytest
 
+from rewriter.checking.house import load_house
+from rewriter.rulefiles.house_files import HouseFile
 from rewriter.rulefiles.layout_files import layout_from_text
 from rewriter.rulefiles.loading import load_ensemble
+from rewriter.rulefiles.scoring_files import HandingFile, ScoringFile, WhereFile
 from tests.golden.music import differences, heard_by_music21, music_of
 from tests.project.readme import (
     README,
@@ -123,6 +126,18 @@ def test_its_layout_comments_every_line() -> None:
     assert layout.condition
     for line in block.text.splitlines():
         assert re.search(r"  # \w", line) or not line, line
+
+
+def test_its_house_is_sound_and_its_table_has_every_setting(tmp_path: Path) -> None:
+    (block,) = (block for block in blocks("toml") if block.name == "ours.toml")
+    file = tmp_path / block.name
+    file.write_text(block.text, "utf-8")
+    house = load_house(str(file))
+    assert len(house.scoring) == block.text.count("[[scoring]]")
+    rows = [row for row in README.read_text("utf-8").splitlines() if row.startswith("| ")]
+    named = set(re.findall(r"[a-z_]+", " ".join(rows)))
+    for shape in (HouseFile, ScoringFile, WhereFile, HandingFile):
+        assert set(shape.__struct_encode_fields__) <= named, shape
 
 
 @pytest.mark.usefixtures("ran")

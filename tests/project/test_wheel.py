@@ -64,7 +64,7 @@ def test_the_installed_package_finds_its_rules(wheel: Path, tmp_path: Path) -> N
     assert where.startswith(str(target))
     shipped = [
         path
-        for kind in ("ensembles", "layouts", "plans")
+        for kind in ("ensembles", "house", "layouts", "plans")
         for path in (ROOT / "rules" / kind).glob("*.toml")
     ]
     assert listed == sorted(f"{path.parent.name}/{path.name}" for path in shipped)

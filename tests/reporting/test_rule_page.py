@@ -1,0 +1,42 @@
+"""The page of a rule: all that is known of it, and nothing where nothing is known."""
+
+from rewriter.checking.rates import FILE, Rate, rates_of
+from rewriter.checking.rules import RULES
+from rewriter.checking.rules.long_at_the_top import RULE
+from rewriter.reporting.rule_page import rule_page
+
+BEFORE = """\
+long-at-the-top: long in the highest register
+
+  Why         At the top of its range a section tires, and so does who listens.
+  Instead     Give the section relief, or hand the line over.
+  Source      common practice, no source
+  Severity    advice, where the house does not say otherwise
+  Mends       never
+"""
+SET = "  Set         most = 4: bars a section may stay in its highest register\n"
+
+
+def test_what_was_not_measured_and_what_no_house_sets_is_not_told() -> None:
+    assert rule_page(RULE, [], {}) == BEFORE + SET
+
+
+def test_how_often_it_finds_something() -> None:
+    rates = [Rate("thirty quartets", 24_000, 123), Rate("two songs", 80, 0)]
+    said = (
+        "  Finds       0.5 in 100 bars of thirty quartets (24,000 bars)\n"
+        "              0.0 in 100 bars of two songs (80 bars)\n"
+    )
+    assert rule_page(RULE, rates, {}) == BEFORE + said + SET
+
+
+def test_what_was_measured_is_of_rules_there_are() -> None:
+    import json
+
+    ids = {rule.id for rule in RULES}
+    for each in json.loads(FILE.read_text(encoding="utf-8")):
+        assert set(each) == {"music", "bars", "found"}
+        assert each["bars"] > 0
+        assert set(each["found"]) <= ids
+    for rule in RULES:
+        assert all(rate.in_100_bars >= 0 for rate in rates_of(rule.id))
