@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rewriter.problems import Finding, Refused
+    from rewriter.reporting.checked import Checked
     from rewriter.reporting.differences import Differences
     from rewriter.reporting.look import Look
     from rewriter.reporting.results import Report
+    from rewriter.verbs.check import check
     from rewriter.verbs.differences import differences
     from rewriter.verbs.expand import Expansion, expand
     from rewriter.verbs.look import look
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
+    "Checked",
     "Differences",
     "Expansion",
     "Finding",
@@ -33,6 +36,7 @@ __all__ = [
     "Refused",
     "Report",
     "__version__",
+    "check",
     "differences",
     "expand",
     "look",
@@ -42,6 +46,8 @@ __all__ = [
 ]
 
 _HOMES = {
+    "check": "rewriter.verbs.check",
+    "Checked": "rewriter.reporting.checked",
     "differences": "rewriter.verbs.differences",
     "Differences": "rewriter.reporting.differences",
     "expand": "rewriter.verbs.expand",

@@ -34,6 +34,7 @@ COMMANDS = {
     "look": "rewriter.cli.look",
     "expand": "rewriter.cli.expand",
     "parts": "rewriter.cli.parts",
+    "check": "rewriter.cli.check",
     "differences": "rewriter.cli.differences",
     "rules": "rewriter.cli.rules",
     "completion": "rewriter.cli.completion",

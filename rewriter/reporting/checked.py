@@ -1,0 +1,155 @@
+"""What there is to say of finished scores that were looked at."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import msgspec
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.checking.finished import Finished
+    from rewriter.problems import Finding, Severity
+
+ORDER: tuple[Severity, ...] = ("error", "warning", "advice")
+"""Worst first."""
+
+
+class PartTaken(msgspec.Struct, frozen=True, kw_only=True):
+    """A part, and which section it was taken for.
+
+    Attributes:
+        part: its id.
+        name: as the part list has it.
+        sections: that play it, highest first; empty for what is no section.
+        share: of the section, such as ``desk 1``; empty where nothing is said of one.
+        soloist: one player plays it who is no section.
+        family: of the instrument.
+        known_by: name, abbreviation, group, sound, order, or told; empty for nothing.
+    """
+
+    part: str
+    name: str
+    sections: tuple[str, ...]
+    share: str
+    soloist: bool
+    family: str
+    known_by: str
+
+
+class Flaw(msgspec.Struct, frozen=True, kw_only=True):
+    """A finding in a finished score.
+
+    Attributes:
+        score: the file it is in.
+        rule: stable id of what was looked at.
+        severity: ``error`` makes the exit status 1.
+        part: id of the part.
+        section: as the ensemble abbreviates it, or the name of a part that is none; empty for
+            the whole score.
+        movement: counted from 1; 0 in a file of one.
+        bar: as printed; empty for the whole score.
+        index: the same bar counted from 0 from the beginning of the file; -1 for the whole
+            score.
+        beat: counted from 1 in the denominator of the printed metre; empty for the whole bar.
+        voice: as the file numbers it; empty for all.
+        sounds: what sounds there, by note name.
+        wants: what the rule wants.
+        mend: what would put it right, or why nothing does; empty where its rule never mends.
+        message: the sentence for people, without the place.
+    """
+
+    score: str
+    rule: str
+    severity: Severity
+    part: str
+    section: str
+    movement: int
+    bar: str
+    index: int
+    beat: str
+    voice: str
+    sounds: str
+    wants: str
+    mend: str
+    message: str
+
+
+class Checked(msgspec.Struct, frozen=True, kw_only=True):
+    """A score that was looked at.
+
+    Attributes:
+        score: the file, as it was named.
+        bars: how many there are.
+        taken: which part was taken for which section.
+        taken_text: the same in one row.
+        findings: bar by bar.
+    """
+
+    score: str
+    bars: int
+    taken: tuple[PartTaken, ...]
+    taken_text: str
+    findings: tuple[Flaw, ...]
+
+    @property
+    def has_errors(self) -> bool:
+        """True when a finding is an error."""
+        return any(one.severity == "error" for one in self.findings)
+
+
+def checked_of(score: Finished, findings: Sequence[Finding]) -> Checked:
+    """What there is to say of a score.
+
+    Args:
+        score: as it was looked at.
+        findings: in the order they are to be told.
+    """
+    from rewriter.hearing.sections import said_sections
+
+    read = score.score
+    return Checked(
+        score=read.name,
+        bars=max((len(part.bars) for part in read.parts), default=0),
+        taken=tuple(
+            PartTaken(
+                part=part.id,
+                name=part.full_name,
+                sections=tuple(section.key for section in one.sections),
+                share=one.share,
+                soloist=one.soloist,
+                family=one.family,
+                known_by=one.known_by,
+            )
+            for part, one in zip(read.parts, score.players, strict=True)
+        ),
+        taken_text=said_sections(read, score.players),
+        findings=tuple(flaw(read.name, one) for one in findings),
+    )
+
+
+def flaw(score: str, one: Finding) -> Flaw:
+    """A finding as it is told of a finished score.
+
+    Args:
+        score: the file it is in.
+        one: the finding.
+    """
+    place = one.place
+    return Flaw(
+        score=score,
+        rule=one.rule,
+        severity=one.severity,
+        part=place.part,
+        section=place.who,
+        movement=place.movement,
+        bar=place.bar,
+        index=place.bar_counted - 1,
+        beat=place.beat,
+        voice=place.voice,
+        sounds=one.sounds,
+        wants=one.wants,
+        mend=one.mend,
+        message=one.text,
+    )

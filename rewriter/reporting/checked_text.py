@@ -1,0 +1,74 @@
+"""What was found in a finished score as plain text, bar by bar."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from rewriter.problems import beat_text
+from rewriter.reporting.checked import ORDER
+from rewriter.reporting.columns import count, wrap_hanging
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from rewriter.reporting.checked import Checked, Flaw
+
+
+def checked_as_text(checked: Checked, width: int) -> str:
+    """Word what was found.
+
+    Args:
+        checked: the score.
+        width: columns; only a word longer than that goes beyond.
+
+    Returns:
+        Lines, each ended.
+    """
+    lines = list(_head(checked, width))
+    for (movement, bar), flaws in groupby(checked.findings, key=_bar):
+        lines += ["", _bar_text(movement, bar)]
+        for one in flaws:
+            lines += wrap_hanging(_said(one), first="  ", rest="      ", width=width)
+    return "\n".join(lines) + "\n"
+
+
+def _head(checked: Checked, width: int) -> Iterator[str]:
+    counted = count_flaws(checked.findings)
+    said = f"{checked.score}: {count(checked.bars, 'bar')}; {counted}"
+    yield from wrap_hanging(said, first="", rest="    ", width=width)
+    yield from wrap_hanging(
+        checked.taken_text, first="  Sections  ", rest=" " * 12, width=width
+    )
+
+
+def count_flaws(flaws: Sequence[Flaw]) -> str:
+    """How many of each severity, worst first: ``2 warnings, 1 advice``."""
+    numbers = {severity: sum(one.severity == severity for one in flaws) for severity in ORDER}
+    said = [
+        count(number, severity, "advice" if severity == "advice" else "")
+        for severity, number in numbers.items()
+        if number
+    ]
+    return ", ".join(said) or "no findings"
+
+
+def _bar(one: Flaw) -> tuple[int, str]:
+    return one.movement, one.bar
+
+
+def _bar_text(movement: int, bar: str) -> str:
+    if not bar:
+        return "The whole score"
+    return f"Movement {movement}, bar {bar}" if movement else f"Bar {bar}"
+
+
+def _said(one: Flaw) -> str:
+    """``error: Vn I, beat 2: WHAT  [rule]  mend: HOW``."""
+    beat = f"beat {beat_text(Fraction(one.beat))}" if one.beat else ""
+    where = ", ".join(part for part in (one.section, beat) if part)
+    place = f"{where}: " if where else ""
+    mend = f"; {one.mend}" if one.mend.startswith("not mended") else ""
+    mend = mend or (f"; enforce would: {one.mend}" if one.mend else "")
+    return f"{one.severity}: {place}{one.message}{mend}  [{one.rule}]"

@@ -1,0 +1,80 @@
+"""Look at a finished score as the house wants it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rewriter.checking.finished import Finished
+from rewriter.checking.house import House, load_house
+from rewriter.checking.looking import findings_in_score
+from rewriter.problems import Refused
+from rewriter.reporting.checked import checked_of
+from rewriter.rulefiles.loading import load_ensemble
+from rewriter.scores.score import read_score
+from rewriter.verbs.arguments import check_texts, name_or_file
+from rewriter.verbs.collector import collector_paused
+
+if TYPE_CHECKING:
+    import os
+    from collections.abc import Sequence
+
+    from lxml.etree import _Element, _ElementTree
+
+    from rewriter.reporting.checked import Checked
+    from rewriter.rulefiles.ensembles import Ensemble
+
+
+@collector_paused()
+def check(
+    score: str | os.PathLike[str] | bytes | _Element | _ElementTree,
+    *,
+    house: str | os.PathLike[str] = "",
+    ensemble: str | os.PathLike[str] = "",
+    sections: Sequence[str] = (),
+) -> Checked:
+    """Look at a finished score, whoever made it, and say what is not as the house wants it.
+
+    Args:
+        score: a path, the bytes of a file, or an lxml tree, which is not changed.
+        house: name or file; empty for every rule as it is by default.
+        ensemble: name or file; empty for the house's, and where it names none, ``symphonic``.
+        sections: which part is which section where the score does not make it plain, such as
+            ``P3=Vla``.
+
+    Returns:
+        Findings bar by bar, and which part was taken for which section.
+
+    Raises:
+        Refused: the score or a rule file cannot be read; its text is one line.
+    """
+    check_texts(**{f"sections[{at}]": one for at, one in enumerate(sections)})
+    wanted, forces = house_and_ensemble(house, ensemble)
+    read = read_score(score)
+    try:
+        finished = Finished(read, forces, sections)
+        return checked_of(finished, findings_in_score(finished, wanted))
+    except ValueError:
+        raise Refused(
+            "the lengths of its notes have no common division",
+            "look at its <divisions>",
+            file=read.name,
+        ) from None
+    except Refused as refusal:
+        raise refusal.within(read.name) from None
+
+
+def house_and_ensemble(
+    house: str | os.PathLike[str], ensemble: str | os.PathLike[str]
+) -> tuple[House, Ensemble]:
+    """The house that is asked for, and whose sections are meant.
+
+    Args:
+        house: name or file; empty for every rule as it is by default.
+        ensemble: name or file; empty for the house's.
+
+    Raises:
+        Refused: one of them cannot be read.
+    """
+    named = load_ensemble(name_or_file("ensemble", ensemble)) if ensemble else None
+    wanted = load_house(name_or_file("house", house), named) if house else House()
+    return wanted, named or wanted.ensemble or load_ensemble("symphonic")
