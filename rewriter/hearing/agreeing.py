@@ -32,10 +32,13 @@ class Note(Protocol):
 
 
 class Silence(Protocol):
-    """What tells whether a silence is too long."""
+    """What tells how long a silence is."""
 
     def longer_than_a_bar(self, end: int, following: int) -> bool:
         """True when silence lasts longer than the bar it begins in."""
+
+    def lasts_a_beat(self, end: int, following: int) -> bool:
+        """True when silence lasts a beat or more."""
 
 
 Pair = tuple[int, int]
@@ -49,11 +52,15 @@ class Run(NamedTuple):
         first: index of its first pair.
         last: of its last one.
         before: how many different moments lie between it and the run before.
+        opens: True when a stretch may begin with it.
+        closes: True when one may end with it.
     """
 
     first: int
     last: int
     before: int
+    opens: bool = True
+    closes: bool = True
 
     @property
     def length(self) -> int:
@@ -72,8 +79,18 @@ def chains(
         one: notes of a line, in the order of time.
         other: of another, in the same time.
         pairs: of notes that agree and begin together, in the order of time.
-        silence: when a rest is too long.
+        silence: how long rests are.
     """
+
+    def run(first: int, last: int, before: int) -> Run:
+        if first < last:
+            return Run(first, last, before)
+        both = (one, pairs[first][0]), (other, pairs[first][1])
+        opens, closes = (
+            all(rests(notes, at + behind, silence) for notes, at in both) for behind in (0, 1)
+        )
+        return Run(first, last, before, opens, closes)
+
     chain: list[Run] = []
     first, differing = 0, 0
     for at in range(1, len(pairs)):
@@ -88,14 +105,27 @@ def chains(
                 one[i : next_i + 1], other[j : next_j + 1], silence
             )
         if ended or between:
-            chain.append(Run(first, at - 1, differing))
+            chain.append(run(first, at - 1, differing))
             first, differing = at, between
         if ended:
             yield chain
             chain, differing = [], 0
     if pairs:
-        chain.append(Run(first, len(pairs) - 1, differing))
+        chain.append(run(first, len(pairs) - 1, differing))
         yield chain
+
+
+def rests(notes: Sequence[Note], at: int, silence: Silence) -> bool:
+    """True when a line rests for a beat before one of its notes, or begins or ends there.
+
+    Args:
+        notes: of the line.
+        at: index; their number for the end.
+        silence: how long rests are.
+    """
+    if at in {0, len(notes)}:
+        return True
+    return silence.lasts_a_beat(notes[at - 1].end, notes[at].time)
 
 
 def _moments_between(one: Sequence[Note], other: Sequence[Note]) -> int:
@@ -122,7 +152,7 @@ def stretches(
     """The stretches of a chain in which at most one moment in eight differs.
 
     From the left, each as long as it can be. None begins or ends with a single note cut off by
-    a different one, which agrees by chance.
+    a different one, which agrees by chance, if it does not begin or end a phrase of both.
 
     Args:
         chain: from :func:`chains`.
@@ -133,7 +163,7 @@ def stretches(
     ...     return [[(run.first, run.last) for run in stretch] for stretch in long]
     >>> found([Run(0, 3, 0), Run(4, 12, 2), Run(13, 19, 1)])
     [[(0, 3)], [(4, 12), (13, 19)]]
-    >>> found([Run(0, 2, 0), Run(3, 15, 2), Run(16, 16, 1)])
+    >>> found([Run(0, 2, 0), Run(3, 15, 2), Run(16, 16, 1, closes=False)])
     [[(0, 2), (3, 15)]]
     """
     worth: list[int] = []  # of the chain up to and with each run
@@ -170,8 +200,8 @@ def _last_with(best: Sequence[int], wanted: int, low: int) -> int:
 
 
 def _without_chance(chain: Sequence[Run], first: int, last: int) -> tuple[int, int]:
-    while first < last and chain[first].length == 1:
+    while first < last and not chain[first].opens:
         first += 1
-    while first < last and chain[last].length == 1:
+    while first < last and not chain[last].closes:
         last -= 1
     return first, last

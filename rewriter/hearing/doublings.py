@@ -13,7 +13,7 @@ from collections import defaultdict
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.hearing.agreeing import chains, stretches
+from rewriter.hearing.agreeing import chains, rests, stretches
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from rewriter.hearing.agreeing import Pair, Run
     from rewriter.hearing.lines import Bars, Heard, HeardLine, HeardNote, Place
 
-_FEWEST_NOTES: Final = 6
+FEWEST_NOTES_OF_A_LINE: Final = 6
+"""Notes of a doubling that is no whole phrase."""
 _FEWEST_PITCHES: Final = 3
 _FEWEST_OF_A_PHRASE: Final = 3
 """Notes of a whole phrase between rests: two are a bass's fall into a close, nobody's line."""
@@ -140,16 +141,10 @@ class _Two(NamedTuple):
     def _between_rests(self, first: int, last: int, bars: Bars) -> bool:
         """True when both lines rest for a beat before a stretch and behind it."""
         (i, j), (last_i, last_j) = self.pairs[first], self.pairs[last]
+        ends = (self.upper.notes, i, last_i), (self.lower.notes, j, last_j)
         return all(
-            (start == 0 or bars.lasts_a_beat(notes[start - 1].end, notes[start].time))
-            and (
-                stop + 1 == len(notes)
-                or bars.lasts_a_beat(notes[stop].end, notes[stop + 1].time)
-            )
-            for notes, start, stop in (
-                (self.upper.notes, i, last_i),
-                (self.lower.notes, j, last_j),
-            )
+            rests(notes, start, bars) and rests(notes, stop + 1, bars)
+            for notes, start, stop in ends
         )
 
     def _doubling(self, stretch: Sequence[Run]) -> Doubling:
@@ -174,12 +169,12 @@ def is_a_line(soundings: Sequence[float]) -> bool:
     Args:
         soundings: MIDI numbers, one after the other.
     """
-    enough = len(soundings) >= _FEWEST_NOTES
+    enough = len(soundings) >= FEWEST_NOTES_OF_A_LINE
     return enough and _moves(soundings) and _pitches(soundings) >= _FEWEST_PITCHES
 
 
 def _is_a_short_line(soundings: Sequence[float]) -> bool:
-    enough = _FEWEST_OF_A_PHRASE <= len(soundings) < _FEWEST_NOTES
+    enough = _FEWEST_OF_A_PHRASE <= len(soundings) < FEWEST_NOTES_OF_A_LINE
     return enough and _moves(soundings) and _pitches(soundings) >= _FEWEST_PITCHES_OF_A_PHRASE
 
 

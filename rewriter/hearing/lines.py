@@ -30,7 +30,8 @@ class Place(NamedTuple):
         part: index in score order.
         voice: index among the part's voices (:func:`rewriter.scores.voices.voices_of`).
         member: 0 for the top notes of its chords, 1 for the next below, and so on. Where a
-            chord has fewer notes, a lower member has its lowest.
+            chord has fewer notes, a lower member has its lowest; but not for more than a bar
+            without a note of its own, since then its players are with the others.
     """
 
     part: int
@@ -132,8 +133,8 @@ class Heard:
         self.reading = reading
         parts = range(len(reading.score.parts))
         self.voices: list[list[Voice]] = [voices_of(reading, part) for part in parts]
-        self.lines: list[HeardLine] = [line for p in parts for line in self._lines(p)]
         self.bars = _bars(reading)
+        self.lines: list[HeardLine] = [line for p in parts for line in self._lines(p)]
 
     def _lines(self, part: int) -> Iterator[HeardLine]:
         """The lines of a part, those of a voice from the top."""
@@ -145,8 +146,7 @@ class Heard:
             most = max(map(len, sets), default=0)
             for member in range(min(most, _MOST_MEMBERS)):
                 notes: list[HeardNote] = []
-                for pitched in sets:
-                    first = pitched[min(member, len(pitched) - 1)]
+                for first in _member(sets, member, self.bars):
                     tied = begun.get(id(first))
                     if tied is None or (notes and notes[-1].time == first.time):
                         continue
@@ -154,6 +154,28 @@ class Heard:
                         note = heard[id(first)] = name.heard(first, tied)
                     notes.append(note)
                 yield HeardLine(Place(part, index, member), notes)
+
+
+def _member(
+    sets: Sequence[Sequence[VoiceNote]], member: int, bars: Bars
+) -> Iterator[VoiceNote]:
+    """The notes of one member of chords, which has for a moment the lowest of smaller ones."""
+    if member == 0:
+        yield from (pitched[0] for pitched in sets)
+        return
+    shared: list[VoiceNote] = []
+    end = -1  # of its last own note; below zero before there is one
+    for pitched in sets:
+        if len(pitched) <= member:
+            if end >= 0:
+                shared.append(pitched[-1])
+            continue
+        own = pitched[member]
+        if not bars.longer_than_a_bar(end, own.time):
+            yield from shared
+        shared = []
+        yield own
+        end = own.end
 
 
 class _Naming:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from rewriter.hearing.doublings import Doubling
     from rewriter.hearing.lines import Place
@@ -54,25 +54,35 @@ def stacks_of(doublings: Sequence[Doubling]) -> list[HeardStack]:
     Args:
         doublings: of one score.
     """
-    changes: dict[int, list[tuple[bool, int]]] = defaultdict(list)
-    for number, doubling in enumerate(doublings):
-        changes[doubling.start].append((True, number))
-        changes[max(doubling.stop, doubling.start + 1)].append((False, number))
-    sounding: dict[int, Doubling] = {}
     begun: dict[tuple[HeardLevel, ...], int] = {}
     found: list[HeardStack] = []
-    for time in sorted(changes):
-        for begins, number in changes[time]:
-            if begins:
-                sounding[number] = doublings[number]
-            else:
-                del sounding[number]
-        now = {_levels(group) for group in _groups(sounding.values())}
+    for time, sounding in at_a_time([(one.start, one.stop) for one in doublings]):
+        now = {levels_of(group) for group in _groups(doublings[at] for at in sounding)}
         ended = [levels for levels in begun if levels not in now]
         found += [HeardStack(begun.pop(levels), time, levels) for levels in ended]
         for levels in now:
             begun.setdefault(levels, time)
     return sorted(found, key=lambda stack: (stack.start, stack.lines))
+
+
+def at_a_time(stretches: Sequence[tuple[int, int]]) -> Iterator[tuple[int, list[int]]]:
+    """Moments at which stretches begin or end, and which of them are there from then on.
+
+    Args:
+        stretches: start and stop; one without length lasts a division.
+    """
+    changes: dict[int, list[tuple[bool, int]]] = defaultdict(list)
+    for number, (start, stop) in enumerate(stretches):
+        changes[start].append((True, number))
+        changes[max(stop, start + 1)].append((False, number))
+    there: dict[int, None] = {}
+    for time in sorted(changes):
+        for begins, number in changes[time]:
+            if begins:
+                there[number] = None
+            else:
+                del there[number]
+        yield time, [*there]
 
 
 def levels_text(levels: Iterable[HeardLevel], name_of: Callable[[Place], str]) -> str:
@@ -125,7 +135,12 @@ def _reached(line: Place, beside: Mapping[Place, Iterable[tuple[Place, int]]]) -
     return group
 
 
-def _levels(group: _Depths) -> tuple[HeardLevel, ...]:
+def levels_of(group: Mapping[Place, int]) -> tuple[HeardLevel, ...]:
+    """Lines sorted by octave.
+
+    Args:
+        group: each so many octaves below any one of them.
+    """
     top = min(group.values())
     by_depth: dict[int, list[Place]] = defaultdict(list)
     for line, octaves in group.items():

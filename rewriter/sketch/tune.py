@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from unicodedata import normalize
 
 from rewriter.problems import Refused
-from rewriter.scores.naming import parts_called, said_part, said_parts, without_quotes
+from rewriter.scores.choosing import part_named, read_choice, require_staff
+from rewriter.scores.naming import said_part, said_parts
 from rewriter.sketch.requests import Wanted
-from rewriter.theory.numbers import in_number_order, whole
+from rewriter.theory.numbers import in_number_order
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,10 +24,6 @@ _LIKE_A_TUNE: Final = frozenset(
         "weise", "mélodie", "thème", "chant",
     )
 )  # fmt: skip
-_CHOICE: Final = re.compile(
-    r"(?P<part>.*?)(?:\s*\bstaff\s+(?P<staff>\d+))?(?:\s*\bvoice\s+(?P<voice>\S+))?",
-    re.IGNORECASE | re.DOTALL,
-)
 
 
 class Choice(NamedTuple):
@@ -63,21 +60,14 @@ def choose_part(parts: Sequence[Part], choice: str = "") -> Choice:
     Raises:
         Refused: nothing answers to the choice, or nothing is plainly the tune.
     """
-    wanted = {"part": choice, "staff": None, "voice": None}
-    match = _CHOICE.fullmatch(choice.strip())
-    if match and not parts_called(parts, choice):  # a part may be called "Voice 1"
-        wanted = match.groupdict()
-    if wanted["part"]:
-        part, why = _named(parts, wanted["part"]), "as asked for"
+    wanted = read_choice(parts, choice)
+    if wanted.part:
+        part, why = part_named(parts, wanted.part), "as asked for"
     else:
         part, why = _plainly(parts)
-    staff, voice = wanted["staff"] or "1", wanted["voice"] or ""
-    if (number := whole(staff)) is None or number > part.staves:
-        raise Refused(
-            f"{said_part(part)} has no staff {staff}",
-            f"it has {part.staves}; choose one with --tune",
-        )
-    return Choice(part, staff, voice, why)
+    staff = wanted.staff or "1"
+    require_staff(part, staff)
+    return Choice(part, staff, wanted.voice, why)
 
 
 def settle_tune(choice: Choice, music: PartMusic) -> Tune:
@@ -98,18 +88,6 @@ def settle_tune(choice: Choice, music: PartMusic) -> Tune:
     if settled.voice:
         said.append(f"voice {settled.voice}")
     return Tune(part, settled, f"{', '.join(said)}: {why}")
-
-
-def _named(parts: Sequence[Part], name: str) -> Part:
-    named = parts_called(parts, name)
-    if len(named) == 1:
-        return named[0]
-    name = without_quotes(name)
-    if named:
-        listed = ", ".join(part.id for part in named)
-        raise Refused(f'{len(named)} parts are called "{name}"', f"choose one of {listed}")
-    remedy = f"choose one with --tune: {said_parts(parts)}"
-    raise Refused(f'no part is called "{name}"', remedy)
 
 
 def _plainly(parts: Sequence[Part]) -> tuple[Part, str]:

@@ -135,8 +135,15 @@ def test_a_rest_of_one_of_them_is_what_the_other_plays_meanwhile() -> None:
 
 
 def test_a_single_note_cut_off_at_an_end_agrees_by_chance() -> None:
-    other = LONG.replace("C5q D5 E5 F5 | G5q", "C5q C5 E5 F5 | G5q")
-    found = ["1.3 to 5.5: Vn I = Vn II: 18 notes"]
+    one = LONG.replace("4/4 |", "4/4 | A4q B4 A4 B4 |")
+    other = LONG.replace("4/4 | C5q D5", "4/4 | F4q G4 F4 G4 | C5q B4")
+    found = ["2.3 to 6.5: Vn I = Vn II: 18 notes"]
+    assert doublings({"Vn I": one, "Vn II": other}) == found
+
+
+def test_a_single_note_that_begins_a_phrase_is_no_chance() -> None:
+    other = LONG.replace("C5q D5 E5", "C5q B4 E5")
+    found = ["1.1 to 5.5: Vn I = Vn II: 19 notes, 1 differing"]
     assert doublings({"Vn I": LONG, "Vn II": other}) == found
 
 

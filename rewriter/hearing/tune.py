@@ -1,0 +1,167 @@
+"""Where the tune is in a finished score: told, never guessed.
+
+By a part (``Vn I``, ``P3``, ``P1 staff 2 voice 1``) or by the notes of a sketch, which are
+looked for in all voices.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING, NamedTuple
+
+from rewriter.hearing.carrying import carrying, whole_line
+from rewriter.hearing.searching import Placed, Placement, placed
+from rewriter.hearing.stacks import HeardLevel, at_a_time, levels_of
+from rewriter.hearing.tune_notes import DueNote, due_in, from_to, moved
+from rewriter.problems import Refused
+from rewriter.scores.choosing import part_named, read_choice, require_staff
+from rewriter.scores.naming import said_part
+from rewriter.theory.numbers import in_number_order
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rewriter.hearing.carrying import Carrying, Short
+    from rewriter.hearing.lines import Heard, HeardLine, Place
+    from rewriter.hearing.tune_notes import TuneNote
+
+
+class TuneStretch(NamedTuple):
+    """A stretch in which the same lines carry the tune.
+
+    Attributes:
+        start: divisions from the start of the piece.
+        stop: likewise.
+        placement: where it has the tune from, and in which key.
+        top_octave: of the top level, from the tune in that key, upward positive.
+        levels: top first, empty octaves left out.
+    """
+
+    start: int
+    stop: int
+    placement: Placement
+    top_octave: int
+    levels: tuple[HeardLevel, ...]
+
+
+class HeardTune(NamedTuple):
+    """Where the tune is.
+
+    Attributes:
+        stretches: in the order of time.
+        carrying: by placement, the stretches of each line, in score order.
+    """
+
+    stretches: list[TuneStretch]
+    carrying: dict[Placement, list[Carrying]]
+
+
+def line_chosen(heard: Heard, choice: str) -> HeardLine:
+    """The line somebody calls the tune: the top notes of a voice.
+
+    Args:
+        heard: the score.
+        choice: a part by name or id, and perhaps ``staff 2`` and ``voice 1``; the first voice
+            of the first staff where it does not say.
+
+    Raises:
+        Refused: nothing answers to it.
+    """
+    parts = heard.reading.score.parts
+    wanted = read_choice(parts, choice)
+    part = part_named(parts, wanted.part)
+    staff = wanted.staff or "1"
+    require_staff(part, staff)
+    number = parts.index(part)
+    own = {
+        line.place.voice: line
+        for line in reversed(heard.lines)
+        if line.place.part == number and line.notes
+    }
+    voices = heard.voices[number]
+    names = {voices[at].name: line for at, line in own.items() if voices[at].staff == staff}
+    if not names:
+        what = f"{said_part(part)}, staff {staff} has no notes"
+        raise Refused(what, "choose another with --tune")
+    listed = sorted(names, key=in_number_order)
+    if wanted.voice and wanted.voice not in names:
+        what = f"{said_part(part)}, staff {staff} has no voice {wanted.voice}"
+        raise Refused(what, f"it has {', '.join(listed)}")
+    return names[wanted.voice or listed[0]]
+
+
+def tune_told_by_part(heard: Heard, choice: str) -> HeardTune:
+    """Where the tune is when a part has it whenever it plays.
+
+    Args:
+        heard: the score.
+        choice: of the part, see :func:`line_chosen`.
+
+    Raises:
+        Refused: nothing answers to the choice.
+    """
+    line = line_chosen(heard, choice)
+    tune = [DueNote(note.time, note.end, note.sounding) for note in line.notes]
+    found = whole_line(line, heard.bars)
+    for other in heard.lines:
+        if other is not line:
+            found += carrying(tune, other, heard.bars, short="lines")
+    found.sort(key=lambda one: (one.line, one.start))
+    return _heard_tune({Placement(0, 0): found})
+
+
+def tune_told_by_sketch(heard: Heard, notes: Sequence[TuneNote]) -> HeardTune:
+    """Where the tune of a sketch is: as it stands, in other keys, and at other times.
+
+    Args:
+        heard: the score.
+        notes: of the tune, in the order of time.
+    """
+    tune = due_in(notes, heard.reading.divisions)
+    taken: dict[Place, set[int]] = defaultdict(set)
+    found: dict[Placement, list[Carrying]] = {}
+    places = placed(tune, heard.lines, heard.bars)
+    for placement, spans in places or [Placed(Placement(0, 0), ())]:  # a tune of few notes
+        there = moved(tune, *placement)
+        if placement != Placement(0, 0):
+            there = from_to(there, spans)
+        for line in heard.lines:
+            own = taken[line.place]
+            for one in carrying(there, line, heard.bars, short=_short(placement)):
+                notes_of_it = {at for _, at in one.agreeing}
+                if not notes_of_it & own:
+                    own |= notes_of_it
+                    found.setdefault(placement, []).append(one)
+    return _heard_tune(found)
+
+
+def _short(placement: Placement) -> Short:
+    """What counts of short stretches: the less, the less sure the tune is there at all."""
+    if placement.later:
+        return "none"
+    return "lines" if placement.semitones else "phrases"
+
+
+def _heard_tune(found: dict[Placement, list[Carrying]]) -> HeardTune:
+    stretches = [
+        stretch for placement, all_of_it in found.items()
+        for stretch in _stretches(placement, all_of_it)
+    ]  # fmt: skip
+    stretches.sort(key=lambda one: (one.start, one.stop, one.placement))
+    return HeardTune(stretches, found)
+
+
+def _stretches(placement: Placement, found: Sequence[Carrying]) -> list[TuneStretch]:
+    stretches: list[TuneStretch] = []
+    before: dict[Place, int] = {}
+    since = 0
+    for time, there in at_a_time([(one.start, one.stop) for one in found]):
+        now = {found[at].line: found[at].octaves for at in there}
+        if now == before:
+            continue
+        if before:
+            levels = levels_of({line: -octaves for line, octaves in before.items()})
+            top = max(before.values())
+            stretches.append(TuneStretch(since, time, placement, top, levels))
+        before, since = now, time
+    return stretches
