@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import msgspec
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Sounding, Voice
 
 
-class PartLines(NamedTuple):
+class PartLines(msgspec.Struct, frozen=True):
     """A part of the score: its id, and the lines that stand in it."""
 
     id: str

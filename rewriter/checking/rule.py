@@ -24,7 +24,7 @@ class Parameters(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     """
 
 
-class Parameter(NamedTuple):
+class Parameter(msgspec.Struct, frozen=True):
     """One thing that may be set: its name, what it is by default, and what it means."""
 
     name: str
@@ -32,7 +32,7 @@ class Parameter(NamedTuple):
     meaning: str
 
 
-class Said(NamedTuple):
+class Said(msgspec.Struct, frozen=True):
     """What a rule says of a fact.
 
     Attributes:

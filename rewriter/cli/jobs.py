@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+import msgspec
+
 from rewriter.cli.part_lines import Leftovers, PartFile
 from rewriter.cli.streams import STREAM
 from rewriter.problems import Refused
@@ -36,7 +38,7 @@ class Asked(NamedTuple):
     remove_earlier: bool = False
 
 
-class Job(NamedTuple):
+class Job(msgspec.Struct, frozen=True):
     """One sketch to expand.
 
     Attributes:

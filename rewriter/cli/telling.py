@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import sys
 from textwrap import indent
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.cli.streams import (
     STREAM,
@@ -25,7 +27,7 @@ NARROWEST, WIDEST = 60, 100
 """Columns of a report on a terminal; elsewhere always the same number."""
 
 
-class Manner(NamedTuple):
+class Manner(msgspec.Struct, frozen=True):
     """How much is told.
 
     Attributes:

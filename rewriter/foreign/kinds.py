@@ -2,13 +2,15 @@
 
 import re
 from pathlib import PurePath
-from typing import Final, NamedTuple
+from typing import Final
+
+import msgspec
 
 _HEAD_BYTES: Final = 4096  # where a text says what it is
 _UTF8_MARK: Final = b"\xef\xbb\xbf"
 
 
-class Kind(NamedTuple):
+class Kind(msgspec.Struct, frozen=True):
     """A format that music21 reads.
 
     Attributes:

@@ -2,8 +2,8 @@
 
 import os
 from pathlib import PurePath
-from typing import NamedTuple
 
+import msgspec
 from lxml import etree
 
 from rewriter.foreign.kinds import KINDS, MEI, Kind, kind_in, kind_named
@@ -14,7 +14,7 @@ from rewriter.problems import Refused
 _HEAD_BYTES = 4096  # where XML shows its first element
 
 
-class Opened(NamedTuple):
+class Opened(msgspec.Struct, frozen=True):
     """A sketch as MusicXML.
 
     Attributes:

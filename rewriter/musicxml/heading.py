@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from copy import deepcopy
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+import msgspec
 from lxml import etree
 
 from rewriter.musicxml.escaping import escaped, word
@@ -52,7 +53,7 @@ def is_made_from_a_sketch(root: Element) -> bool:
     return any(field.get("name") == "sketch-digest" for field in fields)
 
 
-class Origin(NamedTuple):
+class Origin(msgspec.Struct, frozen=True):
     """What the file says about where it comes from.
 
     Attributes:

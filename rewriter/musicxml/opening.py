@@ -3,8 +3,9 @@
 import os
 import stat
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import Final
 
+import msgspec
 from lxml import etree
 
 from rewriter.musicxml.containers import MOST_BYTES, is_zip, unzip_score
@@ -23,7 +24,7 @@ _LONGEST_NAME: Final = 100
 _NEAR: Final = 0.8  # of a name with its ending, which is the same in most
 
 
-class Source(NamedTuple):
+class Source(msgspec.Struct, frozen=True):
     """The bytes of a score, whatever they say.
 
     Attributes:

@@ -8,6 +8,8 @@ from itertools import accumulate, pairwise
 from operator import add
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+import msgspec
+
 from rewriter.sketch.model import Note
 
 if TYPE_CHECKING:
@@ -26,7 +28,7 @@ _GOES_ON: Final = frozenset(("continue", "end"))
 """What a note's beam says where it comes from the note before."""
 
 
-class ReadBar(NamedTuple):
+class ReadBar(msgspec.Struct, frozen=True):
     """A bar in which notes begin.
 
     Attributes:

@@ -7,7 +7,9 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 from math import inf
 from operator import attrgetter, mul
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from rewriter.notating.clef_places import AFTER_A_BAR, AT_A_BARLINE, INSIDE_A_SLUR, Place
 
@@ -51,7 +53,7 @@ source)."""
 _index = attrgetter("bar")
 
 
-class ClefChange(NamedTuple):
+class ClefChange(msgspec.Struct, frozen=True):
     """A clef and the note it stands before; the first one begins the part.
 
     Attributes:
@@ -112,7 +114,7 @@ def plan_clefs(section: Section, reading: Reading, octave: int) -> list[ClefChan
     return _Choice(section, reading, shift).changes()
 
 
-class _Stay(NamedTuple):
+class _Stay(msgspec.Struct, frozen=True):
     """Notes read in one clef.
 
     Attributes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.sketch.listening import notes_in
 
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from rewriter.placing.strands import Play
 
 
-class _Tone(NamedTuple):
+class _Tone(msgspec.Struct, frozen=True):
     begin: int
     end: int
     midi: float

@@ -10,7 +10,9 @@ from __future__ import annotations
 
 from itertools import pairwise
 from operator import itemgetter
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from rewriter.musicxml.note_shapes import Notation
 from rewriter.notating.entries import said_at, said_on_joining
@@ -118,7 +120,7 @@ class Repairs:
         new.append(Notation(span.family, span.tag, ends, span.number, data))
 
 
-class VoiceIndex(NamedTuple):
+class VoiceIndex(msgspec.Struct, frozen=True):
     """A voice looked through for cutting: notes, spans by bar, dynamics and expression.
 
     Attributes:
@@ -283,7 +285,7 @@ def _mend_line(span: Span, run: Run, entry: Where | None, repairs: Repairs) -> N
             repairs.after.setdefault((voice, *run.last), []).append(end)
 
 
-class _Stretch(NamedTuple):
+class _Stretch(msgspec.Struct, frozen=True):
     """Notes of a voice that are played without a break."""
 
     voice: Voice

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from itertools import accumulate
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.musicxml.escaping import word
 from rewriter.notating.clef_places import Reading
@@ -25,7 +27,7 @@ _NUMBERS = 16
 """Numbers there are for 8va lines (W3C MusicXML 4.0, number-level)."""
 
 
-class Marks(NamedTuple):
+class Marks(msgspec.Struct, frozen=True):
     """Clefs and 8va lines of a part.
 
     Attributes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.notating.clefs import leger_lines
 
@@ -22,7 +24,7 @@ LEGER_LINES_WORTH_OTTAVA = 3
 practice, no source)."""
 
 
-class _Unit(NamedTuple):
+class _Unit(msgspec.Struct, frozen=True):
     """Notes joined by slurs and beams, or one that is not: first and last position."""
 
     first: int

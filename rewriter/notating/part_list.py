@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.musicxml.escaping import escaped, word
 
@@ -12,7 +14,7 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import Section
 
 
-class Entry(NamedTuple):
+class Entry(msgspec.Struct, frozen=True):
     """A part for the part list.
 
     Attributes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from itertools import chain, groupby
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from rewriter.musicxml.escaping import word
 from rewriter.musicxml.heading import HEAD, Origin, heading
@@ -35,7 +37,7 @@ _OCTAVE_LOWER: Final = (
 )
 
 
-class SketchBelow(NamedTuple):
+class SketchBelow(msgspec.Struct, frozen=True):
     """The short score under the strings: entries for the part list, and parts."""
 
     entries: bytes = b""

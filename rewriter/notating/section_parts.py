@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.notating.depths import depths, held_beside, struck_again
 from rewriter.notating.marks import MarkPlanner, Marks
@@ -33,7 +35,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Sign
 
 
-class SectionPart(NamedTuple):
+class SectionPart(msgspec.Struct, frozen=True):
     """A section and what it plays.
 
     Attributes:
@@ -63,7 +65,7 @@ class SectionPart(NamedTuple):
     struck_again: Sequence[StruckAgain] = ()
 
 
-class PassageLines(NamedTuple):
+class PassageLines(msgspec.Struct, frozen=True):
     """A passage's layout and all its lines."""
 
     layout: Layout

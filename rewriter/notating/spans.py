@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.musicxml.note_shapes import ends_in_turn
 from rewriter.sketch.model import Note
@@ -12,7 +14,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Sign, Voice
 
 
-class Span(NamedTuple):
+class Span(msgspec.Struct, frozen=True):
     """Something with two ends in one voice.
 
     Attributes:
@@ -38,7 +40,7 @@ class Span(NamedTuple):
     signs: tuple[int, int] = (0, 0)
 
 
-class _Opened(NamedTuple):
+class _Opened(msgspec.Struct, frozen=True):
     """The beginning of a span that has not ended yet."""
 
     where: Where

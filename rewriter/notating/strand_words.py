@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.notating.words import said, share_words, words_direction
 from rewriter.sketch.model import Sign
 from rewriter.theory.time import Moment
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.model import Sounding
 
 
-class Manner(NamedTuple):
+class Manner(msgspec.Struct, frozen=True):
     """How a section plays a passage.
 
     Attributes:

@@ -14,6 +14,8 @@ from heapq import heapify, heappop, heappush
 from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.notating.repairs import belongs
 from rewriter.sketch.listening import notes_in, where
 from rewriter.sketch.model import Note, Sign
@@ -32,7 +34,7 @@ Time = tuple[int, int]
 """Index of the bar, divisions from its start."""
 
 
-class Strand(NamedTuple):
+class Strand(msgspec.Struct, frozen=True):
     """Where in its section a line is written.
 
     Attributes:
@@ -44,7 +46,7 @@ class Strand(NamedTuple):
     depth: int
 
 
-class Seated(NamedTuple):
+class Seated(msgspec.Struct, frozen=True):
     """A line of a section, the strand it is written in, and where its players sit."""
 
     line: Line
@@ -68,7 +70,7 @@ class Restated(NamedTuple):
     words: tuple[str, ...]
 
 
-class Change(NamedTuple):
+class Change(msgspec.Struct, frozen=True):
     """A technique that a voice asks for, and all it asks for from there on."""
 
     where: Where

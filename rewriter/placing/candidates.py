@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.placing.fitness import DECIMALS, line_fitness, never_carries, whole_profile
 from rewriter.placing.limits import notes_outside
 from rewriter.placing.usual import usual_of
@@ -30,7 +32,7 @@ GOOD = 0.9
 """From here on levels are equally good (common practice, no source)."""
 
 
-class Manner(NamedTuple):
+class Manner(msgspec.Struct, frozen=True):
     """By what a stack is placed, besides the ranges of its sections.
 
     Attributes:
@@ -44,7 +46,7 @@ class Manner(NamedTuple):
     stays: bool = False
 
 
-class StackLine(NamedTuple):
+class StackLine(msgspec.Struct, frozen=True):
     """One line of a stack before it has an octave.
 
     Attributes:
@@ -64,7 +66,7 @@ class StackLine(NamedTuple):
     levels: int
 
 
-class PlacedLine(NamedTuple):
+class PlacedLine(msgspec.Struct, frozen=True):
     """One line of a placed stack.
 
     Attributes:
@@ -80,7 +82,7 @@ class PlacedLine(NamedTuple):
     fitness: float
 
 
-class PlacedLevel(NamedTuple):
+class PlacedLevel(msgspec.Struct, frozen=True):
     """Lines that share an octave.
 
     Attributes:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.placing.facts import LineLeaps, RunHandedOver
 from rewriter.placing.passage_by_passage import CueScorer, PassageScore, leaps
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.short_score import Sketch
 
 
-class Wishes(NamedTuple):
+class Wishes(msgspec.Struct, frozen=True):
     """What the user says beyond the plan.
 
     Attributes:
@@ -48,7 +50,7 @@ class Wishes(NamedTuple):
     registers: RegisterSet | None = None
 
 
-class Cue(NamedTuple):
+class Cue(msgspec.Struct, frozen=True):
     """A cue scored.
 
     Attributes:

@@ -6,7 +6,9 @@ grave it is and what to do about it is said by a rule, in the room above.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal
+
+import msgspec
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,7 +24,7 @@ Beyond = Literal[
 """Where a note lies that is outside a section's range."""
 
 
-class Player(NamedTuple):
+class Player(msgspec.Struct, frozen=True):
     """Who plays a line.
 
     Attributes:
@@ -39,7 +41,7 @@ class Player(NamedTuple):
     voice: Any
 
 
-class NoteBeyond(NamedTuple):
+class NoteBeyond(msgspec.Struct, frozen=True):
     """A note outside the range of who plays it.
 
     Attributes:
@@ -53,7 +55,7 @@ class NoteBeyond(NamedTuple):
     where: Beyond
 
 
-class AtTheTop(NamedTuple):
+class AtTheTop(msgspec.Struct, frozen=True):
     """A run of notes in the highest register of a section.
 
     Attributes:
@@ -67,7 +69,7 @@ class AtTheTop(NamedTuple):
     bars: int
 
 
-class BroughtBack(NamedTuple):
+class BroughtBack(msgspec.Struct, frozen=True):
     """Notes moved by octaves, or silenced, because some of them were out of range.
 
     Attributes:
@@ -81,7 +83,7 @@ class BroughtBack(NamedTuple):
     shift: int | None
 
 
-class RunHandedOver(NamedTuple):
+class RunHandedOver(msgspec.Struct, frozen=True):
     """A run past a line's limit that another section has taken.
 
     Attributes:
@@ -99,7 +101,7 @@ class RunHandedOver(NamedTuple):
     rule: Handover
 
 
-class ReceiverBusy(NamedTuple):
+class ReceiverBusy(msgspec.Struct, frozen=True):
     """A run past a line's limit that stays, since who should take it plays something else.
 
     Attributes:
@@ -117,7 +119,7 @@ class ReceiverBusy(NamedTuple):
     rule: Handover
 
 
-class ReceiverOutOfRange(NamedTuple):
+class ReceiverOutOfRange(msgspec.Struct, frozen=True):
     """A run past a line's limit that stays, since who should take it plays it less well.
 
     Attributes:
@@ -135,7 +137,7 @@ class ReceiverOutOfRange(NamedTuple):
     rule: Handover
 
 
-class OutsideCondition(NamedTuple):
+class OutsideCondition(msgspec.Struct, frozen=True):
     """A line that leaves the register in which a treatise allows the layout.
 
     Attributes:
@@ -155,7 +157,7 @@ class OutsideCondition(NamedTuple):
     condition: Condition
 
 
-class StruckAgain(NamedTuple):
+class StruckAgain(msgspec.Struct, frozen=True):
     """A tied note that is struck again, since its line goes on somewhere else on the page.
 
     Attributes:
@@ -167,7 +169,7 @@ class StruckAgain(NamedTuple):
     where: tuple[int, int]
 
 
-class BegunLate(NamedTuple):
+class BegunLate(msgspec.Struct, frozen=True):
     """A line that begins late, since its players still hold a note of the passage before.
 
     Attributes:
@@ -181,7 +183,7 @@ class BegunLate(NamedTuple):
     left_out: int
 
 
-class SectionDivided(NamedTuple):
+class SectionDivided(msgspec.Struct, frozen=True):
     """A section with several lines in one passage.
 
     Attributes:
@@ -197,7 +199,7 @@ class SectionDivided(NamedTuple):
     note: Sounding | None
 
 
-class SignsLeftOut(NamedTuple):
+class SignsLeftOut(msgspec.Struct, frozen=True):
     """Signs of one kind that would not be true where a line plays.
 
     Attributes:
@@ -213,7 +215,7 @@ class SignsLeftOut(NamedTuple):
     times: int
 
 
-class LineLeaps(NamedTuple):
+class LineLeaps(msgspec.Struct, frozen=True):
     """A section whose line changes its octave where one passage follows another.
 
     Attributes:
@@ -229,7 +231,7 @@ class LineLeaps(NamedTuple):
     after: int
 
 
-class MovesOn(NamedTuple):
+class MovesOn(msgspec.Struct, frozen=True):
     """A line that plays a new note while others hold under a fermata.
 
     Attributes:

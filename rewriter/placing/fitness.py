@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections import Counter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -33,7 +35,7 @@ FOUR_LEVELS = 4
 source): :attr:`Register.fitness_in_four_levels` holds."""
 
 
-class Heard(NamedTuple):
+class Heard(msgspec.Struct, frozen=True):
     """What of a tune placing has to know.
 
     Attributes:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.placing.facts import AtTheTop, Beyond, NoteBeyond, Player
 from rewriter.sketch.model import Sounding
 
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
     from rewriter.theory.time import Timeline
 
 
-class PlayedLine(NamedTuple):
+class PlayedLine(msgspec.Struct, frozen=True):
     """A line to be looked at.
 
     Attributes:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.placing.facts import BroughtBack, Player
 from rewriter.placing.limits import PlayedLine, beyond_limits
 from rewriter.placing.relief import relieve, relieved
@@ -71,7 +73,7 @@ class Line(NamedTuple):
         return PlayedLine(self.player, self.soundings, 12 * self.octave)
 
 
-class Stretch(NamedTuple):
+class Stretch(msgspec.Struct, frozen=True):
     """A voice from one moment to another.
 
     Attributes:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.placing.candidates import (
     Manner,
@@ -28,7 +30,7 @@ ANCHORED = "the octave is named in the stack"
 """Why a stack is where it is when it was told."""
 
 
-class Placement(NamedTuple):
+class Placement(msgspec.Struct, frozen=True):
     """Where a stack was put, and why.
 
     Attributes:

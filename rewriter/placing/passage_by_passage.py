@@ -6,6 +6,8 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.placing.facts import LineLeaps
 from rewriter.placing.lines import Line, Stretch
 from rewriter.placing.passages import Placed, bars_said
@@ -59,7 +61,7 @@ class PassageScore(NamedTuple):
     stop: Moment
 
 
-class _Ready(NamedTuple):
+class _Ready(msgspec.Struct, frozen=True):
     """A passage with the reading of the tune it uses."""
 
     placed: Placed

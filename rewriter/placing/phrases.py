@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from rewriter.placing.seams import at_barline
 from rewriter.sketch.listening import notes_in, notes_of
@@ -17,7 +19,7 @@ _BREATHS: Final = frozenset(("breath-mark", "caesura", "fermata"))
 _SECTION_ENDS: Final = (b"light-light", b"heavy", b"<repeat", b"<fermata")
 
 
-class Breathing(NamedTuple):
+class Breathing(msgspec.Struct, frozen=True):
     """What bars tell of phrases.
 
     Attributes:

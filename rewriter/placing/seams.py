@@ -6,6 +6,8 @@ from bisect import bisect_left, bisect_right
 from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.placing.tuplets import whole
 from rewriter.sketch.listening import notes_in, notes_of
 
@@ -24,7 +26,7 @@ class Excursion(NamedTuple):
     last: int
 
 
-class Notes(NamedTuple):
+class Notes(msgspec.Struct, frozen=True):
     """The soundings of a line, and what is known of each and the next.
 
     Attributes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.placing.candidates import Manner
 from rewriter.placing.fitness import hear
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from rewriter.theory.dynamics import Strength
 
 
-class StatementPlaced(NamedTuple):
+class StatementPlaced(msgspec.Struct, frozen=True):
     """Where the stack of a statement was put, and what else there is to know of that.
 
     Attributes:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.sketch.listening import notes_in
 from rewriter.theory.time import Moment
 
@@ -246,7 +248,7 @@ def is_whole(plays: Sequence[tuple[Play, ...]]) -> bool:
     )
 
 
-class _Piece(NamedTuple):
+class _Piece(msgspec.Struct, frozen=True):
     """Notes at one octave that follow each other in a bar."""
 
     play: Play

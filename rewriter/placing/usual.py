@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.placing.fitness import DECIMALS
 from rewriter.rulefiles.repertory import at_pitch
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.repertory import MeasuredSection, Repertory
 
 
-class HowUsual(NamedTuple):
+class HowUsual(msgspec.Struct, frozen=True):
     """Of a hundred tunes of a section, as a line of it lies.
 
     Attributes:

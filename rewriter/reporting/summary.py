@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import msgspec
 
@@ -53,7 +53,7 @@ IN_THE_SKETCH = "written in the sketch, above the tune"
 """What stands for the title of a plan that is no file."""
 
 
-class Left(NamedTuple):
+class Left(msgspec.Struct, frozen=True):
     """What of the sketch's file is nowhere in the score.
 
     Attributes:
@@ -188,7 +188,7 @@ def _lines(cue: Cue, place: int, order: Callable[[Line], int]) -> Iterator[LineR
         yield msgspec.structs.replace(result, is_tune=is_tune, usual=usual, passage=place)
 
 
-class _Survey(NamedTuple):
+class _Survey(msgspec.Struct, frozen=True):
     """What a line plays: length of each pitch, the ends of its compass and their bars."""
 
     profiles: Profiles
@@ -196,7 +196,7 @@ class _Survey(NamedTuple):
     ends: tuple[_End, _End] | None
 
 
-class _End(NamedTuple):
+class _End(msgspec.Struct, frozen=True):
     """The first of the lowest or highest notes, and the printed bars that have one."""
 
     first: Sounding

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
+from typing import TYPE_CHECKING, Protocol, TypeVar
+
+import msgspec
 
 from rewriter.theory.fifths import Direction, Interval, Key, parse_interval, parse_key
 
@@ -25,7 +27,7 @@ class SaysMove(Protocol):
     down: bool
 
 
-class Move(NamedTuple):
+class Move(msgspec.Struct, frozen=True):
     """How far music is moved.
 
     Attributes:

@@ -1,7 +1,7 @@
 """Plans: the passages of a cue in order, and which layout each is played in."""
 
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import msgspec
 
@@ -10,7 +10,7 @@ from rewriter.rulefiles.words import Chords
 from rewriter.theory.fifths import Direction, Interval, Key
 
 
-class Point(NamedTuple):
+class Point(msgspec.Struct, frozen=True):
     """Where a passage starts or stops, in the words of the score; not yet looked up.
 
     Attributes:

@@ -3,7 +3,9 @@
 import re
 from collections.abc import Mapping
 from pathlib import Path, PurePath
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
+
+import msgspec
 
 NAME: Final = "rewriter.toml"
 """What a project file is called."""
@@ -40,7 +42,7 @@ def find_project() -> Path | None:
     return None
 
 
-class ProjectCue(NamedTuple):
+class ProjectCue(msgspec.Struct, frozen=True):
     """A cue of a project.
 
     Attributes:
@@ -58,7 +60,7 @@ class ProjectCue(NamedTuple):
     settings: Mapping[str, Any]
 
 
-class Project(NamedTuple):
+class Project(msgspec.Struct, frozen=True):
     """What a project file says.
 
     Attributes:

@@ -13,7 +13,9 @@ What it can say, in full::
 from collections import Counter
 from collections.abc import Sequence
 from math import ceil
-from typing import TYPE_CHECKING, NamedTuple, NoReturn
+from typing import TYPE_CHECKING, NoReturn
+
+import msgspec
 
 from rewriter.rulefiles.ensembles import Ensemble, Section
 from rewriter.rulefiles.stack_lines import (
@@ -65,7 +67,7 @@ def parse_stack(text: str, ensemble: Ensemble) -> Stack:
     return Stack(text, levels, parser.top_octave)
 
 
-class _Found(NamedTuple):
+class _Found(msgspec.Struct, frozen=True):
     """A line of the stack and where its words stand."""
 
     section: str

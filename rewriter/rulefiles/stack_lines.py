@@ -2,6 +2,8 @@
 
 from typing import Literal, NamedTuple
 
+import msgspec
+
 from rewriter.rulefiles.ensembles import Section
 from rewriter.rulefiles.stack_text import OCTAVE_WORDS, RESERVED
 
@@ -10,7 +12,7 @@ ShareKind = Literal["whole", "half", "third", "desk", "desks", "solo", "others",
 PLAYERS_AT_A_DESK = 2
 
 
-class Share(NamedTuple):
+class Share(msgspec.Struct, frozen=True):
     """How much of a section plays a line.
 
     Attributes:
@@ -47,7 +49,7 @@ class Share(NamedTuple):
         return fractions.get(self.kind, section_players)
 
 
-class Member(NamedTuple):
+class Member(msgspec.Struct, frozen=True):
     """A section, or a share of one, on a level; `section` is its key in the ensemble."""
 
     section: str
@@ -62,7 +64,7 @@ class Member(NamedTuple):
         return f"{self.share.text} {name}".strip()
 
 
-class Level(NamedTuple):
+class Level(msgspec.Struct, frozen=True):
     """Lines that share an octave; `depth` is 0 at the top, empty octaves counted."""
 
     depth: int

@@ -2,7 +2,9 @@
 
 import re
 from collections.abc import Iterator
-from typing import Literal, NamedTuple
+from typing import Literal
+
+import msgspec
 
 from rewriter.texts import one_row
 
@@ -53,7 +55,7 @@ class StackFault(ValueError):  # noqa: N818 - the mistake is the writer's, not t
         return f"{shown}\n{' ' * at}{'~' * max(1, min(self.length, _ROW - at))}"
 
 
-class Token(NamedTuple):
+class Token(msgspec.Struct, frozen=True):
     """A word, a sign, a quoted name or an octave word.
 
     Attributes:

@@ -6,6 +6,8 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.musicxml.note_reading import serialised
 from rewriter.scores.children import element_of
 from rewriter.scores.notes import positive
@@ -32,7 +34,7 @@ class Sign(NamedTuple):
     data: bytes
 
 
-class DirectionForm(NamedTuple):
+class DirectionForm(msgspec.Struct, frozen=True):
     """A direction.
 
     Attributes:

@@ -15,6 +15,7 @@ from functools import lru_cache
 from math import lcm
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Protocol
 
+import msgspec
 from lxml import etree
 
 from rewriter.musicxml.note_reading import LONGEST, FractionalDuration
@@ -77,7 +78,7 @@ class Event(NamedTuple):
 TimeSlip = Literal["before-the-bar", "no-length", "divisions"]
 
 
-class Slip(NamedTuple):
+class Slip(msgspec.Struct, frozen=True):
     """Something a file says that cannot be, put right.
 
     Attributes:
@@ -94,7 +95,7 @@ class Slip(NamedTuple):
     said: str
 
 
-class BarEvents(NamedTuple):
+class BarEvents(msgspec.Struct, frozen=True):
     """What happens in a bar.
 
     Attributes:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+import msgspec
 from lxml import etree
 
 from rewriter.musicxml.parsing import parse_score
@@ -17,7 +18,7 @@ _BAR_END: Final = b"</measure>"
 _PART: Final = b"<part "
 
 
-class Cut(NamedTuple):
+class Cut(msgspec.Struct, frozen=True):
     """A score cut at its tags: all above its parts, and of each its id and its bars."""
 
     header: Element

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import lcm
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.scores.children import saying_in
@@ -64,7 +66,7 @@ class BarInQuarters:
         return self.divisions_at(len(self.events))
 
 
-class _Few(NamedTuple):
+class _Few(msgspec.Struct, frozen=True):
     """Some bars out of a part, in order."""
 
     bars: list[bytes]

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+import msgspec
+
 from rewriter.musicxml.accidentals import key_alterations
 from rewriter.theory.fifths import Interval
 from rewriter.theory.numbers import decimal, whole
@@ -32,7 +34,7 @@ _MOST_FIFTHS: Final = 11
 _STEPS_OF_SEMITONES: Final = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 
 
-class KeySaid(NamedTuple):
+class KeySaid(msgspec.Struct, frozen=True):
     """A key signature.
 
     Attributes:
@@ -69,7 +71,7 @@ class ClefSaid(NamedTuple):
     octaves: int = 0
 
 
-class Transposition(NamedTuple):
+class Transposition(msgspec.Struct, frozen=True):
     """From what is written to what sounds.
 
     Attributes:

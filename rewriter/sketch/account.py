@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from rewriter.sketch.chords import less_chords
 from rewriter.sketch.faults import InSilence, Mended, OpenEnd, Overlap, Overlong
@@ -22,7 +24,7 @@ _DONE: Final[dict[Chords, str]] = {
 }
 
 
-class ReadStretch(NamedTuple):
+class ReadStretch(msgspec.Struct, frozen=True):
     """A stretch of the tune, and the reading of it that is played.
 
     Attributes:
@@ -44,7 +46,7 @@ class ReadStretch(NamedTuple):
         return self.start <= moment < self.stop
 
 
-class Account(NamedTuple):
+class Account(msgspec.Struct, frozen=True):
     """What became of the tune.
 
     Attributes:

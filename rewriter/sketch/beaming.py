@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from rewriter.sketch.model import Note
 
@@ -21,7 +23,7 @@ _UNDER_A_BEAM = frozenset(
 """Rests so short may stand in the middle of a group, with a beam of their own or without."""
 
 
-class Open(NamedTuple):
+class Open(msgspec.Struct, frozen=True):
     """Where beams of a bar may go on over its barlines.
 
     Attributes:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.sketch.shaping import kind_of
 
 if TYPE_CHECKING:
@@ -51,7 +53,7 @@ def as_chord(notes: Sequence[Note], chosen: Sequence[Note]) -> Note:
     return first
 
 
-class SettledChord(NamedTuple):
+class SettledChord(msgspec.Struct, frozen=True):
     """A chord of the sketch, and what of it is not played, kind → count.
 
     Attributes:

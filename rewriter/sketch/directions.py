@@ -9,8 +9,9 @@ once is written as several.
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+import msgspec
 from lxml import etree
 
 from rewriter.musicxml.escaping import attribute
@@ -58,7 +59,7 @@ _SIDE: Final = re.compile(rb' placement="[^"]*"')
 _LAYOUT: Final = re.compile(r"\s*\[([^\[\]]+)\]\s*")
 
 
-class DirectionShape(NamedTuple):
+class DirectionShape(msgspec.Struct, frozen=True):
     """One direction to write: who has it, what it says, and the kinds it counts as."""
 
     scope: Scope
@@ -66,7 +67,7 @@ class DirectionShape(NamedTuple):
     carried: tuple[str, ...] = ()
 
 
-class DirectionParts(NamedTuple):
+class DirectionParts(msgspec.Struct, frozen=True):
     """A direction of the sketch taken apart.
 
     Attributes:
@@ -148,7 +149,7 @@ def in_words(directive: Element, at: int) -> Sign:
     return Sign(at, "score", serialised(direction) + b"\n", "direction")
 
 
-class _Frame(NamedTuple):
+class _Frame(msgspec.Struct, frozen=True):
     """A direction's children by tag, and what of them goes to whom."""
 
     direction: Element

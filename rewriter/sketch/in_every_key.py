@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.problems import Refused
 from rewriter.sketch.accompaniment import Accompaniment, read_accompaniment
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from rewriter.theory.fifths import Interval
 
 
-class Request(NamedTuple):
+class Request(msgspec.Struct, frozen=True):
     """What of a sketch is wanted.
 
     Attributes:

@@ -245,7 +245,7 @@ class Sounding(NamedTuple):
         return self.length == 0 and (self.bar, self.start) == (other.bar, other.start)
 
 
-class StrengthFrom(NamedTuple):
+class StrengthFrom(msgspec.Struct, frozen=True):
     """From some time on a voice is so strong.
 
     Attributes:

@@ -7,7 +7,9 @@ from collections import Counter
 from fractions import Fraction
 from functools import cached_property
 from math import lcm
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import msgspec
 
 from rewriter.musicxml.faults import shown
 from rewriter.musicxml.note_reading import FractionalDuration
@@ -49,7 +51,7 @@ _COUNTED: Final = {
 _BEAT_TYPES: Final = re.compile(rb"<beat-type[^>]*>\s*(\d{1,4})\s*</beat-type>")
 
 
-class PartMusic(NamedTuple):
+class PartMusic(msgspec.Struct, frozen=True):
     """What happens in a part.
 
     Attributes:

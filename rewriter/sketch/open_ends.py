@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.note_shapes import ends_in_turn
@@ -57,7 +59,7 @@ _Notes = Sequence[tuple[int, Note]]
 """Notes with the index of their bar."""
 
 
-class _Tie(NamedTuple):
+class _Tie(msgspec.Struct, frozen=True):
     note: Note
     bar: int
     onset: int
@@ -135,7 +137,7 @@ def _spanning(notes: _Notes) -> Iterator[tuple[int, Note]]:
                 yield index, each
 
 
-class _Opened(NamedTuple):
+class _Opened(msgspec.Struct, frozen=True):
     note: Note
     notation: Notation
     bar: int

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from itertools import accumulate, groupby
 from math import ceil, floor
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+import msgspec
 from lxml import etree
 
 from rewriter.musicxml.escaping import escaped, word
@@ -35,7 +36,7 @@ _BEHIND_IT: Final = frozenset(("ending", "repeat"))
 """Children of a barline that stand behind its fermatas in the schema."""
 
 
-class BarPauses(NamedTuple):
+class BarPauses(msgspec.Struct, frozen=True):
     """The pauses of a bar.
 
     Attributes:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -58,7 +60,7 @@ class RawBar(NamedTuple):
     chords: bool = True
 
 
-class Keep(NamedTuple):
+class Keep(msgspec.Struct, frozen=True):
     """What is carried only on request, and what is not for players.
 
     Attributes:

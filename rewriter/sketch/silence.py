@@ -6,7 +6,9 @@ begins there. Players look for both where they begin to play. (Common practice, 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.sketch.dynamic_marks import lasting_in
 from rewriter.sketch.faults import InSilence
@@ -53,7 +55,7 @@ class _Loud:
         return bool(lasting_in(self.detail.dynamic))
 
 
-class _Entry(NamedTuple):
+class _Entry(msgspec.Struct, frozen=True):
     """A note at which the voice enters."""
 
     bar: int

@@ -10,6 +10,8 @@ from __future__ import annotations
 from bisect import bisect_left
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+import msgspec
+
 from rewriter.sketch.dynamic_marks import lasting_in
 from rewriter.sketch.model import Note, StrengthFrom
 from rewriter.theory.dynamics import loudness, strength_of
@@ -26,7 +28,7 @@ _UNTOLD: Final = "mf"
 _SIDE: Final = {"crescendo": 1, "diminuendo": -1}
 
 
-class _Mark(NamedTuple):
+class _Mark(msgspec.Struct, frozen=True):
     """A dynamic that lasts: when it is told, and what it is."""
 
     time: int

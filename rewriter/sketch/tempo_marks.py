@@ -11,6 +11,8 @@ import re
 from functools import cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+import msgspec
+
 from rewriter.musicxml.escaping import word
 from rewriter.scores.children import plain
 from rewriter.scores.directions import DirectionForm, read_direction_form
@@ -65,7 +67,7 @@ class Around(NamedTuple):
 ALONE: Final = Around()
 
 
-class EitherWords(NamedTuple):
+class EitherWords(msgspec.Struct, frozen=True):
     """Words that may be tempo or expression, and what they were taken for.
 
     Attributes:
@@ -79,7 +81,7 @@ class EitherWords(NamedTuple):
     tempo: bool
 
 
-class TempoMarks(NamedTuple):
+class TempoMarks(msgspec.Struct, frozen=True):
     """What was found in a part; a direction that is not in `around` stands alone."""
 
     around: dict[Where, Around]
@@ -161,7 +163,7 @@ def _having_measure(part: InBars) -> set[int]:
     return {at for at in likely if _MEASURED.search(part.bars[at])}
 
 
-class _Direction(NamedTuple):
+class _Direction(msgspec.Struct, frozen=True):
     """A direction of a bar, and the quarters from its start that it speaks of."""
 
     place: int

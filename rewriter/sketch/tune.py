@@ -6,6 +6,8 @@ import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 from unicodedata import normalize
 
+import msgspec
+
 from rewriter.problems import Refused
 from rewriter.scores.choosing import part_named, read_choice, require_staff
 from rewriter.scores.naming import said_part, said_parts
@@ -42,7 +44,7 @@ class Choice(NamedTuple):
     why: str
 
 
-class Tune(NamedTuple):
+class Tune(msgspec.Struct, frozen=True):
     """The staff and voice chosen, and why, as one sentence."""
 
     part: Part

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from rewriter.musicxml.accidentals import AccidentalState
 from rewriter.sketch.beaming import Open, beamed_over, rebeamed
@@ -34,7 +36,7 @@ Settle = Callable[[Sequence[Note]], Note]
 """Makes one note out of the members of a chord."""
 
 
-class BuiltVoice(NamedTuple):
+class BuiltVoice(msgspec.Struct, frozen=True):
     """A voice, and what was settled and mended while it was built.
 
     Attributes:

@@ -3,6 +3,8 @@
 import re
 from typing import Literal, NamedTuple
 
+import msgspec
+
 from rewriter.theory.pitch import FIFTHS_OF_STEP, SEMITONES_OF_STEP, STEPS, Pitch, midi
 
 Direction = Literal["nearest", "up", "down"]
@@ -93,7 +95,7 @@ class Interval(NamedTuple):
         return Interval(-self.steps, -self.semitones)
 
 
-class Key(NamedTuple):
+class Key(msgspec.Struct, frozen=True):
     """A key by name.
 
     Attributes:

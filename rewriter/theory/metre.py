@@ -3,7 +3,9 @@
 import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import Literal
+
+import msgspec
 
 from rewriter.theory.numbers import whole
 
@@ -37,7 +39,7 @@ _WRITTEN = {
 }
 
 
-class RestLength(NamedTuple):
+class RestLength(msgspec.Struct, frozen=True):
     """One written rest.
 
     Attributes:
@@ -51,7 +53,7 @@ class RestLength(NamedTuple):
     dots: int
 
 
-class Metre(NamedTuple):
+class Metre(msgspec.Struct, frozen=True):
     """A time signature.
 
     Attributes:
@@ -167,7 +169,7 @@ def rest_lengths(start: Fraction, stop: Fraction, metre: Metre) -> list[RestLeng
     return rests
 
 
-class _Node(NamedTuple):
+class _Node(msgspec.Struct, frozen=True):
     """A stretch of the bar that one rest may fill: a bar, half a bar, a beat, part of one."""
 
     start: Fraction

@@ -7,8 +7,10 @@ Capitals, accents, dots and hyphens are the copyist's affair: ``Più mosso``, ``
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 from unicodedata import combining, normalize
+
+import msgspec
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -18,7 +20,7 @@ _LONGEST: Final = 5
 """Words in a phrase, at the most."""
 
 
-class Piece(NamedTuple):
+class Piece(msgspec.Struct, frozen=True):
     """A known phrase in a text, or a word that is none.
 
     Attributes:

@@ -49,8 +49,8 @@ ENCODINGS = {
 
 def root_of(source: str | Path | bytes | etree._Element | etree._ElementTree) -> etree._Element:
     """A score as one tree."""
-    data, name, _ = read_source(source)
-    return partwise_root(data, name)
+    read = read_source(source)
+    return partwise_root(read.data, read.name)
 
 
 def _packed(data: bytes, container: str) -> bytes:

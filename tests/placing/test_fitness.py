@@ -128,9 +128,9 @@ notes_anywhere = st.lists(
 )
 
 
-changes = st.lists(
-    st.builds(StrengthFrom, st.integers(0, 40), st.sampled_from(STRENGTHS)), max_size=4
-).map(lambda found: sorted(found, key=lambda each: each.time))
+changes = st.lists(st.tuples(st.integers(0, 40), st.sampled_from(STRENGTHS)), max_size=4).map(
+    lambda found: [StrengthFrom(*each) for each in sorted(found, key=lambda each: each[0])]
+)
 
 
 @given(notes_anywhere, changes, st.sampled_from(KEYS), st.integers(-3, 3), st.integers(1, 5))

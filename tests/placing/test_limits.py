@@ -1,6 +1,7 @@
 """Notes against range and extreme: the treatises' limits, and the sentences said."""
 
 import pytest
+from msgspec.structs import replace
 
 from rewriter.placing.limits import PlayedLine, beyond, beyond_limits, notes_outside
 from tests.placing.ground import midi, player, said, section, tune
@@ -158,5 +159,5 @@ def test_the_upper_of_two_registers_is_a_top_and_an_only_one_is_none():
     low, *_, top = section("Vn I").registers
     for registers, count in (((low, top), 1), ((top,), 0)):
         who = msgspec.structs.replace(section("Vn I"), registers=registers)
-        line = PlayedLine(player("Vn I")._replace(section=who), notes, 0)
+        line = PlayedLine(replace(player("Vn I"), section=who), notes, 0)
         assert len(beyond_limits(line, timeline)) == count

@@ -102,7 +102,8 @@ def test_nothing_is_a_project_too():
 def test_the_least_a_cue_says():
     project = load_project(written('[[cue]]\nsketch = "a.xml"\nlayout = "Vc"'))
     (cue,) = project.cues
-    assert cue[:4] == (Path("a.xml"), Path("a-strings.musicxml"), None, 0)
+    assert (cue.sketch, cue.out) == (Path("a.xml"), Path("a-strings.musicxml"))
+    assert (cue.parts, cue.cue_notes) == (None, 0)
     assert cue.settings == {
         "layout": "Vc", "plan": "", "tune": "", "key": "", "by": "", "direction": "nearest",
     }  # fmt: skip
