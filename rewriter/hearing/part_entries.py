@@ -21,6 +21,8 @@ _MADE_UP: Final = re.compile(
 """Names that programs make up where nobody gave one."""
 _SILENT_PROGRAM: Final = 1  # what is written where nobody chose an instrument
 _FEW: Final = 2
+_LONGEST: Final = 200
+"""Characters of a name that are read."""
 
 
 class PartEntry(NamedTuple):
@@ -75,7 +77,9 @@ def _entry(part: Part, groups: tuple[str, ...]) -> PartEntry:
 
 def _said(*texts: str) -> tuple[str, ...]:
     """Texts that somebody wrote, each once; numbers too, which mean something in a group."""
-    return tuple(dict.fromkeys(text for text in texts if text and not _made_up(text)))
+    return tuple(
+        dict.fromkeys(text[:_LONGEST] for text in texts if text and not _made_up(text))
+    )
 
 
 def _made_up(text: str) -> bool:
@@ -103,7 +107,7 @@ def _groups(header: Element) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 
 def _row(text: str | None) -> str:
-    return " ".join((text or "").split())
+    return " ".join((text or "").split())[:_LONGEST]
 
 
 def _first_clef(part: Part) -> str:

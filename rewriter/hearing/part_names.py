@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.rulefiles.ensembles import form_of, number_said, unaccented
+from rewriter.theory.numbers import whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -40,6 +41,7 @@ _DESKS: Final = re.compile(
 _BETWEEN: Final = frozenset(
     ("&", "+", "/", ",", ";", "e", "ed", "und", "u", "and", "et", "con", "with")
 )
+_FIRST_TO_SECOND: Final = re.compile(r"\b(1\s*[-\u2013]\s*2|I\s*[-\u2013]\s*II)\b")
 _LETTERS: Final = frozenset("abcdef")
 _LETTER_BEHIND: Final = re.compile(r"(?P<word>.*(?:\d|[a-z]I{1,3}|\bI{1,3}))(?P<letter>[a-f])")
 _MOST_NUMBERED: Final = 4  # a higher number counts players, or their strings
@@ -74,6 +76,7 @@ def named(text: str, ensemble: Ensemble) -> Named:
     if found := ensemble.find(plain):
         return _whole(found, plain)
     rest, desks = _without_desks(plain)
+    rest = _FIRST_TO_SECOND.sub(lambda both: re.sub(r"[-\u2013]", "&", both[0]), rest)
     words = _words(rest)
     soloist = any(word.casefold() in _SOLO for word in words)
     read = _joined(_sides(words), ensemble)
@@ -164,7 +167,7 @@ def _numbered(words: list[str], share: str, ensemble: Ensemble) -> Named | None:
     if not at:
         return None
     place = at[-1]
-    players = words[place].isdecimal() and int(words[place]) > _MOST_NUMBERED
+    players = (whole(words[place]) or 0) > _MOST_NUMBERED
     rest = " ".join(words[:place] + words[place + 1 :])
     found = ensemble.find(rest)
     if not found or (len(found) > 1 and not (players and place == 0)):

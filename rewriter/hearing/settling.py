@@ -137,7 +137,7 @@ def _apart(places: Sequence[int]) -> bool:
 
 
 def _ordered(one: Recognised, given: tuple[Section, ...]) -> Recognised:
-    read = one.read._replace(sections=given, bare=False)
+    read = one.read._replace(sections=given, share="", bare=False)
     return one._replace(read=read, known_by="order" if given else "")
 
 
@@ -149,7 +149,7 @@ def _by_order(
     As many as there are sections missing between them; below the last, the lowest may be
     missing altogether.
     """
-    unknown = [one.family is None for one in found]
+    unknown = [one.family is None and one.known_by != "told" for one in found]
     strings = list(ensemble.sections)
     place = 0
     for nothing, run in groupby(unknown):

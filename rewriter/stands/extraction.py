@@ -74,7 +74,7 @@ def extract_parts(score: Score, stem: str, *, cue_notes: int, tacet: bool) -> li
         tacet: whether a section that plays nothing gets a part, with the word TACET.
     """
     parts = copies(score)
-    sections = parts_of_sections(parts)
+    sections = parts_of_sections(score, parts)
     sources = cue_sources(sections, cue_notes) if cue_notes else []
     plays = [not all(rests_in(bar) for part in each for bar in part.bars) for each in sections]
     wanted = [

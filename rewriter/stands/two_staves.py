@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element as Element
 
     from rewriter.scores.quarters import BarInQuarters
-    from rewriter.scores.score import Part
+    from rewriter.scores.score import Part, Score
 
 _SECOND: Final = re.compile(r"(?P<stem>.*?)[ ,]*\(?(?:2|div\.?)\)?", re.IGNORECASE)
 _OF_A_STAFF: Final = frozenset(("clef", "staff-details"))
@@ -38,20 +38,26 @@ _ON_A_STAFF: Final = frozenset(("note", "direction", "harmony", "forward"))
 _FOR_ALL: Final = frozenset(("rehearsal", "metronome", "segno", "coda"))
 
 
-def parts_of_sections(parts: Sequence[PartCopy]) -> list[list[PartCopy]]:
+def parts_of_sections(score: Score, parts: Sequence[PartCopy]) -> list[list[PartCopy]]:
     """The parts of a score by section: one each, or two where it has two staves.
 
     Two parts that follow each other are one section when they are the same instrument and the
     second says it is the first one's other line: it has the same name, and its id is the first
     one's with ``b`` behind it or the name is not printed; or its name is the first one's with
-    ``2`` or ``div.`` behind it.
+    ``2`` or ``div.`` behind it, and that does not make it the second violins.
 
     Args:
+        score: they are copied from.
         parts: in score order.
     """
     sections: list[list[PartCopy]] = []
-    for part in parts:
-        if sections and len(sections[-1]) == 1 and _is_other_line(sections[-1][0], part):
+    for at, part in enumerate(parts):
+        if (
+            sections
+            and len(sections[-1]) == 1
+            and _is_other_line(sections[-1][0], part)
+            and (score.own or _is_same_section(score, at - 1, at))
+        ):
             sections[-1].append(part)
         else:
             sections.append([part])
@@ -67,6 +73,14 @@ def _is_other_line(one: PartCopy, other: PartCopy) -> bool:
     if second.id == f"{first.id}b" or _is_unprinted(second):
         names.add(second.name)
     return first.name in names and _divisions(one) == _divisions(other)
+
+
+def _is_same_section(score: Score, first: int, second: int) -> bool:
+    from rewriter.hearing.sections import sections_of
+    from rewriter.rulefiles.loading import load_ensemble
+
+    players = sections_of(score, load_ensemble())
+    return players[first].sections == players[second].sections
 
 
 def _is_unprinted(part: Part) -> bool:

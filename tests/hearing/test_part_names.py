@@ -53,7 +53,7 @@ def read(text):
             "Vn I + Vn II",
             "Violins|Violini|Violinen|Violons|Geigen|Vl.|Violins I & II|Violins I/II|"
             "Violini I e II|Violini primi e secondi|1. und 2. Violinen|Violons I et II|"
-            "Violins 1+2|Vl. I, II|Violin I and Violin II",
+            "Violini I\u2013II|Violin 1-2|Violins 1+2|Vl. I, II|Violin I and Violin II",
         ),
         (
             "Vc + Db",

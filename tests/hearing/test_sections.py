@@ -76,6 +76,7 @@ def test_a_sound_that_all_parts_have_says_nothing():
     [
         ("Violin|Violin|Viola|Cello", "Vn I|Vn II|Vla|Vc"),
         ("Violins|Violins|Violas", "Vn I|Vn II|Vla"),
+        ("Violin A|Violin B|Viola|Cello", "Vn I|Vn II|Vla|Vc"),
         ("Violin|Viola|Cello", "Vn I + Vn II|Vla|Vc"),
         ("Violin I|Violin|Viola", "Vn I|Vn II|Vla"),
         ("Violin|Violin II|Viola", "Vn I|Vn II|Vla"),
@@ -108,6 +109,15 @@ def test_what_parts_say_together(names, sections):
     assert "|".join(apart(*names.split("|"))) == sections
 
 
+@pytest.mark.parametrize("language", ["en", "it", "de", "fr"])
+@pytest.mark.parametrize("ensemble", [SYMPHONIC, QUARTET])
+def test_what_the_tool_itself_prints_is_known(ensemble, language):
+    for name in ("full_name", "short_name"):
+        sections = ensemble.sections
+        names = [getattr(section, name)(language) for section in sections]
+        assert apart(*names, ensemble=ensemble) == [section.key for section in sections]
+
+
 def test_an_alto_or_a_bass_with_a_voice_or_a_bass_guitar_for_a_sound():
     parts = (Listed("Alto", sound="voice.alto"), Listed("Bass", program=34), "Bass")
     assert apart(*parts) == ["voice", "other", "Db"]
@@ -137,6 +147,11 @@ def test_parts_without_a_name_are_known_by_their_place_if_their_clefs_fit(
     ]
     assert "|".join(apart(*parts)) == sections
     assert "|".join(known(*parts)) == how
+
+
+def test_what_is_told_to_be_none_is_not_known_by_its_place():
+    parts = [Listed(clef=clef) for clef in ("treble", "treble", "alto", "bass")]
+    assert apart(*parts, told=["P2=none"]) == ["other"] * 4
 
 
 def test_in_a_quartet_each_is_one_player():

@@ -72,6 +72,11 @@ def test_only_what_is_said_to_be_the_other_line_is_joined() -> None:
         assert names(parts(score(other))) == ["Violoncellos", other, "Double Basses"]
 
 
+def test_second_violins_are_no_other_line_of_the_first() -> None:
+    whole = score("Violin 2").replace(b"Violoncellos", b"Violin").replace(b"cello", b"violin")
+    assert names(parts(whole)) == ["Violin", "Violin 2", "Double Basses"]
+
+
 def test_a_lower_line_that_stops_early_is_filled_up() -> None:
     whole = score("Violoncellos 2").replace(b'<part id="P2">', b'<part id="P2" >')
     head, tail = whole.split(b'<part id="P2" >')
