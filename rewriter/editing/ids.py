@@ -75,7 +75,8 @@ def with_ids_of(score: Score, part: int, bar: bytes) -> bytes:
     """
     own = own_names(score.parts[part].entry)
     bar = _without_strangers(bar, own)
-    clashing = (ids_in(bar) & ids_in(score.text.data)) - own
+    given = ids_in(bar) - own
+    clashing = given & ids_in(score.text.data) if given else given
     if not clashing:
         return bar
     measure = element_of(bar)
