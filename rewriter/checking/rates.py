@@ -1,8 +1,10 @@
 """How often a rule finds something in good editions, as it was measured.
 
-A rule that speaks where an engraver of the standard repertory was right is a nuisance; the
-figures stand in ``rates.json``, a list with an object for each body of music: what it is
-(``music``), how long it is in ``bars``, and the number ``found`` by each rule that was asked.
+A rule that speaks where an engraver of the standard repertory was right is a nuisance. The
+figures stand in ``rates.json``, which ``python -m tests.rates`` writes: under ``music`` what
+was looked through, each with its length in bars; under ``rules`` for each rule how much it
+``found`` in each of them, and, by hand, how many of these findings were ``read`` against the
+score and how many of those were ``right``.
 """
 
 import json
@@ -16,7 +18,7 @@ class Rate(NamedTuple):
     """What a rule found in a body of music.
 
     Attributes:
-        music: for people: ``30 quartets``.
+        music: for people: ``51 quartet movements``.
         bars: of it.
         found: findings in all of them.
     """
@@ -31,14 +33,30 @@ class Rate(NamedTuple):
         return 100 * self.found / self.bars
 
 
-def rates_of(rule: str) -> list[Rate]:
-    """What was measured of a rule, in the order of the file; empty for nothing.
+class Measured(NamedTuple):
+    """All that was measured of a rule.
+
+    Attributes:
+        rates: of each body of music; empty where it was not asked.
+        read: findings that somebody has read against the score.
+        right: of those, where there was a fault.
+    """
+
+    rates: tuple[Rate, ...] = ()
+    read: int = 0
+    right: int = 0
+
+
+def measured_of(rule: str) -> Measured:
+    """What was measured of a rule.
 
     Args:
         rule: its id.
     """
-    return [
-        Rate(each["music"], each["bars"], each["found"][rule])
-        for each in json.loads(FILE.read_text(encoding="utf-8"))
-        if rule in each["found"]
-    ]
+    file = json.loads(FILE.read_text(encoding="utf-8"))
+    known = file["rules"].get(rule)
+    if known is None:
+        return Measured()
+    pairs = zip(file["music"], known["found"], strict=True)
+    rates = tuple(Rate(music["name"], music["bars"], found) for music, found in pairs)
+    return Measured(rates, known["read"], known["right"])

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rewriter.cli.grouping import GroupedCommand
-from rewriter.cli.options import FILE, option
+from rewriter.cli.options import FILE, ensemble_of_house_option, house_option, option
 from rewriter.cli.project_jobs import with_defaults
 from rewriter.cli.streams import STREAM, read_stdin, say
 
@@ -40,21 +40,8 @@ Examples:
     help='Which part is which section where the score does not make it plain: "P3=Vla", '
     '"Bassi=Vc+Db". May be given several times.',
 )
-@option(
-    "--ensemble",
-    group=READ,
-    default="",
-    metavar="NAME|FILE",
-    help="The sections, their ranges and clefs.  [default: the house's, else symphonic]",
-)
-@option(
-    "--house",
-    group=WANT,
-    default="",
-    metavar="NAME|FILE",
-    help="Which rules count, how grave they are, with which figures.  [default: all rules as "
-    "rewriter rules house has them]",
-)
+@ensemble_of_house_option(READ)
+@house_option(WANT)
 @option("--json", "as_json", group=SHOW, is_flag=True, help="Print all of it as JSON instead.")
 @click.pass_context
 def command(

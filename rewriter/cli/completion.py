@@ -24,7 +24,7 @@ def command(context: click.Context, shell: str) -> None:
     """Print the completion script for a shell.
 
     With it, the Tab key completes commands, options, and the names of the
-    layouts, plans and ensembles there are.
+    layouts, plans, ensembles and house files there are.
     """
     kind = get_completion_class(shell)
     if kind is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -14,6 +14,8 @@ from rewriter.cli.grouping import GroupedOption
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
+    from rewriter.rulefiles.shelf import Kind
+
 FILE = click.Path(path_type=Path)
 """Any path; whether it can be worked with is said by those who open it."""
 
@@ -21,7 +23,7 @@ Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 def complete_rule(
-    kind: Literal["ensembles", "layouts", "plans"],
+    kind: Kind,
     context: click.Context,  # noqa: ARG001 - as click has it
     param: click.Parameter,  # noqa: ARG001 - as click has it
     incomplete: str,
@@ -81,6 +83,31 @@ def ensemble_option(group: str) -> Decorator:
         metavar="NAME|FILE",
         shell_complete=partial(complete_rule, "ensembles"),
         help="The sections, how many play in each, their ranges.",
+    )
+
+
+def ensemble_of_house_option(group: str) -> Decorator:
+    """``--ensemble`` of a finished score: the house may say whose sections are meant."""
+    return option(
+        "--ensemble",
+        group=group,
+        default="",
+        metavar="NAME|FILE",
+        shell_complete=partial(complete_rule, "ensembles"),
+        help="The sections, their ranges and clefs.  [default: the house's, else symphonic]",
+    )
+
+
+def house_option(group: str) -> Decorator:
+    """``--house``: a name or a file."""
+    return option(
+        "--house",
+        group=group,
+        default="",
+        metavar="NAME|FILE",
+        shell_complete=partial(complete_rule, "house"),
+        help="Which rules count, how grave they are, with which figures.  [default: all "
+        "rules as rewriter rules house has them]",
     )
 
 

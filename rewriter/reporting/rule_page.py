@@ -10,10 +10,10 @@ import msgspec
 from rewriter.reporting.columns import wrap_hanging
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping
 
     from rewriter.checking.house import House
-    from rewriter.checking.rates import Rate
+    from rewriter.checking.rates import Measured
     from rewriter.checking.rule import Parameter, Rule
 
 WIDTH = 80
@@ -21,12 +21,12 @@ LABEL = 14
 """Columns before the text of a labelled paragraph, margin included."""
 
 
-def rule_page(rule: Rule[Any, Any], rates: Sequence[Rate], houses: Mapping[str, House]) -> str:
+def rule_page(rule: Rule[Any, Any], measured: Measured, houses: Mapping[str, House]) -> str:
     """All that is known of a rule, as lines of plain text, each ended.
 
     Args:
         rule: which one.
-        rates: how often it finds something in good editions.
+        measured: how often it finds something in good editions.
         houses: by name, those there are.
     """
     set_by = {name: one for name, one in houses.items() if rule.id in one.rules.rules}
@@ -37,7 +37,7 @@ def rule_page(rule: Rule[Any, Any], rates: Sequence[Rate], houses: Mapping[str, 
         ("Severity", f"{rule.severity}, where the house does not say otherwise"),
         ("Houses", "; ".join(_of_house(rule, name, house) for name, house in set_by.items())),
         ("Mends", rule.mends),
-        *(("" if at else "Finds", _found(one)) for at, one in enumerate(rates)),
+        *(("" if at else "Finds", one) for at, one in enumerate(_found(measured))),
         *(("" if at else "Set", _set(one)) for at, one in enumerate(rule.settings)),
     ]
     lines = [f"{rule.id}: {rule.title}", ""]
@@ -63,9 +63,12 @@ def _of_house(rule: Rule[Any, Any], name: str, house: House) -> str:
     return f"{name}: {', '.join(one for one in said if one)}"
 
 
-def _found(rate: Rate) -> str:
-    """How often a rule speaks where good editors had nothing to mend."""
-    return f"{rate.in_100_bars:.1f} in 100 bars of {rate.music} ({rate.bars:,} bars)"
+def _found(measured: Measured) -> Iterator[str]:
+    """How often a rule speaks where good editors were at work, and how often it is right."""
+    for rate in measured.rates:
+        yield f"{rate.in_100_bars:.2f} in 100 bars of {rate.music} ({rate.bars:,} bars)"
+    if measured.read:
+        yield f"of {measured.read} of these that were read, {measured.right} were faults"
 
 
 def _value(value: object) -> str:

@@ -142,14 +142,14 @@ def _house_rule(name: str) -> Rules:
 def _page(rule: Rule[Any, Any]) -> str:
     """All that is known of a rule, and what the houses there are make of it."""
     from rewriter.checking.house import load_house
-    from rewriter.checking.rates import rates_of
+    from rewriter.checking.rates import measured_of
     from rewriter.reporting.rule_page import rule_page
 
     houses = {}
     for name in names("house"):
         with suppress(Refused):  # a faulty file is listed with its fault
             houses[name] = load_house(name)
-    return rule_page(rule, rates_of(rule.id), houses)
+    return rule_page(rule, measured_of(rule.id), houses)
 
 
 def _rule_entry(rule: Rule[Any, Any]) -> RuleEntry:

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from inline_snapshot import snapshot
 
+from rewriter.checking.rates import Measured, Rate
 from rewriter.checking.rules import RULES
 from rewriter.rulefiles.shelf import names, shipped_folder
 from rewriter.verbs.rules import RuleEntry, Rules
@@ -122,7 +123,11 @@ def test_the_rules_of_the_house_and_how_grave_they_are(rewriter: Command) -> Non
 
 
 @pytest.mark.parametrize("args", [["house", "long-at-the-top"], ["Long-At-The-Top"]])
-def test_one_rule_with_its_reasons(rewriter: Command, args: list[str]) -> None:
+def test_one_rule_with_its_reasons(
+    rewriter: Command, args: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    measured = Measured((Rate("ten songs", 400, 6),), read=6, right=5)
+    monkeypatch.setattr("rewriter.checking.rates.measured_of", lambda _: measured)
     assert rewriter("rules", *args).out == snapshot("""\
 long-at-the-top: long in the highest register
 
@@ -132,6 +137,8 @@ long-at-the-top: long in the highest register
   Severity    advice, where the house does not say otherwise
   Houses      concert: most = 8; recording: warning, most = 2; strict: warning
   Mends       never
+  Finds       1.50 in 100 bars of ten songs (400 bars)
+              of 6 of these that were read, 5 were faults
   Set         most = 4: bars a section may stay in its highest register
 """)
 
@@ -233,6 +240,8 @@ def test_what_is_not_there(rewriter: Command, args: list[str], line: str) -> Non
         ("rewriter expand x.xml --layout cellos-al", ["file,cellos-al", "plain,cellos-alone"]),
         ("rewriter expand x.xml --ensemble stu", ["file,stu", "plain,studio"]),
         ("rewriter expand x.xml --plan harbour-a", ["file,harbour-a", "plain,harbour-arc"]),
+        ("rewriter check x.xml --house rec", ["file,rec", "plain,recording"]),
+        ("rewriter check x.xml --ensemble stu", ["file,stu", "plain,studio"]),
         ("rewriter expand x.xml --chords d", ["plain,divide"]),
     ],
 )
