@@ -32,6 +32,9 @@ _SAID: Final = {
 class PartPlayers(NamedTuple):
     """Who plays a part.
 
+    Basses that have one part with the cellos sound as it sounds: an octave lower only where
+    its transposition says that it is doubled.
+
     Attributes:
         part: index in score order.
         sections: of the ensemble, highest first; several where one part holds them all;

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from music21 import corpus, exceptions21, instrument
+from music21.musicxml.m21ToXml import GeneralObjectExporter
 
 from rewriter.hearing.families import family_named
 from rewriter.hearing.part_names import named
@@ -95,6 +96,16 @@ def test_every_part_of_every_quartet():
         for score in scores:
             rows = told_apart(sections_of(score, ensemble))
             assert rows == ["Vn I", "Vn II", "Vla", "Vc"], score.name
+
+
+def test_two_violins_without_a_number_are_first_and_second():
+    """As Humdrum has them, converted by music21."""
+    path = next(path for path in corpus.getComposer("beethoven") if path.suffix == ".krn")
+    score = read_score(GeneralObjectExporter(corpus.parse(path)).parse())
+    assert [part.name for part in score.parts] == ["Violin", "Violin", "Viola", "Violoncello"]
+    players = sections_of(score, load_ensemble("quartet"))
+    assert told_apart(players) == ["Vn I", "Vn II", "Vla", "Vc"]
+    assert [one.known_by for one in players] == ["order", "order", "name", "name"]
 
 
 def test_quartets_without_any_name_are_known_by_their_clefs():
