@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 _MOST_IN_A_ROW: Final = 2
 """Different notes in a row that do not end it; the third does."""
-_AGREEING_TO_DIFFERING: Final = 7
+AGREEING_TO_DIFFERING: Final = 7
 """At most one note in eight differs."""
 _SHORT: Final = 12
 """Notes: a stretch that has more and is not enough has nothing in it that is."""
@@ -169,7 +169,7 @@ def stretches(
     worth: list[int] = []  # of the chain up to and with each run
     total = 0
     for run in chain:
-        total += run.length - _AGREEING_TO_DIFFERING * run.before
+        total += run.length - AGREEING_TO_DIFFERING * run.before
         worth.append(total)
     best = list(worth)  # of any that ends at a run or behind it
     for at in range(len(best) - 2, -1, -1):
