@@ -59,12 +59,13 @@ def check_cue_notes(bars: int) -> None:
 def check_rules(layout: str, plan: str, ensemble: str) -> None:
     """Refuse a rule that cannot be read once, and not again for every sketch."""
     from rewriter.rulefiles.loading import load_ensemble, resolve_layout
-    from rewriter.rulefiles.plan_files import load_plan
 
     forces = _said_of("--ensemble", load_ensemble, ensemble)
     if layout:
         _said_of("--layout", resolve_layout, layout, forces)
     if plan:
+        from rewriter.rulefiles.plan_files import load_plan
+
         _said_of("--plan", load_plan, plan, forces)
 
 

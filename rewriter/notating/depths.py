@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from rewriter.placing.facts import StruckAgain
 from rewriter.placing.strands import last_end, sound_together
 from rewriter.sketch.listening import notes_in
@@ -17,6 +19,18 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterator, Sequence
 
     from rewriter.placing.lines import Line
+
+
+class Strand(msgspec.Struct, frozen=True):
+    """Where in its section a line is written.
+
+    Attributes:
+        below: on the second staff.
+        depth: how many strands are over it on its staff.
+    """
+
+    below: bool
+    depth: int
 
 
 class Beside(NamedTuple):

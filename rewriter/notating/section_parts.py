@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from rewriter.notating.depths import depths, held_beside, struck_again
+from rewriter.notating.depths import Strand, depths, held_beside, struck_again
 from rewriter.notating.marks import MarkPlanner, Marks
 from rewriter.notating.seats import Seats, seated
 from rewriter.notating.sharing import OnStaves, on_staves
@@ -18,7 +18,6 @@ from rewriter.notating.strand_words import (
     words_below,
     words_of,
 )
-from rewriter.notating.told_ways import Seated, Strand, restated
 from rewriter.placing.strands import Plays, laid_into
 from rewriter.sketch.listening import where
 from rewriter.sketch.model import Sounding
@@ -171,6 +170,8 @@ class _Gathered:
 
     def _tell_ways(self, own: Sequence[Sequence[Line]], language: str) -> None:
         """What each group of players has to be told again; who takes a line over are all."""
+        from rewriter.notating.told_ways import Seated, restated
+
         seats = {
             id(line): where
             for lines, sitting in zip(own, seated(own, held_beside(own)), strict=True)

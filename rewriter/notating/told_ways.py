@@ -24,6 +24,7 @@ from rewriter.theory.techniques import ORDINARY, Technique, after, cancelling
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from rewriter.notating.depths import Strand
     from rewriter.notating.seats import Seats
     from rewriter.placing.lines import Line
     from rewriter.sketch.listening import Where
@@ -32,18 +33,6 @@ if TYPE_CHECKING:
 
 Time = tuple[int, int]
 """Index of the bar, divisions from its start."""
-
-
-class Strand(msgspec.Struct, frozen=True):
-    """Where in its section a line is written.
-
-    Attributes:
-        below: on the second staff.
-        depth: how many strands are over it on its staff.
-    """
-
-    below: bool
-    depth: int
 
 
 class Seated(msgspec.Struct, frozen=True):

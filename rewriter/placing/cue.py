@@ -11,7 +11,6 @@ from rewriter.placing.passage_by_passage import CueScorer, PassageScore, leaps
 from rewriter.placing.passages import bars_text, find_passages, passages_in_words, uncovered
 from rewriter.problems import Refused
 from rewriter.rulefiles.stack_lines import octave_word
-from rewriter.sketch.accompaniment import not_carried
 from rewriter.sketch.account import Account, ReadStretch, account_of, listed_bars
 from rewriter.sketch.frame_reading import UNISON
 from rewriter.sketch.keys import interval_to, joined_frame, mode_of
@@ -140,7 +139,11 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     if move != UNISON:
         notes += _moved(readings, passages, ensemble, wishes, scored)
     places: set[tuple[str, str, str]] = {sketch.place, *(one.place for one in scorer.used)}
-    left = not_carried(readings.music, places) if scorer.used else sketch.not_carried
+    left = sketch.not_carried
+    if scorer.used:
+        from rewriter.sketch.accompaniment import not_carried
+
+        left = not_carried(readings.music, places)
     leaping = leaps(scored, {id(tune.tune) for tune in tunes})
     return Cue(sketch, frame, scored, scorer.used, left, notes, account, leaping)
 

@@ -30,6 +30,8 @@ _TELLS_KIND = {
 """A setting that only one kind of rule file has → the kind."""
 
 _MOST_TOLD = 40  # faults of one file
+_OF_SEVERAL_ROWS = ('"""', "'''")
+_DOUBTFUL = ("\\", "\ufffe", "\uffff")  # tomllib takes no other sign that XML does not hold
 
 
 class Setting(str):
@@ -174,7 +176,15 @@ def _sound(text: str, shape: type[Shape]) -> Shape:
     """A file without faults, read once however often it is used; nobody changes a record."""
     raw = toml_of(text)
     record: Shape = msgspec.convert(raw, shape)
-    doubtful = "\\" in text or len(text) > LONGEST_TEXT
-    if doubtful and faults_in(raw, inspect.type_info(shape), ()):
+    if _is_doubtful(text) and faults_in(raw, inspect.type_info(shape), ()):
         raise msgspec.ValidationError  # it has a text that no score can hold
     return record
+
+
+def _is_doubtful(text: str) -> bool:
+    """True where a text in the file may be one that no score can hold, or longer than any is.
+
+    Only one of several rows can be so long, as no row is.
+    """
+    long = len(text) > LONGEST_TEXT and any(quotes in text for quotes in _OF_SEVERAL_ROWS)
+    return long or any(sign in text for sign in _DOUBTFUL)

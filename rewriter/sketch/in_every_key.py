@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from rewriter.problems import Refused
-from rewriter.sketch.accompaniment import Accompaniment, read_accompaniment
 from rewriter.sketch.music import SketchMusic
 from rewriter.sketch.short_score import placed_in, read_sketch
 from rewriter.sketch.tune import choose_part, settle_tune
@@ -15,6 +14,7 @@ from rewriter.sketch.tune import choose_part, settle_tune
 if TYPE_CHECKING:
     from rewriter.rulefiles.words import Chords
     from rewriter.scores.score import Score
+    from rewriter.sketch.accompaniment import Accompaniment
     from rewriter.sketch.frame import Frame
     from rewriter.sketch.requests import Keep
     from rewriter.sketch.short_score import Sketch
@@ -73,6 +73,8 @@ class Readings:
         Raises:
             Refused: there is no such voice, or something in it cannot be.
         """
+        from rewriter.sketch.accompaniment import read_accompaniment  # few layouts ask for it
+
         frame, is_layout = self._frame(by), self._keep.is_layout
         return read_accompaniment(self.music, source, frame, by, settle, is_layout)
 

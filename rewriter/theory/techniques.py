@@ -75,9 +75,18 @@ _ALONE: Final = {
 """Words that are a technique where nothing else stands beside them."""
 
 
+_PART_OF_ONE: Final = re.compile(
+    r"pi(?:zz|nc)|gezupft|pluck|arco|bogen|gestrichen|archet|bow|legno|\b[cmo]\.|holz|bois|"
+    r"wood|sord|mpf|mute|sourd|pont|steg|chevalet|bridge|tast|griff|touche|finger|ord|nat|"
+    r"gew|tr[eé]m",
+    re.IGNORECASE,
+)
+"""A part of each of these words, found without all of them."""
+
+
 @cache
 def _pattern() -> re.Pattern[str]:
-    """Matches all words; made when there are words to look at, as that takes milliseconds."""
+    """Matches all words; made when there may be one, as that takes milliseconds."""
     return re.compile(
         "|".join(
             rf"(?P<w{at}>(?<![\w'\u2019-])(?:{pattern})(?![\w'\u2019-]))"
@@ -98,7 +107,8 @@ def techniques_in(text: str) -> tuple[Technique, ...]:
     """
     alone = _ALONE.get(text.strip().casefold())
     found = [Technique(*alone, text.strip())] if alone else []
-    for match in _pattern().finditer(text):
+    matches = _pattern().finditer(text) if _PART_OF_ONE.search(text) else ()
+    for match in matches:
         family, value, _ = _WORDS[int((match.lastgroup or "w0")[1:])]
         found.append(Technique(family, value, match[0]))
     return tuple(found)

@@ -1,7 +1,12 @@
 """Words for ways of playing, in four languages; whole words only (common practice)."""
 
-import pytest
+import re
 
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rewriter.theory import techniques
 from rewriter.theory.techniques import ORDINARY, after, cancelling, techniques_in
 
 KNOWN = {
@@ -37,6 +42,18 @@ def test_a_technique(text: str, found: tuple[str, str]) -> None:
 @pytest.mark.parametrize("text", [text.strip() for text in NONE.replace("\n", "|").split("|")])
 def test_no_technique(text: str) -> None:
     assert techniques_in(text) == ()
+
+
+@pytest.mark.parametrize(("family", "value", "pattern"), techniques._WORDS)
+@given(data=st.data())
+@settings(deadline=None, derandomize=True)
+def test_every_technique_has_the_part_that_is_looked_for_first(
+    family: str, value: str, pattern: str, data: st.DataObject
+) -> None:
+    words = st.from_regex(re.compile(pattern, re.IGNORECASE), fullmatch=True)
+    text = f"poco {data.draw(words)} e dolce"
+    assert re.search(pattern, text, re.IGNORECASE), (family, value)
+    assert techniques._PART_OF_ONE.search(text), (family, value)
 
 
 def test_only_the_words_that_are_one_are_kept() -> None:
