@@ -26,6 +26,7 @@ from rewriter.cli.options import (
     ensemble_option,
     force_option,
     layout_option,
+    no_copy_option,
     no_tacet_option,
     option,
     plan_option,
@@ -180,6 +181,7 @@ Examples:
     help="Write the report as JSON too; what its fields mean stands in "
     "rules/schemas/report.json beside the tool.",
 )
+@no_copy_option(WRITE)
 @dry_run_option(WRITE)
 @force_option(WRITE)
 @quiet_option(WRITE)
@@ -196,6 +198,7 @@ def command(
     remove_earlier: bool,
     report_target: Path | None,
     quiet: bool,
+    copy: bool,
     dry_run: bool,
     force: bool,
     up: bool,
@@ -219,7 +222,7 @@ def command(
         parts_dir or Path(), cue_notes, tacet=not no_tacet, remove_earlier=remove_earlier
     )
     if not sketches:
-        jobs = project_jobs(context, settings, asked, force=force)
+        jobs = project_jobs(context, settings | {"copy": copy}, asked, force=force)
     else:
         check_usage(sketches, out, out_dir)
         check_together(settings, both_ways=up and down)
@@ -232,7 +235,8 @@ def command(
                     "--remove-earlier": remove_earlier,
                 }
             )
-        settings = with_defaults(context, settings | {"cue_notes": cue_notes}, quiet=quiet)
+        files = {"cue_notes": cue_notes, "copy": copy}
+        settings = with_defaults(context, settings | files, quiet=quiet)
         asked = asked._replace(cue_notes=settings.pop("cue_notes"))
         jobs = _jobs(sketches, out, out_dir, settings, asked if parts_dir else None, force)
     if report_target:
@@ -259,6 +263,8 @@ def _jobs(
     check_distinct(sketches, targets)
     if asked and len(targets) > 1:
         check_distinct_parts(sketches, targets)
+    settings = dict(settings)
+    copy = settings.pop("copy")
     rules = [Path(settings[name]) for name in ("layout", "plan", "ensemble")]
     inputs = (*sketches, *(rule for rule in rules if rule.suffix == ".toml"))
     return [
@@ -271,6 +277,7 @@ def _jobs(
             makes_folder=out_dir is not None,
             parts=asked._replace(stem=_stem(sketch, target)) if asked else None,
             data=read_stdin() if sketch == STREAM else None,
+            copy=copy,
         )
         for sketch, target in zip(sketches, targets, strict=True)
     ]

@@ -50,6 +50,7 @@ class Job(msgspec.Struct, frozen=True):
         makes_folder: True when the target's folder may be made.
         parts: None where only the score is asked for.
         data: of the sketch, where it came from stdin; else None.
+        copy: whether copies of what is made are kept beside it.
     """
 
     sketch: Path
@@ -60,6 +61,7 @@ class Job(msgspec.Struct, frozen=True):
     makes_folder: bool = False
     parts: Asked | None = None
     data: bytes | None = None
+    copy: bool = True
 
 
 class Outcome(NamedTuple):
@@ -76,6 +78,7 @@ class Outcome(NamedTuple):
         changed: what is not as in the score that is replaced; empty where none is.
         changes: the files, written beside their places but in a dry run.
         score: itself, where it goes to stdout; else empty.
+        copy: where a copy of it is kept; None where none is.
     """
 
     sketch: Path
@@ -88,6 +91,7 @@ class Outcome(NamedTuple):
     changed: tuple[str, ...] = ()
     changes: tuple[Change, ...] = ()
     score: bytes = b""
+    copy: Path | None = None
 
     @property
     def is_up_to_date(self) -> bool:
@@ -143,14 +147,18 @@ def _done(run: Run, job: Job, staged: list[Change]) -> Outcome:
     )
     if job.parts:
         made = _made(job, job.parts, expansion.score)
-        files, leftovers = _files(job.parts, made)
+        files, leftovers = _files(job.parts, made, copy=job.copy)
         outcome = outcome._replace(parts=files, leftovers=leftovers)
         _stage_parts(run, job, made, leftovers, staged)
     if to_stdout:
         return outcome._replace(changes=tuple(staged), score=expansion.score)
-    staged.append(
-        stage_score(run, expansion.score, job.target, force=job.force, inputs=job.inputs)
-    )
+    manner: Any = {"force": job.force, "inputs": job.inputs}
+    staged.append(stage_score(run, expansion.score, job.target, **manner))
+    from rewriter.musicxml.copies import copy_of, stage_or_remove_copy
+
+    copy = copy_of(job.target) if job.copy else None
+    outcome = outcome._replace(copy=copy)
+    staged += stage_or_remove_copy(run, expansion.score, job.target, keep=job.copy, **manner)
     return outcome._replace(changes=tuple(staged))
 
 
@@ -184,18 +192,17 @@ def _made(job: Job, asked: Asked, score: bytes) -> list[Part]:
     return made
 
 
-def _files(asked: Asked, made: Sequence[Part]) -> tuple[tuple[PartFile, ...], Leftovers]:
-    from rewriter.verbs.parts import earlier_parts, replaces
+def _files(
+    asked: Asked, made: Sequence[Part], *, copy: bool
+) -> tuple[tuple[PartFile, ...], Leftovers]:
+    from rewriter.cli.part_lines import part_files
+    from rewriter.verbs.parts import earlier_parts
 
-    files = tuple(
-        PartFile(
-            asked.folder / part.file_name,
-            part._replace(data=b""),
-            replaces(part, asked.folder),
-        )
-        for part in made
-    )
-    return files, Leftovers(earlier_parts(asked.folder, made), asked.remove_earlier)
+    files = [
+        msgspec.structs.replace(file, part=file.part._replace(data=b""))
+        for file in part_files(made, asked.folder, copy=copy)
+    ]
+    return tuple(files), Leftovers(earlier_parts(asked.folder, made), asked.remove_earlier)
 
 
 def _stage_parts(
@@ -206,12 +213,16 @@ def _stage_parts(
     if job.parts is None:
         return
     folder = job.parts.folder
+    manner: Any = {"force": job.force, "inputs": job.inputs, "copy": job.copy}
     try:
-        staged.extend(stage_parts(run, made, folder, force=job.force, inputs=job.inputs))
+        staged.extend(stage_parts(run, made, folder, **manner))
     except Refused as refusal:
         refusal.remedy = refusal.remedy.replace("another folder", "another folder with --parts")
         raise
-    staged.extend(run.remove(path) for path in leftovers.going)
+    if going := leftovers.going:
+        from rewriter.musicxml.copies import copies_of
+
+        staged.extend(map(run.remove, [*going, *copies_of(going)]))
 
 
 def _same_name(one: Path, other: Path) -> bool:

@@ -144,6 +144,20 @@ def remove_earlier_option(group: str) -> Decorator:
     )
 
 
+def no_copy_option(group: str) -> Decorator:
+    """``--no-copy``: nothing in ``as-made/``."""
+    return option(
+        "--no-copy",
+        "copy",
+        group=group,
+        is_flag=True,
+        flag_value=False,
+        default=True,
+        help="Keep no zipped copy of what was made in a folder as-made beside it. By the copy "
+        "it is seen later what was changed by hand.",
+    )
+
+
 def dry_run_option(group: str) -> Decorator:
     """``--dry-run``: everything but the files."""
     return option(

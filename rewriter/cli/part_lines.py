@@ -21,11 +21,13 @@ class PartFile(msgspec.Struct, frozen=True):
         path: where it is, or would be.
         part: what stands in it.
         replaced: True when something else was there.
+        copy: where a copy of it is kept; None where none is.
     """
 
     path: Path
     part: Part
     replaced: bool
+    copy: Path | None = None
 
 
 class Leftovers(msgspec.Struct, frozen=True):
@@ -45,6 +47,24 @@ class Leftovers(msgspec.Struct, frozen=True):
         return [part.path for part in self.parts if part.untouched and self.remove]
 
 
+def part_files(made: Sequence[Part], folder: Path, *, copy: bool) -> list[PartFile]:
+    """Parts and their files, before they are written.
+
+    Args:
+        made: the parts.
+        folder: where they go.
+        copy: whether copies of them are kept.
+    """
+    from rewriter.musicxml.copies import copy_of
+    from rewriter.verbs.parts import replaces
+
+    return [
+        PartFile(path, part, replaces(part, folder), copy_of(path) if copy else None)
+        for part in made
+        for path in (folder / part.file_name,)
+    ]
+
+
 def as_lines(files: Sequence[PartFile], leftovers: Leftovers, *, dry: bool) -> str:
     """One line for each part: where it is, how long it is, what stands in it.
 
@@ -60,6 +80,8 @@ def as_lines(files: Sequence[PartFile], leftovers: Leftovers, *, dry: bool) -> s
         f"{f'{part.path}:':{width}} {_said_of_earlier(part, leftovers, dry=dry)}\n"
         for part in leftovers.parts
     ]
+    kept = {str(file.copy.parent) for file in files if file.copy}
+    lines += [f"copies as made: {folder}\n" for folder in sorted(kept)]
     return "".join(lines) or "every section is tacet; no part was written\n"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,12 +12,13 @@ from rewriter.cli.options import (
     FILE,
     dry_run_option,
     force_option,
+    no_copy_option,
     no_tacet_option,
     option,
     quiet_option,
     remove_earlier_option,
 )
-from rewriter.cli.part_lines import Leftovers, PartFile, as_lines
+from rewriter.cli.part_lines import Leftovers, as_lines, part_files
 from rewriter.cli.project_jobs import with_defaults
 from rewriter.cli.streams import STREAM, read_stdin, say
 from rewriter.cli.usage import refuse_usage
@@ -63,6 +64,7 @@ Examples:
     help="The folder for the parts; made if it is not there. Required.",
 )
 @remove_earlier_option(WRITE)
+@no_copy_option(WRITE)
 @dry_run_option(WRITE)
 @force_option(WRITE)
 @quiet_option(WRITE)
@@ -75,6 +77,7 @@ def command(
     no_tacet: bool,
     out_dir: Path | None,
     remove_earlier: bool,
+    copy: bool,
     dry_run: bool,
     force: bool,
     quiet: bool,
@@ -87,22 +90,24 @@ def command(
     """
     from rewriter.cli.main import DONE
     from rewriter.musicxml.together import DRY_RUN
-    from rewriter.verbs.parts import earlier_parts, parts, replaces, stage_parts, write_parts
+    from rewriter.verbs.parts import earlier_parts, parts, stage_parts, write_parts
 
     check_cue_notes(cue_notes)
     if out_dir is None:
         refuse_usage("--out-dir is missing", "name the folder for the parts")
-    cue_notes = with_defaults(context, {"cue_notes": cue_notes}, quiet=quiet)["cue_notes"]
+    here = {"cue_notes": cue_notes, "copy": copy}
+    cue_notes, copy = with_defaults(context, here, quiet=quiet).values()
     source = read_stdin() if score == STREAM else score
     made = parts(source, cue_notes=cue_notes, tacet=not no_tacet)
     if not dry_run:
         settle_stopped_runs([out_dir])
     leftovers = Leftovers(earlier_parts(out_dir, made), remove_earlier)
-    files = [PartFile(out_dir / part.file_name, part, replaces(part, out_dir)) for part in made]
+    files = part_files(made, out_dir, copy=copy)
+    manner: Any = {"force": force, "inputs": (score,), "copy": copy}
     if dry_run:
-        list(stage_parts(DRY_RUN, made, out_dir, force=force, inputs=(score,)))
+        list(stage_parts(DRY_RUN, made, out_dir, **manner))
     else:
-        write_parts(made, out_dir, force=force, inputs=(score,), remove=leftovers.going)
+        write_parts(made, out_dir, remove=leftovers.going, **manner)
     if not quiet:
         say(as_lines(files, leftovers, dry=dry_run))
     if dry_run and not quiet:

@@ -25,7 +25,7 @@ _FOR_ALL: Final = frozenset(
     (
         "ensemble", "registers", "out_of_range", "chords", "language", "keep_sketch",
         "keep_lyrics", "keep_harmony", "force", "dry_run", "quiet", "report_target",
-        "no_tacet", "remove_earlier",
+        "no_tacet", "remove_earlier", "copy",
     )
 )  # fmt: skip
 """Options that may be given for all cues of a project at once."""
@@ -149,7 +149,15 @@ def _job(
     parts = None
     if cue.parts:
         parts = asked._replace(folder=cue.parts, cue_notes=cue.cue_notes, stem=stem_of(cue.out))
-    settings = {**cue.settings, **over}
+    settings = {"copy": cue.copy, **cue.settings, **over}
+    copy = settings.pop("copy")
     return Job(
-        cue.sketch, cue.out, settings, force, tuple(inputs), makes_folder=True, parts=parts
+        cue.sketch,
+        cue.out,
+        settings,
+        force,
+        tuple(inputs),
+        makes_folder=True,
+        parts=parts,
+        copy=copy,
     )

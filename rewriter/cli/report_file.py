@@ -71,6 +71,7 @@ def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
                 "" if each.score else str(each.target),
                 _parts_of(each),
                 changed=each.changed,
+                copy=str(each.copy or ""),
                 earlier_parts=_earlier_parts_of(each),
             )
             for each in outcomes
@@ -109,6 +110,7 @@ def _parts_of(outcome: Outcome) -> list[PartAccount]:
             multi_bar_rests=file.part.multi_bar_rests,
             cue_notes=file.part.cue_notes,
             replaced=file.replaced,
+            copy=str(file.copy or ""),
         )
         for file in outcome.parts
     ]

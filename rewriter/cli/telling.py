@@ -70,7 +70,10 @@ def _report(outcome: Outcome, report: Report, manner: Manner, *, is_first: bool)
     if manner.brief and outcome.is_up_to_date:
         say(summarise(report, target, done) + "\n")
         return
-    text = as_text(report, target, terminal_width(), done=done, changed=outcome.changed)
+    copy = str(outcome.copy or "")
+    text = as_text(
+        report, target, terminal_width(), done=done, changed=outcome.changed, copy=copy
+    )
     parts = _parts_of(outcome, dry=manner.dry) if outcome.parts else ""
     say(f"{'' if is_first else chr(10)}{text}{parts}", aside=bool(outcome.score))
 

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from rewriter.musicxml.copies import is_copy
 from rewriter.problems import Refused
 from rewriter.rulefiles.shelf import ONE_OF, is_file_name, mistaken, path_of_name
 
@@ -28,16 +29,18 @@ def expand_patterns(
     Args:
         context: of the command line.
         param: the argument.
-        paths: as named; what is there as a file is no pattern.
+        paths: as named; what is there as a file is no pattern. Copies of what was made, which
+            patterns of the shell find too, are left out.
 
     Raises:
         Refused: nothing matches a pattern, or a rule is named that belongs to an option.
     """
     for path in paths:
         _refuse_rule(str(path))
-    if not any(map(_is_pattern, paths)):
-        return tuple(paths)
-    return tuple(dict.fromkeys(file for path in paths for file in _files_of(path)))
+    if any(map(_is_pattern, paths)):
+        paths = list(dict.fromkeys(file for path in paths for file in _files_of(path)))
+    sketches = tuple(path for path in paths if not is_copy(path))
+    return sketches or tuple(paths)  # who names nothing but copies means them
 
 
 def _refuse_rule(said: str) -> None:

@@ -41,6 +41,7 @@ def write_together(
     made = [job.target.parent for job in jobs if job.makes_folder]
     made += [job.parts.folder for job in jobs if job.parts]
     targets = [job.target for job in jobs if job.target != STREAM]
+    made += _folders_of_copies(jobs, made)
     targets += [report_target] if report_target else []
     folders = [*(target.parent for target in targets), *made]
     settle_stopped_runs(folders)
@@ -53,10 +54,29 @@ def write_together(
     return outcomes
 
 
+def _folders_of_copies(jobs: Sequence[Job], made: Sequence[Path]) -> list[Path]:
+    """Folders for copies, of those that are there beside outputs or are going to be."""
+    from rewriter.musicxml.copies import folder_of_copies
+
+    beside = [job.target.parent for job in jobs if job.copy and job.target != STREAM]
+    beside += [job.parts.folder for job in jobs if job.copy and job.parts]
+    return [
+        folder_of_copies(folder)
+        for folder in dict.fromkeys(beside)
+        if folder in made or folder.is_dir()
+    ]
+
+
 def settle_stopped_runs(folders: Sequence[Path]) -> None:
-    """Complete or undo what killed runs have left in some folders, and say so."""
+    """Complete or undo what killed runs have left in some folders, and say so.
+
+    Args:
+        folders: where files are going to be written; copies beside them are looked at too.
+    """
+    from rewriter.musicxml.copies import folder_of_copies
     from rewriter.musicxml.together import journals_in
 
+    folders = [*folders, *map(folder_of_copies, folders)]
     if journals_in(folders):  # it is seldom that there are any
         from rewriter.musicxml.stopped_runs import settle
 

@@ -192,21 +192,15 @@ def write_musicxml_zip(data: bytes, inner_name: str) -> bytes:
     Returns:
         A zip whose comment is the SHA-256 of all bytes before it.
     """
-    import zipfile
+    from rewriter.musicxml.packing import Entry, packed
 
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w") as archive:
-        for name, content, method in (
-            ("mimetype", MEDIA_TYPE, zipfile.ZIP_STORED),
-            (CONTAINER, _container_for(inner_name), zipfile.ZIP_DEFLATED),
-            (inner_name, data, zipfile.ZIP_DEFLATED),
-        ):
-            info = zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0))  # the earliest a zip can say
-            info.compress_type = method
-            info.create_system = 3  # Unix, wherever it is written
-            info.external_attr = 0o644 << 16
-            archive.writestr(info, content, compresslevel=6)
-    return _sealed(packed.getvalue())
+    return _sealed(
+        packed(
+            Entry("mimetype", MEDIA_TYPE, deflated=False),
+            Entry(CONTAINER, _container_for(inner_name)),
+            Entry(inner_name, data),
+        )
+    )
 
 
 def _sealed(packed: bytes) -> bytes:

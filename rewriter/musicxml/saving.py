@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = [
     "PLACEHOLDER",
     "check_target",
+    "digest_said",
     "has_digest",
     "is_untouched",
     "save",
@@ -182,6 +183,16 @@ def has_digest(data: bytes) -> bool:
     return bool(_fields_above(score))
 
 
+def digest_said(score: bytes) -> str:
+    """The digest a score says it was written with, whatever became of it; empty for none.
+
+    Args:
+        score: MusicXML, not zipped.
+    """
+    fields = _fields_above(score)
+    return fields[0][1].decode() if len(fields) == 1 else ""
+
+
 def save(
     data: bytes, target: Path, *, force: bool = False, inputs: Collection[Path] = ()
 ) -> None:
@@ -230,7 +241,7 @@ def stage_score(
         check_target(target, force=force, inputs=inputs)
     check_size(data, target)
     if target.suffix.lower() == ".mxl":
-        data = write_musicxml_zip(data, _inner_name(target))
+        data = write_musicxml_zip(data, inner_name(target))
     try:
         return run.stage(data, target)
     except OSError as error:
@@ -248,7 +259,7 @@ def check_size(data: bytes, target: Path) -> None:
         )
 
 
-def _inner_name(target: Path) -> str:
+def inner_name(target: Path) -> str:
     """Name of the score inside the zip: the outer one, where XML and zip can hold it."""
     stem = target.stem if target.stem.isprintable() else "score"
     return f"{stem}.musicxml"

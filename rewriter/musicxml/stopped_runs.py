@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
+from rewriter.musicxml.copies import is_copy
 from rewriter.musicxml.together import (
     JOURNAL,
     PREFIX,
@@ -113,7 +114,9 @@ def _settle(journal: Path, written_down: list[Change]) -> str:
         return (
             f"{journal.parent}: {_STOPPED}; nothing of it had appeared, its leavings are gone"
         )
-    names = ", ".join(sorted(change.place.name for change in changes))
+    places = [change.place for change in changes]
+    outputs = [place for place in places if not is_copy(place)]
+    names = ", ".join(sorted(place.name for place in outputs or places))
     left = "".join(f"; {place} was changed since and stays" for place in kept)
     return f"{journal.parent}: {_STOPPED} {names}; {done}{left}"
 

@@ -29,6 +29,7 @@ class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
         multi_bar_rests: how many multi-bar rests it has.
         cue_notes: how many entries have cue notes before them.
         replaced: True where another file was there.
+        copy: the copy of it as it was made; empty where none is kept.
     """
 
     name: str
@@ -38,6 +39,7 @@ class PartAccount(msgspec.Struct, frozen=True, kw_only=True):
     multi_bar_rests: int
     cue_notes: int
     replaced: bool
+    copy: str = ""
 
 
 class EarlierPartAccount(msgspec.Struct, frozen=True, kw_only=True):
@@ -61,6 +63,7 @@ class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
         written_to: the file as the user may find it; empty when none was written.
         replaced: True where another file was there.
         changed: what is not as in the file that was replaced, for people; empty for a new one.
+        copy: the copy of it as it was made; empty where none is kept.
         parts: in score order; empty where none were asked for.
         earlier_parts: by name; empty where no parts were asked for.
         errors: how many findings of the report are errors.
@@ -72,6 +75,7 @@ class ScoreAccount(msgspec.Struct, frozen=True, kw_only=True):
     written_to: str
     replaced: bool
     changed: list[str]
+    copy: str
     parts: list[PartAccount]
     earlier_parts: list[EarlierPartAccount]
     errors: int
@@ -131,6 +135,7 @@ def account_of(
     parts: Sequence[PartAccount] = (),
     *,
     changed: Sequence[str] = (),
+    copy: str = "",
     earlier_parts: Sequence[EarlierPartAccount] = (),
 ) -> ScoreAccount:
     """A report with the files it is about, and its findings counted.
@@ -140,6 +145,7 @@ def account_of(
         written_to: the score.
         parts: that were written with it.
         changed: what is not as in the file that was replaced; empty for a new one.
+        copy: of the score as it was made; empty where none is kept.
         earlier_parts: that were there and are not of this run.
     """
     numbers = {"error": 0, "warning": 0, "advice": 0}
@@ -149,8 +155,11 @@ def account_of(
         written_to=_printable(written_to),
         replaced=bool(changed),
         changed=list(changed),
+        copy=_printable(copy),
         parts=[
-            msgspec.structs.replace(part, written_to=_printable(part.written_to))
+            msgspec.structs.replace(
+                part, written_to=_printable(part.written_to), copy=_printable(part.copy)
+            )
             for part in parts
         ],
         earlier_parts=[

@@ -26,6 +26,7 @@ def as_text(
     *,
     done: str = "written",
     changed: Sequence[str] = (),
+    copy: str = "",
 ) -> str:
     """Word a report.
 
@@ -35,6 +36,7 @@ def as_text(
         width: columns; only a word longer than that goes beyond.
         done: what became of the file.
         changed: what is not as in the file that is replaced, a line each.
+        copy: where a copy of the score as it was made is kept; empty for nowhere.
 
     Returns:
         Lines, each ended; no colour, and outside ASCII nothing but a middle dot and what
@@ -45,7 +47,7 @@ def as_text(
         list(_several("Changed", changed, width)),
         list(_where_it_stands(report, width)),
         *_played(report, width),
-        list(_what_went_along(report, width)),
+        [*_what_went_along(report, width), *_paragraph("Copy", copy, width)],
         *_findings(report.findings, width),
     ]
     return "\n".join("\n".join(block) + "\n" for block in blocks if block)

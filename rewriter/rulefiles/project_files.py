@@ -33,6 +33,7 @@ class Defaults(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     keep_lyrics: bool | None = None
     keep_harmony: bool | None = None
     cue_notes: Bars | None = None
+    copy: bool | None = None
 
 
 class CueFile(Defaults, forbid_unknown_fields=True, kw_only=True):
@@ -66,7 +67,7 @@ def load_defaults(file: Path) -> dict[str, Any]:
         file: where it is; what it names is looked for beside it.
 
     Returns:
-        Arguments of :func:`rewriter.expand`, ``cue_notes``, and ``house``.
+        Arguments of :func:`rewriter.expand`, ``cue_notes``, ``copy`` and ``house``.
 
     Raises:
         Refused: every fault in the file, one line each.
@@ -135,6 +136,7 @@ class _Reader:
         path: KeyPath = ("cue", index)
         settings = {**self.defaults, **self._said(read)}
         cue_notes = settings.pop("cue_notes", 0)
+        copy = settings.pop("copy", True)
         forces = self.ensemble(path, read.ensemble)
         settings |= self._who_plays(path, read, forces)
         settings["direction"] = read_move(self._rule, path, read).direction
@@ -151,6 +153,7 @@ class _Reader:
             self._folder / out,
             self._folder / parts if parts else None,
             cue_notes if parts else 0,
+            copy,
             settings,
         )
 

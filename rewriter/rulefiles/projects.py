@@ -50,6 +50,7 @@ class ProjectCue(msgspec.Struct, frozen=True):
         out: the score.
         parts: folder for its parts; None for none.
         cue_notes: bars of rest from which an entry gets cue notes; 0 for none.
+        copy: whether copies of what is made are kept beside it.
         settings: arguments of :func:`rewriter.expand`, its sketch left out.
     """
 
@@ -57,6 +58,7 @@ class ProjectCue(msgspec.Struct, frozen=True):
     out: Path
     parts: Path | None
     cue_notes: int
+    copy: bool
     settings: Mapping[str, Any]
 
 
@@ -65,8 +67,8 @@ class Project(msgspec.Struct, frozen=True):
 
     Attributes:
         file: where it is, from the current folder.
-        defaults: arguments of :func:`rewriter.expand`, and ``cue_notes``, that it sets for
-            every cue, listed or not.
+        defaults: arguments of :func:`rewriter.expand`, ``cue_notes`` and ``copy`` that it
+            sets for every cue, listed or not.
         cues: in the order of the file.
     """
 

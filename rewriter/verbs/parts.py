@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
+from rewriter.musicxml.copies import copies_of, folder_of_copies, stage_or_remove_copy
 from rewriter.musicxml.saving import check_target, stage_score
 from rewriter.musicxml.together import Together
 from rewriter.problems import Refused
@@ -98,6 +99,7 @@ def write_parts(
     force: bool = False,
     inputs: Collection[str | os.PathLike[str]] = (),
     remove: Collection[Path] = (),
+    copy: bool = True,
 ) -> list[Path]:
     """Write parts into a folder, all or none; the folder is made if it is not there.
 
@@ -106,7 +108,9 @@ def write_parts(
         folder: where they go, each under its own file name.
         force: replace files that are not the tool's own last output.
         inputs: files that are being read; they are never replaced.
-        remove: files that go when the parts come, such as :func:`earlier_parts` finds.
+        remove: files that go when the parts come, such as :func:`earlier_parts` finds; their
+            copies go with them.
+        copy: keep a zipped copy of each part in a folder ``as-made`` beside them.
 
     Returns:
         Where they are, in the order of the parts.
@@ -114,13 +118,16 @@ def write_parts(
     Raises:
         Refused: a place must not or cannot be written; nothing has been.
     """
-    check_truths(force=force)
+    check_truths(force=force, copy=copy)
     place = Path(name_or_file("folder", folder))
     read = [Path(name_or_file("inputs", path)) for path in inputs]
     _make(place)
-    with Together([place]) as together:
-        changes = stage_parts(together.run, made, place, force=force, inputs=read)
-        together.put_in_place([*changes, *map(together.run.remove, remove)])
+    copies = folder_of_copies(place)
+    with Together([place, copies], make=[copies] if copy and made else []) as together:
+        run = together.run
+        changes = stage_parts(run, made, place, force=force, inputs=read, copy=copy)
+        going = [*remove, *copies_of(remove)]
+        together.put_in_place([*changes, *map(run.remove, going)])
     return [place / part.file_name for part in made]
 
 
@@ -131,6 +138,7 @@ def stage_parts(
     *,
     force: bool = False,
     inputs: Collection[Path] = (),
+    copy: bool = False,
 ) -> Iterator[Change]:
     """Write parts beside their places, to appear with the other files of a run.
 
@@ -140,6 +148,7 @@ def stage_parts(
         folder: likewise; it is there.
         force: likewise.
         inputs: likewise.
+        copy: likewise.
 
     Returns:
         Each as it is written.
@@ -153,6 +162,9 @@ def stage_parts(
             check_target(target, force=force, inputs=inputs)
         for part, target in zip(made, targets, strict=True):
             yield stage_score(run, part.data, target, force=force, inputs=inputs)
+            yield from stage_or_remove_copy(
+                run, part.data, target, keep=copy, force=force, inputs=inputs
+            )
 
 
 def replaces(part: Part, folder: Path) -> bool:

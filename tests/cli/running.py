@@ -3,7 +3,7 @@
 import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from types import ModuleType
 from typing import IO, NamedTuple
@@ -12,6 +12,7 @@ import msgspec
 import pytest
 
 from rewriter.cli.main import run
+from rewriter.musicxml.copies import FOLDER
 from rewriter.musicxml.saving import PLACEHOLDER, stamp
 from rewriter.problems import Refused
 from rewriter.reporting.results import Report
@@ -23,6 +24,11 @@ SCORE = stamp(
     + PLACEHOLDER.encode()
     + b"</miscellaneous-field></miscellaneous></identification></score-partwise>"
 )
+
+
+def without_copies(names: Iterable[str]) -> set[str]:
+    """Names of files, but those of copies of what was made."""
+    return {name for name in names if Path(name).parent.name != FOLDER}
 
 
 def start(

@@ -6,7 +6,7 @@ import pytest
 from inline_snapshot import snapshot
 
 from rewriter.reporting.text import as_text
-from tests.cli.running import SCORE, MadeUpVerb, Said, rewriter, verb
+from tests.cli.running import SCORE, MadeUpVerb, Said, rewriter, verb, without_copies
 from tests.reporting.made_up import PLAIN
 
 __all__ = ["rewriter", "verb"]
@@ -15,9 +15,9 @@ Command = Callable[..., Said]
 
 
 def everything_here() -> dict[str, bytes]:
-    return {
-        str(path): path.read_bytes() for path in sorted(Path().rglob("*")) if path.is_file()
-    }
+    """Every file but copies of what was made."""
+    names = without_copies(str(path) for path in Path().rglob("*") if path.is_file())
+    return {name: Path(name).read_bytes() for name in sorted(names)}
 
 
 def test_the_score_goes_beside_and_the_report_to_stdout(
@@ -136,9 +136,9 @@ def test_one_bad_sketch_stops_no_other(
 def test_several_reports_are_told_apart(rewriter: Command) -> None:
     said = rewriter("expand", "quay.xml", "b.xml", "--layout", "Vn I")
     assert said.out == (
-        as_text(PLAIN, "quay-strings.musicxml")
+        as_text(PLAIN, "quay-strings.musicxml", copy="as-made/quay-strings.musicxml.mxl")
         + "\n"
-        + as_text(PLAIN, "b-strings.musicxml")
+        + as_text(PLAIN, "b-strings.musicxml", copy="as-made/b-strings.musicxml.mxl")
         + "\n2 sketches: 2 written; no findings\n"
     )
 
@@ -451,6 +451,9 @@ Output:
   --report FILE.json        Write the report as JSON too; what its fields mean
                             stands in rules/schemas/report.json beside the
                             tool.
+  --no-copy                 Keep no zipped copy of what was made in a folder
+                            as-made beside it. By the copy it is seen later
+                            what was changed by hand.
   --dry-run                 Report all the same, and write nothing.
   --force                   Replace files that are not the tool's own last
                             output.

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from inline_snapshot import snapshot
 
-from tests.cli.running import Said, rewriter
+from tests.cli.running import Said, rewriter, without_copies
 from tests.shorthand import sketch
 
 __all__ = ["rewriter"]
@@ -57,7 +57,7 @@ def files(rewriter: Command) -> None:  # noqa: ARG001 - it moves to the empty fo
 def made() -> list[str]:
     given = {"quay.musicxml", "arc.toml", "over-the-bass.toml", "other.musicxml"}
     found = {str(path) for path in Path().rglob("*") if path.is_file()}
-    return sorted(found - given)
+    return sorted(without_copies(found - given))
 
 
 def test_a_plan_with_its_parts(rewriter: Command) -> None:
@@ -96,6 +96,7 @@ Bars 5-6  Vn I 8va / Vc, up M2 (G major)
 
   Tacet       Vn II
   Kept        dynamics 2, rehearsal marks 2, slurs 1
+  Copy        as-made/quay-strings.musicxml.mxl
 
 Warnings (1)
   Vc, bar 6, beat 1: B5 is above the range (C2 to A5); let the section leader judge
@@ -110,6 +111,7 @@ Parts (5)
   stands/new/quay-Violas.musicxml:        6 bars, 1 multi-bar rest
   stands/new/quay-Violoncellos.musicxml:  6 bars, 1 multi-bar rest, cue notes before 1 entry
   stands/new/quay-Double-Basses.musicxml: 6 bars, 1 multi-bar rest, cue notes before 1 entry
+  copies as made: stands/new/as-made
 """)
     assert made() == snapshot(
         [
@@ -140,6 +142,7 @@ def test_the_report_file_has_the_plan_and_the_parts(rewriter: Command) -> None:
             "multi_bar_rests": 1,
             "cue_notes": 0,
             "replaced": False,
+            "copy": "as-made/quay-Violins-II.musicxml.mxl",
         }
     )
     report = score["report"]
@@ -207,6 +210,7 @@ Bars 3-4  Vc loco
   Vc         10  loco     1.00  10%, 27%  C4 to E4  tenor 100%
 
   Tacet       Vn II, Db
+  Copy        as-made/quay-strings.musicxml.mxl
 """)
 
 

@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 from inline_snapshot import snapshot
 
-from tests.cli.running import Said, rewriter
+from tests.cli.running import Said, rewriter, without_copies
 from tests.shorthand import sketch
 
 __all__ = ["rewriter"]
@@ -24,7 +24,7 @@ def quay(rewriter: Command) -> None:  # noqa: ARG001 - it moves to the empty fol
 
 
 def here() -> list[str]:
-    return sorted(str(path) for path in Path().rglob("*") if path.is_file())
+    return sorted(without_copies(str(path) for path in Path().rglob("*") if path.is_file()))
 
 
 def test_one_file_for_each_section_and_one_line_for_each_file(rewriter: Command) -> None:
@@ -34,6 +34,7 @@ def test_one_file_for_each_section_and_one_line_for_each_file(rewriter: Command)
 stands/quay-Violins.musicxml: 5 bars
 stands/quay-Violas.musicxml:  5 bars, 1 multi-bar rest
 stands/quay-Bass.musicxml:    5 bars, tacet
+copies as made: stands/as-made
 """)
     assert here() == [
         "quay-strings.musicxml",
@@ -52,6 +53,7 @@ def test_cues_and_no_sheets_for_the_silent(rewriter: Command) -> None:
     assert said.out == snapshot("""\
 quay-Violins.musicxml: 5 bars
 quay-Violas.musicxml:  5 bars, 1 multi-bar rest, cue notes before 1 entry
+copies as made: as-made
 """)
 
 

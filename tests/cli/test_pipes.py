@@ -55,7 +55,7 @@ def test_parts_and_report_with_it(rewriter: Command) -> None:
     asked = ("--parts", "parts", "--report", "r.json")
     said = rewriter("expand", "-", *LAYOUT, "-o", "-", "-q", *asked)
     assert said.out.encode() == SCORE
-    assert sorted(path.name for path in Path("parts").iterdir()) == [
+    assert sorted(path.name for path in Path("parts").glob("*.musicxml")) == [
         "Bell-Double-Basses.musicxml",
         "Bell-Violas.musicxml",
         "Bell-Violins-I.musicxml",

@@ -97,6 +97,7 @@ def test_only_the_cue_that_changed_is_written(rewriter: Command) -> None:
     assert {name for name in after if after[name] != before.get(name)} == {
         "one.musicxml",
         "scores/one-strings.musicxml",
+        "scores/as-made/one-strings.musicxml.mxl",
     }
     assert said.out.splitlines()[-1] == ("2 sketches: 1 written, 1 up to date; no findings")
 

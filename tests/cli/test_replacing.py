@@ -9,7 +9,7 @@ from inline_snapshot import snapshot
 
 import rewriter as api
 from rewriter.musicxml.saving import is_untouched
-from tests.cli.running import Said, rewriter
+from tests.cli.running import Said, rewriter, without_copies
 from tests.shorthand import sketch
 
 __all__ = ["rewriter"]
@@ -27,7 +27,8 @@ def quay(rewriter: Command) -> None:  # noqa: ARG001 - it moves to the empty fol
 
 
 def here() -> dict[str, bytes]:
-    return {str(path): path.read_bytes() for path in Path().rglob("*") if path.is_file()}
+    names = without_copies(str(path) for path in Path().rglob("*") if path.is_file())
+    return {name: Path(name).read_bytes() for name in names}
 
 
 def changed(said: Said) -> list[str]:
@@ -171,6 +172,7 @@ def test_parts_of_sections_that_are_gone_are_named_and_stay(rewriter: Command) -
   stands/quay-Double-Basses.musicxml: of an earlier run; --remove-earlier takes it away
   stands/quay-Violins-II.musicxml:    of an earlier run; --remove-earlier takes it away
   stands/quay-Violoncellos.musicxml:  of an earlier run; --remove-earlier takes it away
+  copies as made: stands/as-made
 """)
     assert here() == before
 
@@ -196,6 +198,7 @@ def test_they_go_on_request_unless_somebody_has_changed_them(rewriter: Command) 
         "stands/quay-Violas.musicxml:        of an earlier run; removed",
         "stands/quay-Violins-II.musicxml:    of an earlier run; removed",
         "stands/quay-Violoncellos.musicxml:  of an earlier run; removed",
+        "copies as made: stands/as-made",
     ]
     assert sorted(name for name in here() if name.startswith("stands")) == sorted(
         {"stands/quay-Violins-I.musicxml", str(mine), *others}
@@ -214,11 +217,15 @@ def test_the_command_for_parts_does_likewise(rewriter: Command) -> None:
     assert rewriter(*args).out.count(named) == 3
     said = rewriter(*args, "--remove-earlier")
     assert said.out.count("of an earlier run; removed\n") == 3
-    assert sorted(Path("stands").iterdir()) == [
+    assert sorted(Path("stands").glob("*.*")) == [
         Path("stands/quay-Violas.musicxml"),
         Path("stands/quay-Violins-I.musicxml"),
     ]
-    assert rewriter(*args, "--remove-earlier").out.count("\n") == 2
+    assert sorted(path.name for path in Path("stands/as-made").iterdir()) == [
+        "quay-Violas.musicxml.mxl",
+        "quay-Violins-I.musicxml.mxl",
+    ]
+    assert rewriter(*args, "--remove-earlier").out.count("\n") == 3
 
 
 @pytest.mark.parametrize(

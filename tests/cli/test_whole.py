@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from rewriter.musicxml.containers import unzip_score
+from rewriter.musicxml.copies import copy_of
 from rewriter.musicxml.saving import is_untouched
 from tests.cli.running import start
 
@@ -38,12 +40,18 @@ def test_together_or_alone_makes_no_difference(
         *("-o", str(tmp_path / "alone.musicxml")),
     )
     together = folder / f"{sketch.stem}-strings.musicxml"
-    alone = ended.stdout.decode().replace(str(tmp_path / "alone.musicxml"), str(together))
+    alone = ended.stdout.decode()
+    for one, other in (
+        (tmp_path / "alone.musicxml", together),
+        (copy_of(tmp_path / "alone.musicxml"), copy_of(together)),
+    ):
+        alone = alone.replace(str(one), str(other))
     assert ended.returncode == 0
     assert alone.partition("\n\n")[2] in said  # the first line is wrapped by its length
     data = (tmp_path / "alone.musicxml").read_bytes()
     assert data == together.read_bytes()
     assert is_untouched(data)
+    assert unzip_score(copy_of(together).read_bytes()) == data
 
 
 def test_reports_come_in_the_order_of_the_sketches(batch: tuple[Path, str]) -> None:

@@ -18,6 +18,7 @@ WRITE_SCORES = ("musicxml", "scores", "sketch", "notating", "stands", "editing")
 NO_PART_OF_A_SCORE = {
     "musicxml/saving.py": "digests",
     "musicxml/containers.py": "names and digests in a zip",
+    "musicxml/packing.py": "names and figures in a zip",
     "musicxml/together.py": "names of files",
     "musicxml/stopped_runs.py": "names of files",
     "scores/score.py": "signs counted in the file's own encoding",

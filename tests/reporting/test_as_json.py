@@ -18,12 +18,13 @@ def test_a_whole_file() -> None:
 {
   "format": "rewriter report 1",
   "version": "0.1.0",
-  "digest": "5d0974333996552a189328ff096dfcd96fbd0af53225dadc9e3dbb3eaf6ec29c",
+  "digest": "1b07c7f6249fab4ef9c86542c19d1f026c076aa8edc5b5cc86a220899b16c19a",
   "scores": [
     {
       "written_to": "quay-strings.musicxml",
       "replaced": false,
       "changed": [],
+      "copy": "",
       "parts": [],
       "earlier_parts": [],
       "errors": 0,

@@ -34,6 +34,7 @@ by = "m3"
 down = true
 keep_sketch = false
 cue_notes = 0
+copy = false
 out = "ferry.mxl"
 """
 
@@ -74,6 +75,7 @@ def test_all_there_is_to_say():
                 Path("scores/thaw-strings.musicxml"),
                 Path("parts"),
                 4,
+                True,  # noqa: FBT003 - as the type has it
                 {
                     **SETTINGS, "ensemble": "studio", "keep_sketch": True, "layout": "",
                     "plan": "harbour-arc", "tune": "", "key": "", "by": "",
@@ -85,6 +87,7 @@ def test_all_there_is_to_say():
                 Path("ferry.mxl"),
                 Path("parts"),
                 0,
+                False,  # noqa: FBT003 - likewise
                 {
                     **SETTINGS, "ensemble": "chamber", "keep_sketch": False,
                     "layout": "Vn I 8va / Vc", "plan": "", "tune": "P2", "key": "", "by": "m3",
@@ -103,7 +106,7 @@ def test_the_least_a_cue_says():
     project = load_project(written('[[cue]]\nsketch = "a.xml"\nlayout = "Vc"'))
     (cue,) = project.cues
     assert (cue.sketch, cue.out) == (Path("a.xml"), Path("a-strings.musicxml"))
-    assert (cue.parts, cue.cue_notes) == (None, 0)
+    assert (cue.parts, cue.cue_notes, cue.copy) == (None, 0, True)
     assert cue.settings == {
         "layout": "Vc", "plan": "", "tune": "", "key": "", "by": "", "direction": "nearest",
     }  # fmt: skip

@@ -188,7 +188,7 @@ def test_all_parts_are_written_or_none(tmp_path: Path) -> None:
     made = parts(sketch("4/4 | C5w |", tune="Vn", others={"Vla": "| C4w |"}), stem="quay")
     folder = tmp_path / "stands" / "quay"
     assert write_parts(made, folder) == [folder / part.file_name for part in made]
-    assert [path.read_bytes() for path in sorted(folder.iterdir())] == [
+    assert [path.read_bytes() for path in sorted(folder.glob("*.musicxml"))] == [
         made[1].data,
         made[0].data,
     ]
@@ -201,7 +201,7 @@ def test_all_parts_are_written_or_none(tmp_path: Path) -> None:
         f"{mine}: changed since the tool wrote it; "
         "name another folder, or replace it with --force"
     )
-    assert list(folder.iterdir()) == [mine]
+    assert list(folder.glob("*.musicxml")) == [mine]
     write_parts(made, folder, force=True)
     assert mine.read_bytes() == made[1].data
 
