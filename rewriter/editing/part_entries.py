@@ -14,7 +14,7 @@ from rewriter.editing.elements import (
     with_text,
     without,
 )
-from rewriter.musicxml.escaping import attribute, escaped
+from rewriter.musicxml.escaping import attribute, escaped, word
 
 if TYPE_CHECKING:
     from collections.abc import Container
@@ -56,7 +56,7 @@ def renamed(
 def _named(entry: bytes, tag: str, text: str) -> bytes:
     if found_in(entry, tag):
         return with_changed(entry, tag, lambda child: with_text(child, text))
-    name = tag.encode()
+    name = word(tag)
     return with_child(entry, b"<%b>%b</%b>" % (name, escaped(text), name))
 
 
