@@ -59,6 +59,26 @@ def load_house_rules(
         Refused: no such house, or the file or one it extends has faults.
     """
     path, text = find_rule("house", name_or_path)
+    return house_from_text(text, path, kinds, ensemble)
+
+
+def house_from_text(
+    text: str,
+    path: Path,
+    kinds: Mapping[str, type[msgspec.Struct]],
+    ensemble: Ensemble | None,
+) -> HouseRules:
+    """Read a house file.
+
+    Args:
+        text: its content.
+        path: of the file; what it names is looked for beside it.
+        kinds: ids of the rules there are → what may be set of each.
+        ensemble: whose sections it may name; None for its own, else the symphonic one.
+
+    Raises:
+        Refused: every fault in the file, or in one it extends, one line each.
+    """
     layers = _layers(RuleText(text, shown(path)), path, kinds)
     own = _ensemble(layers)
     forces = ensemble or own or load_ensemble()

@@ -14,6 +14,7 @@ from random import Random
 from typing import NamedTuple, TypeVar
 
 import rewriter
+from rewriter.checking.house import load_house
 from rewriter.cli.streams import without_controls
 from rewriter.reporting.look_text import look_as_text
 from rewriter.rulefiles.ensemble_files import ensemble_from_text
@@ -177,6 +178,10 @@ RULES = {
     "layout": 'title = "x"\nstack = "Vc / Db"\n[line."Vc"]\ndynamic = "-1"\nmarking = "espr."\n'
     'handover = { above = "A4", to = "Vla" }\n[[with]]\nfrom = "Bass"\nto = "Db"\n'
     '[condition]\nbecause = "x"\ncellos_from = "D3"\n[limits]\nout_of_range = "rest"\n',
+    "house": 'extends = "strict"\nleading = "Vc"\n[rule.long-at-the-top]\nmost = 2\n'
+    'severity = "off"\n[[scoring]]\nwhere = { statement = "last", above = "A4" }\n'
+    'want = "four-levels"\ndouble = "Vla with Vc"\n[[scoring]]\nmust_play = ["Vn I"]\n'
+    'handover = { section = "Vc", above = "A4", to = "Vla" }\n',
     "plan": '[[passage]]\nbars = "1-8"\nstack = "Vc"\nkey = "G"\npickup = 1.5\n'
     '[[passage]]\nfrom = "A beat 2"\nto = "end"\nlayout = "four-levels"\noctave = "8va"\n',
     "ensemble": 'title = "x"\nbased_on = "symphonic"\n[[section]]\nname = "Vc"\nplayers = 3\n'
@@ -216,6 +221,8 @@ def read_rule(kind: str, text: str) -> list[bytes]:
         plan_from_text(text, "x.toml", forces, folder=Path("nowhere"))
     elif kind == "project":
         _as_file(text, load_project)
+    elif kind == "house":
+        _as_file(text, lambda path: load_house(str(path)))
     else:
         ensemble_from_text(text, "x.toml", name="x")
     return []
