@@ -7,8 +7,22 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from rewriter.editing.cutting import inner_of, space_before
-from rewriter.editing.edit_kinds import Behind, InPart, Inserted, OfBar, Removed, Replaced
-from rewriter.editing.part_list import PART_LIST, Listed, group_faults, part_list
+from rewriter.editing.edit_kinds import (
+    Behind,
+    InPart,
+    Inserted,
+    OfBar,
+    Refilled,
+    Removed,
+    Replaced,
+)
+from rewriter.editing.part_list import (
+    PART_LIST,
+    Listed,
+    comes_out_of_entities,
+    group_faults,
+    part_list,
+)
 from rewriter.editing.places import by_bars, inside_at
 from rewriter.musicxml.escaping import attribute
 from rewriter.scores.text import id_in
@@ -48,7 +62,10 @@ def arranged(
     new = music or {}
     was = part_list(score)
     _require_sane(score, was, wanted, new)
-    edits = _reordered(PART_LIST, [one.data for one in was], wanted)
+    if not comes_out_of_entities(score):
+        edits = _reordered(PART_LIST, [one.data for one in was], wanted)
+    else:  # then it stands there in full from now on
+        edits = [Refilled(PART_LIST, b"".join(one.data for one in wanted))]
     order = _order_of_parts(score, was, wanted)
     if by_bars(score):
         for bar in range(len(score.outline)):

@@ -14,6 +14,7 @@ from rewriter.editing.elements import with_attribute
 from rewriter.editing.music import tag_of
 from rewriter.editing.places import inside_at
 from rewriter.musicxml.escaping import attribute
+from rewriter.musicxml.note_reading import serialised
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,13 +55,22 @@ def part_list(score: Score) -> list[Listed]:
         score: not changed.
 
     Raises:
-        ValueError: its file holds no part list of its own.
+        ValueError: the file's text has no ``<part-list>``; it comes out of an entity.
     """
     text = score.text.data
-    spans = [child.span for child in inside_at(score, PART_LIST).children]
-    if len(spans) != int(score.header.xpath("count(part-list/*)")):
-        raise ValueError("the part list comes out of entities")
-    return [Listed(text[start:stop], index) for index, (start, stop) in enumerate(spans)]
+    if comes_out_of_entities(score):
+        elements = score.header.iterfind("part-list/*")
+        return [Listed(serialised(child), index) for index, child in enumerate(elements)]
+    return [
+        Listed(text[child.span.start : child.span.stop], index)
+        for index, child in enumerate(inside_at(score, PART_LIST).children)
+    ]
+
+
+def comes_out_of_entities(score: Score) -> bool:
+    """True for a list whose entries do not all stand in the file where they are read."""
+    read = [str(child.tag) for child in score.header.iterfind("part-list/*")]
+    return read != [child.tag.decode() for child in inside_at(score, PART_LIST).children]
 
 
 def entry_of(listed: Sequence[Listed], part: str) -> Listed:

@@ -22,6 +22,29 @@ _BYTES_AS_THEY_ARE: Final = frozenset(("utf-8", "ascii"))
 """Encodings whose files are their own text: places are the same in both."""
 
 
+_OR_BY_NUMBER: Final = "rewriter.or-by-number"
+"""How letters are written that an encoding lacks; see below."""
+_NO_LETTER: Final = range(0xDC00, 0xDD00)
+"""What Python's ``surrogateescape`` makes of bytes that are no letter."""
+
+
+def _by_number(fault: UnicodeError) -> tuple[bytes, int]:
+    """Character references, but a byte that was no letter at all stays what it was."""
+    if not isinstance(fault, UnicodeEncodeError):
+        raise fault
+    letters = fault.object[fault.start : fault.end]
+    written = (
+        bytes([ord(letter) - _NO_LETTER[0]])
+        if ord(letter) in _NO_LETTER
+        else letter.encode("ascii", "xmlcharrefreplace")
+        for letter in letters
+    )
+    return b"".join(written), fault.end
+
+
+codecs.register_error(_OR_BY_NUMBER, _by_number)
+
+
 class Change(NamedTuple):
     """A piece of a text and what stands there instead.
 
@@ -71,7 +94,7 @@ def _spliced(text: ScoreText, source: bytes, changes: Sequence[Change]) -> bytes
     for start, stop, data in changes:
         pieces += [
             file[at : places[start]],
-            data.decode().encode(encoding, "xmlcharrefreplace"),
+            data.decode("utf-8", "surrogateescape").encode(encoding, _OR_BY_NUMBER),
         ]
         at = places[stop]
     return b"".join([*pieces, file[at:]])

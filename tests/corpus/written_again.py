@@ -57,11 +57,11 @@ def troubles_again(path: Path, *, by_music21: bool = True) -> Iterator[Trouble]:
     except Exception as crash:  # noqa: BLE001 - that is what is looked for
         yield Trouble("crash", path.name, repr(crash))
         return
-    yield from _other_bytes(path, score, made)
+    yield from other_bytes(path, score, made)
     was = score.source
     if heard_by_reference(was) != heard_by_reference(made):
         yield Trouble("other music", path.name, "reference")
-    if not _same_by_partitura(was, made):
+    if not same_by_partitura(was, made):
         yield Trouble("other music", path.name, "partitura")
     if by_music21:
         for one in _others(read_by_music21(was), read_by_music21(made)):
@@ -72,7 +72,7 @@ def troubles_again(path: Path, *, by_music21: bool = True) -> Iterator[Trouble]:
         yield Trouble("invalid", path.name, fault)
 
 
-def _other_bytes(path: Path, score: Score, made: bytes) -> Iterator[Trouble]:
+def other_bytes(path: Path, score: Score, made: bytes) -> Iterator[Trouble]:
     """Bytes that changed outside the bars written again."""
     new = read_score(made)
     ends = [0, 0]
@@ -87,7 +87,7 @@ def _other_bytes(path: Path, score: Score, made: bytes) -> Iterator[Trouble]:
         yield Trouble("byte changed", path.name, "after the last")
 
 
-def _same_by_partitura(was: bytes, made: bytes) -> bool:
+def same_by_partitura(was: bytes, made: bytes) -> bool:
     before = _by_partitura(was)
     return before is None or before == _by_partitura(made)
 

@@ -13,6 +13,7 @@ from rewriter.editing.edits import (
     Replaced,
     edited,
 )
+from rewriter.editing.splicing import Change, spliced
 from rewriter.scores.score import read_score
 
 REST = b"<note><rest/><duration>4</duration></note>"
@@ -153,3 +154,14 @@ def test_a_tree_is_edited_in_what_lxml_writes_of_it() -> None:
     assert made.count(SHORT) == 1
     assert etree.tostring(tree) == before
     assert etree.tostring(etree.fromstring(made)) == before.replace(REST, SHORT)
+
+
+def test_bytes_that_are_no_letters_are_written_as_they_came() -> None:
+    # Letters that code page 932 has and Shift JIS has not: some readers let them pass.
+    stray = b"\x87\x40"
+    note = b"<note><rest/><lyric><text>" + stray + b"</text></lyric></note>"
+    score = read_score(partwise(b"<measure>" + REST + b"</measure>"))
+    change = Change(*score.place(0, 0), b"<measure>" + note + "ü</measure>".encode())
+    made = spliced(score, [change])
+    assert stray in made
+    assert "ü".encode() in made

@@ -258,10 +258,25 @@ def test_a_part_without_an_entry_stays_behind_its_neighbour() -> None:
     assert shape(edited(score, arranged(score, moved_up)))[1] == ["DABC"]
 
 
-def test_a_list_out_of_an_entity_is_no_list_of_the_files_own() -> None:
-    data = b"<!DOCTYPE x [<!ENTITY e '" + entry("Z").encode() + b"'>]>" + partwise()
-    data = data.replace(b"<part-list>", b"<part-list>&e;")
-    with pytest.raises(ValueError, match="entities"):
+def test_entries_out_of_entities_stand_in_full_from_then_on() -> None:
+    doctype = b"<!DOCTYPE x [<!ENTITY e '" + entry("A").replace('"', "&#34;").encode() + b"'>]>"
+    data = doctype + partwise().replace(entry("A").encode(), b"&e;")
+    score = read_score(data)
+    listed = part_list(score)
+    there = made(score, moved(listed, "D", entry_of(listed, "B")))
+    assert shape(there) == ("(A(DBC))", ["ADBC"])
+    assert there.startswith(doctype)
+    assert there[there.index(b"</part-list>") :].count(b"<!-- ") == 8
+
+
+def test_a_list_that_is_an_entity_is_not_in_the_file() -> None:
+    whole = partwise()
+    start, stop = whole.index(b"<part-list>"), whole.index(b"</part-list>") + 12
+    listed = whole[start:stop].replace(b"'", b"&#39;").replace(b'"', b"&#34;")
+    data = (
+        b"<!DOCTYPE x [<!ENTITY e '" + listed + b"'>]>" + whole[:start] + b"&e;" + whole[stop:]
+    )
+    with pytest.raises(ValueError, match="no <part-list>"):
         part_list(read_score(data))
 
 
