@@ -11,7 +11,8 @@ if TYPE_CHECKING:
 
     from rewriter.checking.finished import Finished
     from rewriter.editing.edits import Edit
-    from rewriter.problems import Place, Severity
+    from rewriter.problems import Place
+    from rewriter.rulefiles.words import HouseSeverity
 
 Mends = Literal["never", "certain", "on request"]
 """Whether a rule can put right what it finds, and whether it does so unasked."""
@@ -83,7 +84,7 @@ class Rule(NamedTuple, Generic[F, P]):
         why: what is wrong with it, for somebody who asks.
         instead: what to do.
         source: book, chapter, page; or ``common practice, no source``.
-        severity: unless a house says otherwise.
+        severity: unless a house says otherwise; ``off`` where only a house asks for it.
         about: kind of facts it looks at.
         say: what it says of one of them, told where that is; None where there is nothing to
             say.
@@ -101,7 +102,7 @@ class Rule(NamedTuple, Generic[F, P]):
     why: str
     instead: str
     source: str
-    severity: Severity
+    severity: HouseSeverity
     about: type[Any]
     say: Callable[[F, Any, P], Said | None]
     parameters: P

@@ -48,9 +48,12 @@ def findings_in(facts: Iterable[object], at: Places) -> Iterator[Finding]:
     """
     for fact in facts:
         for rule in _rules().get(type(fact), ()):
+            severity = rule.severity
+            if severity == "off":
+                continue
             said = rule.say(fact, at, rule.parameters)
             if said is not None:
-                yield worded(rule, rule.severity, said)
+                yield worded(rule, severity, said)
 
 
 def findings_of_cue(

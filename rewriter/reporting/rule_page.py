@@ -34,7 +34,7 @@ def rule_page(rule: Rule[Any, Any], measured: Measured, houses: Mapping[str, Hou
         ("Why", rule.why),
         ("Instead", rule.instead),
         ("Source", rule.source),
-        ("Severity", f"{rule.severity}, where the house does not say otherwise"),
+        ("Severity", _severity(rule)),
         ("Houses", "; ".join(_of_house(rule, name, house) for name, house in set_by.items())),
         ("Mends", rule.mends),
         *(("" if at else "Finds", one) for at, one in enumerate(_found(measured))),
@@ -51,6 +51,12 @@ def _paragraph(label: str, text: str) -> Iterator[str]:
     yield from wrap_hanging(
         text, first=f"  {label}".ljust(LABEL), rest=" " * LABEL, width=WIDTH
     )
+
+
+def _severity(rule: Rule[Any, Any]) -> str:
+    if rule.severity == "off":
+        return "off, where no house asks for it"
+    return f"{rule.severity}, where the house does not say otherwise"
 
 
 def _of_house(rule: Rule[Any, Any], name: str, house: House) -> str:

@@ -42,7 +42,8 @@ class RuleEntry(msgspec.Struct, frozen=True, kw_only=True):
         character: of a layout, how it sounds.
         why: of a house file, why it asks what it asks.
         source: where it comes from.
-        severity: of a rule of the house, unless a house file says otherwise; else empty.
+        severity: of a rule of the house, unless a house file says otherwise, or ``off``; else
+            empty.
         mends: whether such a rule can put right what it finds; else empty.
         fault: why it could not be read; empty for a sound file.
     """

@@ -16,7 +16,6 @@ import pytest
 import rewriter
 from rewriter.checking import rules
 from rewriter.checking.finished import Finished
-from rewriter.checking.house import House
 from rewriter.checking.looking import findings_in_score
 from rewriter.checking.mending import mended
 from rewriter.checking.rule import Rule
@@ -25,6 +24,7 @@ from rewriter.comparing.comparison import compare
 from rewriter.problems import Finding
 from rewriter.rulefiles.loading import load_ensemble
 from rewriter.scores.score import read_score
+from tests.all_rules import EVERY_RULE
 from tests.plain_xml import bar_of, score
 from tests.planned import by_layout, by_plan, layout
 from tests.shorthand import finished_score, sketch
@@ -54,7 +54,7 @@ def test_what_a_rule_finds(rule: str, case: dict[str, Any]) -> None:
 
 
 def _found(case: dict[str, Any]) -> Sequence[Finding]:
-    return findings_in_score(_looked_at(finished_score(case["score"]), case), House())
+    return findings_in_score(_looked_at(finished_score(case["score"]), case), EVERY_RULE)
 
 
 def _looked_at(data: bytes, case: dict[str, Any]) -> Finished:
@@ -74,14 +74,14 @@ def test_what_a_rule_mends(rule: str, case: dict[str, Any]) -> None:
         return one == rule
 
     before = again(finished_score(case["score"]))
-    after = mended(before, House(), again, wanted=wanted).score
+    after = mended(before, EVERY_RULE, again, wanted=wanted).score
     as_given = read_score(finished_score(case["score"] | case["mended"]))
     assert compare(after.score, as_given).differences == []
     for name, was, now in zip(
         case["score"], before.score.parts, after.score.parts, strict=True
     ):
         assert name in case["mended"] or was.bars == now.bars
-    assert mended(after, House(), again, wanted=wanted).score is after
+    assert mended(after, EVERY_RULE, again, wanted=wanted).score is after
 
 
 def _expanded(case: dict[str, Any]) -> rewriter.Expansion:

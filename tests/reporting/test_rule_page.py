@@ -28,3 +28,8 @@ def test_how_often_it_finds_something() -> None:
         "              of 10 of these that were read, 9 were faults\n"
     )
     assert rule_page(RULE, Measured(rates, 10, 9), {}) == BEFORE + said + SET
+
+
+def test_a_rule_that_only_a_house_asks_for() -> None:
+    page = rule_page(RULE._replace(severity="off"), Measured(), {})
+    assert "  Severity    off, where no house asks for it\n" in page
