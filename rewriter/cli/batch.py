@@ -1,46 +1,51 @@
-"""Sketches expanded one after the other or on all cores; one that fails stops no other."""
+"""Files worked on one after the other or on all cores; one that fails stops no other."""
 
 from __future__ import annotations
 
 import os
-from contextlib import closing
-from functools import partial
-from typing import TYPE_CHECKING
-
-from rewriter.cli.jobs import Outcome, do
+from contextlib import AbstractContextManager, closing, nullcontext
+from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Generator, Iterator, Sequence
+    from collections.abc import Callable, Generator, Iterator, Sequence
     from pathlib import Path
 
-    from rewriter.cli.jobs import Job
-    from rewriter.musicxml.together import Run
+    Piece = TypeVar("Piece")
+    Result = TypeVar("Result")
 
 PARALLEL_FROM = 4
-"""Sketches from which on starting more processes is worth its while."""
+"""Files from which on starting more processes is worth its while."""
 
 
-def do_all(run: Run, jobs: Sequence[Job]) -> Generator[Outcome, None, None]:
-    """Outcomes in the order of the jobs, from all cores when there are enough jobs."""
-    workers = min(_cores(), len(jobs))
-    if len(jobs) < PARALLEL_FROM or workers == 1:
-        yield from (do(run, job) for job in jobs)
-    else:
-        yield from _do_in_processes(run, jobs, workers)
+def do_all(
+    work: Callable[[Piece], Result],
+    pieces: Sequence[Piece],
+    files: Sequence[Path],
+    stopped: Callable[[Piece, str], Result],
+) -> Generator[Result, None, None]:
+    """Results in the order of the pieces, from all cores when there are enough of them.
 
-
-def _do_in_processes(run: Run, jobs: Sequence[Job], workers: int) -> Iterator[Outcome]:
+    Args:
+        work: to be done with each piece.
+        pieces: that processes can be sent.
+        files: the one that each is about, whose size says what it costs.
+        stopped: what becomes of a piece whose process died, with what is to be said.
+    """
+    workers = min(_cores(), len(pieces))
+    if len(pieces) < PARALLEL_FROM or workers == 1:
+        yield from map(work, pieces)
+        return
     from rewriter.cli.memory import taken_by, there_is
     from rewriter.cli.workers import spread
 
-    costs = [taken_by(job.sketch) for job in jobs]
-    with closing(spread(partial(do, run), jobs, workers, costs=costs, most=there_is())) as done:
-        for job, outcome in zip(jobs, done, strict=True):
-            yield outcome or Outcome(job.sketch, job.target, None, _stopped(job.sketch))
+    costs = [taken_by(file) for file in files]
+    with closing(spread(work, pieces, workers, costs=costs, most=there_is())) as done:
+        for piece, file, result in zip(pieces, files, done, strict=True):
+            yield stopped(piece, _stopped(file)) if result is None else result
 
 
-def _stopped(sketch: Path) -> str:
-    return f"{sketch}: the system stopped the work, perhaps for want of memory; try it alone"
+def _stopped(file: Path) -> str:
+    return f"{file}: the system stopped the work, perhaps for want of memory; try it alone"
 
 
 def _cores() -> int:
@@ -50,17 +55,37 @@ def _cores() -> int:
     return os.cpu_count() or 1
 
 
+def in_order(number: int) -> AbstractContextManager[None]:
+    """Where there may be other processes, none outlives this one.
+
+    Args:
+        number: of files.
+    """
+    if number < PARALLEL_FROM:
+        return nullcontext()
+    from rewriter.cli.workers import ended_in_order
+
+    return ended_in_order()
+
+
 def with_progress(
-    outcomes: Iterator[Outcome], number: int, *, shown: bool
-) -> Iterator[Outcome]:
-    """Pass outcomes on; on a terminal, with a bar that is gone when they are all there."""
+    results: Iterator[Result], number: int, doing: str, *, shown: bool
+) -> Iterator[Result]:
+    """Pass results on; on a terminal, with a bar that is gone when they are all there.
+
+    Args:
+        results: as they come.
+        number: of them.
+        doing: what is said of the work, such as ``expanding``.
+        shown: False where nobody looks on.
+    """
     if not shown:
-        yield from outcomes
+        yield from results
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
-    columns = (TextColumn("expanding"), BarColumn(), MofNCompleteColumn())
+    columns = (TextColumn(doing), BarColumn(), MofNCompleteColumn())
     bar = Progress(
         *columns,
         console=Console(stderr=True),
@@ -71,6 +96,6 @@ def with_progress(
     )
     with bar:
         task = bar.add_task("", total=number)
-        for outcome in outcomes:
+        for result in results:
             bar.update(task, advance=1, refresh=True)
-            yield outcome
+            yield result

@@ -241,3 +241,13 @@ def _check_folder(folder: Path, option: str) -> None:
         raise Refused(
             what if there == folder else "no folder can be made here", remedy, file=str(there)
         )
+
+
+def stopped(job: Job, why: str) -> Outcome:
+    """What becomes of a sketch whose process died.
+
+    Args:
+        job: that was being done.
+        why: what is to be said.
+    """
+    return Outcome(job.sketch, job.target, None, why)

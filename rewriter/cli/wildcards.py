@@ -38,7 +38,7 @@ def expand_patterns(
     for path in paths:
         _refuse_rule(str(path))
     if any(map(_is_pattern, paths)):
-        paths = list(dict.fromkeys(file for path in paths for file in _files_of(path)))
+        paths = list(dict.fromkeys(file for path in paths for file in files_of_pattern(path)))
     sketches = tuple(path for path in paths if not is_copy(path))
     return sketches or tuple(paths)  # who names nothing but copies means them
 
@@ -64,7 +64,12 @@ def _is_pattern(path: Path) -> bool:
     return bool(set("*?[") & set(str(path))) and not path.exists()
 
 
-def _files_of(path: Path) -> Iterator[Path]:
+def files_of_pattern(path: Path) -> Iterator[Path]:
+    """The files a pattern means; a path that is none means itself.
+
+    Raises:
+        Refused: nothing matches it.
+    """
     if not _is_pattern(path):
         yield path
         return

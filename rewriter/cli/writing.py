@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sys
-from contextlib import AbstractContextManager, closing, nullcontext
+from contextlib import closing
+from functools import partial
 from typing import TYPE_CHECKING
 
-from rewriter.cli.batch import PARALLEL_FROM, do_all, with_progress
+from rewriter.cli.batch import do_all, in_order, with_progress
+from rewriter.cli.jobs import do, stopped
 from rewriter.cli.report_file import findings_before, stage_report
 from rewriter.cli.streams import STREAM, complain, is_terminal
 
@@ -45,7 +47,7 @@ def write_together(
     targets += [report_target] if report_target else []
     folders = [*(target.parent for target in targets), *made]
     settle_stopped_runs(folders)
-    with _in_order(len(jobs)), Together(folders, make=made) as together:
+    with in_order(len(jobs)), Together(folders, make=made) as together:
         outcomes = _with_findings(_work(together.run, jobs), before)
         changes = [change for outcome in outcomes for change in outcome.changes]
         if report_target and any(outcome.report for outcome in outcomes):
@@ -84,19 +86,11 @@ def settle_stopped_runs(folders: Sequence[Path]) -> None:
             complain(line)
 
 
-def _in_order(jobs: int) -> AbstractContextManager[None]:
-    """Where there may be other processes, none outlives this one."""
-    if jobs < PARALLEL_FROM:
-        return nullcontext()
-    from rewriter.cli.workers import ended_in_order
-
-    return ended_in_order()
-
-
 def _work(run: Run, jobs: Sequence[Job]) -> list[Outcome]:
     shown = len(jobs) > 1 and is_terminal(sys.stderr)
-    with closing(do_all(run, jobs)) as work:
-        return list(with_progress(work, len(jobs), shown=shown))
+    files = [job.sketch for job in jobs]
+    with closing(do_all(partial(do, run), jobs, files, stopped)) as work:
+        return list(with_progress(work, len(jobs), "expanding", shown=shown))
 
 
 def _with_findings(

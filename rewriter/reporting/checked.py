@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import msgspec
 
+from rewriter.problems import Severity  # noqa: TC001 - the schema is made of it
+
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from rewriter.checking.finished import Finished
-    from rewriter.problems import Finding, Severity
+    from rewriter.problems import Finding
 
 ORDER: tuple[Severity, ...] = ("error", "warning", "advice")
 """Worst first."""
@@ -84,7 +86,9 @@ class Checked(msgspec.Struct, frozen=True, kw_only=True):
         bars: how many there are.
         taken: which part was taken for which section.
         taken_text: the same in one row.
-        findings: bar by bar.
+        findings: bar by bar, without those that were known before.
+        known: how many were.
+        signs: by what all of them will be known again, with how many there are of each.
     """
 
     score: str
@@ -92,6 +96,8 @@ class Checked(msgspec.Struct, frozen=True, kw_only=True):
     taken: tuple[PartTaken, ...]
     taken_text: str
     findings: tuple[Flaw, ...]
+    known: int = 0
+    signs: dict[str, int] = {}
 
     @property
     def has_errors(self) -> bool:
@@ -99,12 +105,62 @@ class Checked(msgspec.Struct, frozen=True, kw_only=True):
         return any(one.severity == "error" for one in self.findings)
 
 
-def checked_of(score: Finished, findings: Sequence[Finding]) -> Checked:
+class LookedAt(msgspec.Struct, frozen=True, kw_only=True):
+    """One score of those that were looked at.
+
+    Attributes:
+        score: the file, as it was named.
+        bars: how many there are.
+        taken: which part was taken for which section.
+        known: how many findings were known before and are not told again.
+    """
+
+    score: str
+    bars: int
+    taken: tuple[PartTaken, ...]
+    known: int
+
+
+class RefusedScore(msgspec.Struct, frozen=True, kw_only=True):
+    """A score that could not be worked with.
+
+    Attributes:
+        score: the file, as it was named.
+        message: what is wrong and what to do about it.
+    """
+
+    score: str
+    message: str
+
+
+class CheckedFiles(msgspec.Struct, frozen=True, kw_only=True):
+    """What ``rewriter check --json`` prints.
+
+    Attributes:
+        format: tells it from other JSON; its number rises when a field changes its meaning.
+        version: version of the tool.
+        findings: of all scores, in the order in which they were named, bar by bar.
+        scores: those that were looked at.
+        refused: those that could not be worked with.
+    """
+
+    format: Literal["rewriter findings 1"] = "rewriter findings 1"
+    version: str
+    findings: tuple[Flaw, ...]
+    scores: tuple[LookedAt, ...]
+    refused: tuple[RefusedScore, ...]
+
+
+def checked_of(
+    score: Finished, findings: Sequence[Finding], *, known: int, signs: Mapping[str, int]
+) -> Checked:
     """What there is to say of a score.
 
     Args:
         score: as it was looked at.
-        findings: in the order they are to be told.
+        findings: that are to be told, in order.
+        known: how many others were known before.
+        signs: of all of them, with how many there are of each.
     """
     from rewriter.hearing.sections import said_sections
 
@@ -126,6 +182,8 @@ def checked_of(score: Finished, findings: Sequence[Finding]) -> Checked:
         ),
         taken_text=said_sections(read, score.players),
         findings=tuple(flaw(read.name, one) for one in findings),
+        known=known,
+        signs=dict(signs),
     )
 
 

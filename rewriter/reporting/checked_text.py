@@ -36,6 +36,8 @@ def checked_as_text(checked: Checked, width: int) -> str:
 
 def _head(checked: Checked, width: int) -> Iterator[str]:
     counted = count_flaws(checked.findings)
+    if checked.known:
+        counted += f", and {checked.known} known before"
     said = f"{checked.score}: {count(checked.bars, 'bar')}; {counted}"
     yield from wrap_hanging(said, first="", rest="    ", width=width)
     yield from wrap_hanging(

@@ -14,6 +14,7 @@ import msgspec
 from msgspec import inspect
 
 from rewriter.reporting.as_json import ReportFile
+from rewriter.reporting.checked import CheckedFiles
 from rewriter.reporting.differences import Differences
 from rewriter.rulefiles.schemas import DIALECT
 from rewriter.rulefiles.shelf import shipped_folder
@@ -35,6 +36,7 @@ class Published(NamedTuple):
 
 PUBLISHED = {
     "report": Published(ReportFile, "Report of rewriter expand"),
+    "check": Published(CheckedFiles, "What rewriter check --json prints"),
     "differences": Published(Differences, "What rewriter differences --json prints"),
 }
 """By the names of their schemas."""
@@ -65,7 +67,7 @@ def shapes(kind: inspect.Type) -> Iterator[type[msgspec.Struct]]:
         below = [field.type for field in kind.fields]
     elif isinstance(kind, inspect.UnionType):
         below = list(kind.types)
-    elif isinstance(kind, inspect.ListType):
+    elif isinstance(kind, inspect.ListType | inspect.VarTupleType):
         below = [kind.item_type]
     elif isinstance(kind, inspect.DictType):
         below = [kind.value_type]

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rewriter.checking.finished import Finished
 from rewriter.checking.house import House, load_house
+from rewriter.checking.known import Remembering, counted, not_known
 from rewriter.checking.looking import findings_in_score
 from rewriter.problems import Refused
 from rewriter.reporting.checked import checked_of
@@ -16,7 +17,7 @@ from rewriter.verbs.collector import collector_paused
 
 if TYPE_CHECKING:
     import os
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from lxml.etree import _Element, _ElementTree
 
@@ -31,6 +32,7 @@ def check(
     house: str | os.PathLike[str] = "",
     ensemble: str | os.PathLike[str] = "",
     sections: Sequence[str] = (),
+    known: Mapping[str, int] | None = None,
 ) -> Checked:
     """Look at a finished score, whoever made it, and say what is not as the house wants it.
 
@@ -40,6 +42,8 @@ def check(
         ensemble: name or file; empty for the house's, and where it names none, ``symphonic``.
         sections: which part is which section where the score does not make it plain, such as
             ``P3=Vla``.
+        known: findings that are not to be told again, as :attr:`Checked.signs` of an earlier
+            run has them; those of which there are more or fewer now are told.
 
     Returns:
         Findings bar by bar, and which part was taken for which section.
@@ -52,7 +56,11 @@ def check(
     read = read_score(score)
     try:
         finished = Finished(read, forces, sections)
-        return checked_of(finished, findings_in_score(finished, wanted))
+        findings = findings_in_score(finished, wanted)
+        remembering = Remembering(finished)
+        signs = [remembering.sign(one) for one in findings]
+        new = findings if known is None else not_known(findings, signs, known)
+        return checked_of(finished, new, known=len(findings) - len(new), signs=counted(signs))
     except ValueError:
         raise Refused(
             "the lengths of its notes have no common division",
