@@ -179,9 +179,14 @@ def _is_a_short_line(soundings: Sequence[float]) -> bool:
 
 
 def _moves(soundings: Sequence[float]) -> bool:
-    """True when at most half of the notes repeat the one before."""
+    """True when at most two notes in three repeat the one before.
+
+    With one in two as the limit, of 19 doublings of tunes that a program of others finds in
+    nine orchestral movements (``tests.hearing.experts``) six are missed; with two in three
+    quartets have 6.9 doublings in 100 bars instead of 6.4.
+    """
     repeated = sum(one == other for one, other in pairwise(soundings))
-    return 2 * repeated <= len(soundings) - 1
+    return 3 * repeated <= 2 * (len(soundings) - 1)
 
 
 def _pitches(soundings: Iterable[float]) -> int:

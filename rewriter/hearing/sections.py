@@ -79,6 +79,20 @@ def sections_of(
     return [_players(place, one, ensemble) for place, one in enumerate(settled)]
 
 
+def parts_of_section(
+    players: Sequence[PartPlayers], ensemble: Ensemble, name: str
+) -> list[int]:
+    """The parts a section plays, in score order; several for violins without a number.
+
+    Args:
+        players: from :func:`sections_of`.
+        ensemble: whose sections there are.
+        name: of the section, in any of its spellings.
+    """
+    keys = {section.key for section in ensemble.find(name)}
+    return [one.part for one in players if keys & {own.key for own in one.sections}]
+
+
 def _told(score: Score, ensemble: Ensemble, told: Sequence[str]) -> dict[int, Recognised]:
     try:
         return told_parts(score.parts, ensemble, told)

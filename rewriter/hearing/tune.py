@@ -15,11 +15,11 @@ from rewriter.hearing.stacks import HeardLevel, at_a_time, levels_of
 from rewriter.hearing.tune_notes import DueNote, due_in, from_to, moved
 from rewriter.problems import Refused
 from rewriter.scores.choosing import part_named, read_choice, require_staff
-from rewriter.scores.naming import said_part
+from rewriter.scores.naming import parts_called, said_part
 from rewriter.theory.numbers import in_number_order
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from rewriter.hearing.carrying import Carrying, Short
     from rewriter.hearing.lines import Heard, HeardLine, Place
@@ -56,23 +56,26 @@ class HeardTune(NamedTuple):
     carrying: dict[Placement, list[Carrying]]
 
 
-def line_chosen(heard: Heard, choice: str) -> HeardLine:
+def line_chosen(
+    heard: Heard, choice: str, sections: Callable[[str], Sequence[int]] = lambda _: ()
+) -> HeardLine:
     """The line somebody calls the tune: the top notes of a voice.
 
     Args:
         heard: the score.
         choice: a part by name or id, and perhaps ``staff 2`` and ``voice 1``; the first voice
             of the first staff where it does not say.
+        sections: the parts a section plays, by what it may be called, where no part is called
+            so; the first that has notes is taken.
 
     Raises:
         Refused: nothing answers to it.
     """
     parts = heard.reading.score.parts
     wanted = read_choice(parts, choice)
-    part = part_named(parts, wanted.part)
-    staff = wanted.staff or "1"
+    number = _part_chosen(heard, wanted.part, sections)
+    part, staff = parts[number], wanted.staff or "1"
     require_staff(part, staff)
-    number = parts.index(part)
     own = {
         line.place.voice: line
         for line in reversed(heard.lines)
@@ -90,17 +93,29 @@ def line_chosen(heard: Heard, choice: str) -> HeardLine:
     return names[wanted.voice or listed[0]]
 
 
-def tune_told_by_part(heard: Heard, choice: str) -> HeardTune:
+def _part_chosen(heard: Heard, name: str, sections: Callable[[str], Sequence[int]]) -> int:
+    parts = heard.reading.score.parts
+    playing = [] if parts_called(parts, name) else [*sections(name)]
+    sounding = {line.place.part for line in heard.lines if line.notes}
+    for number in [number for number in playing if number in sounding] or playing:
+        return number
+    return parts.index(part_named(parts, name))
+
+
+def tune_told_by_part(
+    heard: Heard, choice: str, sections: Callable[[str], Sequence[int]] = lambda _: ()
+) -> HeardTune:
     """Where the tune is when a part has it whenever it plays.
 
     Args:
         heard: the score.
         choice: of the part, see :func:`line_chosen`.
+        sections: likewise.
 
     Raises:
         Refused: nothing answers to the choice.
     """
-    line = line_chosen(heard, choice)
+    line = line_chosen(heard, choice, sections)
     tune = [DueNote(note.time, note.end, note.sounding) for note in line.notes]
     found = whole_line(line, heard.bars)
     for other in heard.lines:

@@ -55,6 +55,9 @@ def test_fewer_than_three_pitch_classes_are_none() -> None:
 def test_mostly_repeated_notes_are_none() -> None:
     repeated = "4/4 | C5e C5 C5 C5 D5 D5 D5 D5 | E5e E5 E5 E5 F5 F5 F5 F5 |"
     assert doublings({"Vn I": repeated, "Vn II": repeated}) == []
+    in_pairs = "4/4 | C5e C5 D5 D5 E5 E5 F5 F5 | G5e G5 F5 F5 E5 E5 D5 D5 |"
+    found = ["1.1 to 2.5: Vn I = Vn II: 16 notes"]
+    assert doublings({"Vn I": in_pairs, "Vn II": in_pairs}) == found
 
 
 def test_one_note_in_eight_may_differ() -> None:

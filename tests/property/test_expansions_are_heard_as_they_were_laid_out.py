@@ -105,6 +105,6 @@ def _is_one_line(heard: HeardScore, tune: list[Heard]) -> bool:
     return (
         len(tune) >= 6
         and len({note.midi % 12 for note in tune}) >= 3
-        and 2 * repeated <= len(tune) - 1
+        and 3 * repeated <= 2 * (len(tune) - 1)
         and max(rests) * heard.reading.divisions <= shortest
     )
