@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.editing.cutting import attribute_in, inner_of, inside_of, space_before
 from rewriter.editing.edit_kinds import InBar, Inserted, Refilled, Replaced
 from rewriter.editing.edits import bar_children
-from rewriter.editing.elements import with_child
+from rewriter.editing.elements import with_child, without
 from rewriter.editing.filling import put_into
 from rewriter.editing.ids import with_ids_of
 from rewriter.editing.music import tag_of
@@ -42,9 +42,9 @@ def fitted(
     """Bars of another score's part for a place of this score.
 
     They say at their start what differs from what is in force here: divisions, key, metre,
-    staves, clef, transposition. The old divisions are restored at their end, all else where the
-    next bar begins, if that does not say it itself. Ties, slurs and the like that are open at
-    either end stay so. What names instruments the part has not is left out.
+    staves and their look, clef, transposition. The old divisions are restored at their end, all
+    else where the next bar begins, if that does not say it itself. Ties, slurs and the like
+    that are open at either end stay so. What names instruments the part has not is left out.
 
     Args:
         score: not changed.
@@ -105,7 +105,8 @@ def _restoring(score: Score, where: InBar, standing: Standing) -> list[bytes]:
 def brought_over(score: Score, where: InBar, source: Score, there: InBar) -> list[Edit]:
     """Edits that put a bar of another score's part in place of a bar.
 
-    The bar keeps its start tag, so its number. All else is as :func:`fitted` says.
+    The bar keeps its start tag, so its number, and what it says of the page (``<print>``); the
+    other's page is left out. All else is as :func:`fitted` says.
 
     Args:
         score: not changed.
@@ -114,7 +115,10 @@ def brought_over(score: Score, where: InBar, source: Score, there: InBar) -> lis
         there: which.
     """
     (bar,), after = fitted(score, where, source, there, instead=1)
-    return [Refilled(where, inner_of(in_line(score, where, bar))), *after]
+    space, _ = _line_and_indent(score, where)
+    page = [space + own for own in bar_children(score, where) if tag_of(own) == "print"]
+    music = inner_of(in_line(score, where, without(bar, "print")))
+    return [Refilled(where, b"".join((*page, music))), *after]
 
 
 def in_line(score: Score, where: InBar, bar: bytes) -> bytes:
@@ -125,18 +129,23 @@ def in_line(score: Score, where: InBar, bar: bytes) -> bytes:
         where: the bar of the score.
         bar: ``<measure>`` as lxml writes it.
     """
-    span = score.place(*where)
-    if span is None:
-        return bar
-    text = score.text.data
-    beside = inside_of(text, span.start)
-    if not beside.children:
-        return bar
-    space = beside.children[0].space
-    end = b"" if beside.empty else space_before(text, beside.span.stop, beside.span.start)
+    space, end = _line_and_indent(score, where)
     children = b"".join(space + child for child in children_of(bar))
     opening = bar[: bar.index(b">") + 1].replace(b"/>", b">")
     return opening + children + end + b"</measure>"
+
+
+def _line_and_indent(score: Score, where: InBar) -> tuple[bytes, bytes]:
+    """The white space before the first child of a bar, and before its end tag."""
+    span = score.place(*where)
+    if span is None:
+        return b"", b""
+    text = score.text.data
+    beside = inside_of(text, span.start)
+    if beside.empty or not beside.children:
+        return b"", b""
+    end = space_before(text, beside.span.stop, beside.span.start)
+    return beside.children[0].space, end
 
 
 def statement(where: InBar, children: Sequence[bytes], said: Sequence[bytes]) -> list[Edit]:

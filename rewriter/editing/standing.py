@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from typing import TYPE_CHECKING, Final
+from weakref import WeakKeyDictionary
 
+from rewriter.editing.elements import with_attribute
 from rewriter.editing.music import tag_of
+from rewriter.musicxml.note_reading import serialised
 from rewriter.scores.attributes import changes_in
-from rewriter.scores.children import attributes_of, children_of
+from rewriter.scores.children import attributes_of, children_of, element_of
 from rewriter.scores.quarters import in_quarters
 from rewriter.scores.staff_signs import USUAL_LINES, ClefSaid, KeySaid
 
@@ -21,11 +25,16 @@ UNSAID: Final = {
     "time": b'<time print-object="no"><senza-misura/></time>',
     "staves": b"<staves>1</staves>",
     "clef": b"<clef><sign>G</sign><line>2</line></clef>",
+    "staff-details": (
+        b'<staff-details print-object="yes"><staff-lines>5</staff-lines></staff-details>'
+    ),
     "transpose": b"<transpose><chromatic>0</chromatic></transpose>",
 }
 """What counts where nothing is said, in the order of ``<attributes>``; common practice, no
 source, but for the transposition, which is the standard's."""
 
+_OF_ONE_STAFF: Final = frozenset(("clef", "staff-details"))
+"""Without a number, the first staff's; all else is for every staff."""
 _PASSES_TIME: Final = frozenset(("note", "backup", "forward"))
 
 
@@ -51,7 +60,7 @@ class Standing:
         return other
 
     def _put(self, tag: str, child: bytes) -> None:
-        staff = attributes_of(child).get("number", "1" if tag == "clef" else "")
+        staff = attributes_of(child).get("number", "1" if tag in _OF_ONE_STAFF else "")
         if not staff:
             self._said[tag].clear()
         self._said[tag][staff] = child
@@ -72,20 +81,19 @@ class Standing:
             differing = {
                 one for one in staves if _meant(tag, mine, one) != _meant(tag, theirs, one)
             }
-            if tag == "clef":
-                found += [
-                    theirs.get(one, UNSAID[tag])
-                    for one in sorted(differing)
-                    if _is_there(theirs, one)
-                ]
+            if tag in _OF_ONE_STAFF:
+                said = (_of_staff(tag, theirs, one) for one in sorted(differing))
+                found += [one for one in said if one]
             elif differing:
                 found += _whole(tag, theirs)
         return found
 
 
-def _is_there(clefs: dict[str, bytes], staff: str) -> bool:
-    """True for a staff that shows something: without a clef only the first does."""
-    return staff in clefs or staff == "1"
+def _of_staff(tag: str, said: dict[str, bytes], staff: str) -> bytes:
+    """What is said of a staff; without a clef only the first is there."""
+    if staff in said or (staff != "1" and tag == "clef"):
+        return said.get(staff, b"")
+    return UNSAID[tag] if staff == "1" else with_attribute(UNSAID[tag], "number", staff)
 
 
 def _whole(tag: str, said: dict[str, bytes]) -> Iterator[bytes]:
@@ -97,6 +105,8 @@ def _whole(tag: str, said: dict[str, bytes]) -> Iterator[bytes]:
 
 def _meant(tag: str, said: dict[str, bytes], staff: str) -> Hashable:
     element = said.get(staff, said.get("", UNSAID[tag]))
+    if tag == "staff-details":
+        return _details_of(element)
     values = [change.value for change in changes_in(b"<attributes>%b</attributes>" % element)]
     if not values:
         return element
@@ -109,6 +119,18 @@ def _meant(tag: str, said: dict[str, bytes], staff: str) -> Hashable:
     return value
 
 
+def _details_of(element: bytes) -> Hashable:
+    """How a staff looks: shown or not, its lines, and what else is said."""
+    details = element_of(element)
+    others = [serialised(child) for child in details if child.tag != "staff-lines"]
+    lines = details.findtext("staff-lines") or "5"
+    return details.get("print-object", "yes"), lines.strip(), tuple(others)
+
+
+_KNOWN: Final[WeakKeyDictionary[Part, tuple[list[int], list[Standing]]]] = WeakKeyDictionary()
+"""Parts are asked bar after bar; what they say is read once, for as long as they are there."""
+
+
 def standing_before(part: Part, bar: int) -> Standing:
     """What is in force where a bar begins, before anything it says itself.
 
@@ -116,17 +138,27 @@ def standing_before(part: Part, bar: int) -> Standing:
         part: not changed.
         bar: index; the one after the last for the end.
     """
-    saying = {at for at in part.having(b"<attributes") if at < bar}
-    found = []
-    for at, read in in_quarters(part, saying).items():
-        whole = [child for child in part.children(at) if tag_of(child)]
-        here = [
-            (read.onset(event), child)
-            for event, child in zip(read.events, whole, strict=True)
-            if event.tag == "attributes"
-        ]
-        found += [child for _, child in sorted(here, key=lambda one: one[0])]
-    return Standing().take(found)
+    bars, standings = _standings(part)
+    return standings[bisect_left(bars, bar)]
+
+
+def _standings(part: Part) -> tuple[list[int], list[Standing]]:
+    """The bars that say something, and what is in force up to each of them and at the end."""
+    if part not in _KNOWN:
+        bars: list[int] = []
+        standings = [Standing()]
+        for at, read in in_quarters(part, set(part.having(b"<attributes"))).items():
+            whole = [child for child in part.children(at) if tag_of(child)]
+            here = [
+                (read.onset(event), child)
+                for event, child in zip(read.events, whole, strict=True)
+                if event.tag == "attributes"
+            ]
+            in_time = [child for _, child in sorted(here, key=lambda one: one[0])]
+            bars.append(at)
+            standings.append(standings[-1].take(in_time))
+        _KNOWN[part] = bars, standings
+    return _KNOWN[part]
 
 
 def said_at_start(children: Iterable[bytes]) -> Iterator[bytes]:

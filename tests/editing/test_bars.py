@@ -122,6 +122,44 @@ def test_a_bar_is_brought_over_another() -> None:
     assert data.split(b'<part id="P2">')[1] == HERE.split(b'<part id="P2">')[1]
 
 
+def test_the_page_is_that_of_the_score() -> None:
+    breaks = [b'<print new-page="yes"/>', b'<print new-system="yes"><!-- x --></print>']
+    here, there = (
+        data.replace(b'<measure number="2">', b'<measure number="2">' + one)
+        for data, one in zip((HERE, THERE), breaks, strict=True)
+    )
+    score = read_score(here)
+    data = edited(score, brought_over(score, InBar(0, 1), read_score(there), InBar(0, 1)))
+    assert_valid(data)
+    assert b'<measure number="2"><print new-page="yes"/><attributes>' in data
+    assert b"new-system" not in data
+
+
+def timewise_of(data: bytes) -> bytes:
+    """A score sorted by bars instead of parts."""
+    root = etree.fromstring(data)
+    turned = etree.Element("score-timewise", dict(root.attrib))
+    turned.append(root.find("part-list"))
+    parts = root.findall("part")
+    for number in range(len(parts[0])):
+        bar = etree.SubElement(turned, "measure", number=str(number + 1))
+        for part in parts:
+            etree.SubElement(bar, "part", id=part.get("id")).extend(list(part[number]))
+    return etree.tostring(turned)
+
+
+def test_bars_of_another_score_fit_one_that_is_sorted_by_bars() -> None:
+    score = read_score(timewise_of(HERE))
+    data = put_in(score, 1)
+    assert pitches(data) == [60, 78, 79, 81, 83, 85, 62, 64]
+    assert pitches(data, 1) == [55, 55, 57, 57, 59]
+    over = edited(score, brought_over(score, InBar(0, 1), read_score(THERE), InBar(0, 0)))
+    assert pitches(over) == [60, 78, 79, 81, 83, 64]
+    less = edited(score, bars_taken_out(score, 0, 2))
+    assert_valid(less)
+    assert pitches(less) == [64]
+
+
 def test_nothing_is_said_again_that_the_next_bar_says_itself() -> None:
     score = read_score(sketch("4/4 clef=alto | C4w | 3/4 key=1 clef=bass D4h. | E4h. |"))
     source = read_score(sketch("4/4 key=3 | C5w |"))

@@ -18,6 +18,10 @@ FOUR = b"<time><beats>4</beats><beat-type>4</beat-type></time>"
 UNMEASURED = b'<time print-object="no"><senza-misura/></time>'
 DOWN = b"<transpose><chromatic>-2</chromatic></transpose>"
 UNISON = b"<transpose><chromatic>0</chromatic></transpose>"
+HIDDEN = b'<staff-details number="2" print-object="no"/>'
+SHOWN = (
+    b'<staff-details number="2" print-object="yes"><staff-lines>5</staff-lines></staff-details>'
+)
 
 
 def standing(*children: bytes) -> Standing:
@@ -45,6 +49,9 @@ def standing(*children: bytes) -> Standing:
         ([TREBLE], [TREBLE, BASS], [BASS]),
         ([b"<divisions>4</divisions>", D], [b"<divisions>4.0</divisions>", D], []),
         ([b"<staves>2</staves>"], [], [b"<staves>1</staves>"]),
+        ([HIDDEN], [], [SHOWN]),
+        ([], [HIDDEN], [HIDDEN]),
+        ([SHOWN], [], []),
     ],
 )
 def test_only_what_differs_is_said(
