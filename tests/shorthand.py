@@ -7,8 +7,9 @@ A text is bars between `|`; what stands before the first `|` belongs to the firs
     G4q  Bb4e  F#5h.     pitch and length: b w h q e s t x (breve to 64th), dots; the length
                          may stand apart (`G4 q`) and, left out, is that of the note before
     Cn5q  F#4?q          `n` a printed natural, `?` a courtesy accidental, `##` `bb` double ones
+    F#4-q  F4=#q         its sign left out; a sign of another pitch printed
     rq  R  Xq            rest, whole-bar rest, unpitched note
-    [A3 C4 E4]q          chord                   cue:G4q    cue note
+    [A3 C4 E4]q          chord                   cue:G4q    cue note; hidden:G4q one not printed
     `G4e  `/G4s          grace note, slashed grace note
     ~                    after a note: tied to the next one of that pitch
     ( )  )(              slurs: before the first and after the last note; `)(` chains on a note

@@ -4,13 +4,13 @@ import re
 from fractions import Fraction
 from xml.sax.saxutils import escape
 
-from tests.shorthand_xml import ALTERS, DYNAMICS, Sound
+from tests.shorthand_xml import ALTERS, DYNAMICS, WRITTEN, Sound, bare_of
 
-PITCH = r"[A-G](?:\#\#|bb|[#bn])?\d\??"
+PITCH = r"[A-G](?:\#\#|bb|[#bn])?\d(?:\?|-|=(?:\#\#|bb|[#bn]))?"
 TOKEN = re.compile(
     rf"""
     (?P<tuplet>\d+(?::\d+)?\{{) | (?P<close>\}}) | (?P<slur>\)\(|[()]) | (?P<voice>&)
-    | (?P<note>(?P<kind>`/?|cue:)?(?P<pitches>{PITCH}|\[[^\]]+\]|[rRX](?![a-z]*=))
+    | (?P<note>(?P<kind>`/?|cue:|hidden:)?(?P<pitches>{PITCH}|\[[^\]]+\]|[rRX](?![a-z]*=))
       \s*(?P<length>[bwhqestx](?![a-z=]))?(?P<dots>\.*)(?P<after>(?:\^[\w-]+|_[^\s|~^)]+|~)*))
     | (?P<wedge>[<>!]) | (?P<time>\d+/\d+) | (?P<words>"[^"]*") | (?P<set>\w+=\S+)
     | (?P<dynamics>(?:{DYNAMICS})\b)
@@ -83,7 +83,7 @@ class Staff:
             "~" in after,
         )
         sound.spans, self.waiting = self.waiting, []
-        bare = {pitch.strip("?").replace("n", "") for pitch in pitches}
+        bare = {bare_of(pitch) for pitch in pitches}
         sound.tied_from = self.tied & bare
         self.tied = (self.tied - bare) | (bare if sound.ties_on else set())
         for pitch in pitches:
@@ -93,15 +93,19 @@ class Staff:
     def _sign(self, pitch: str, sound: Sound) -> None:
         if pitch in ("r", "R", "X"):
             return
-        step, alter, octave, courtesy = re.fullmatch(  # type: ignore[union-attr]  # read before
-            r"([A-G])([#bn]*)(\d)(\??)", pitch
-        ).groups()
+        step, alter, octave, said = WRITTEN.fullmatch(pitch).groups()  # type: ignore[union-attr]  # read before
+        if said == "-":
+            return
+        if said.startswith("="):
+            self.signs[step + octave] = ALTERS[said[1:]]
+            sound.accidentals[pitch] = f"<accidental>{SIGNS[ALTERS[said[1:]]]}</accidental>"
+            return
         order = "FCGDAEB" if self.key > 0 else "BEADGCF"
         in_key = (1 if self.key > 0 else -1) if step in order[: abs(self.key)] else 0
         known = self.signs.get(step + octave, in_key)
-        tied = pitch.replace("n", "") in sound.tied_from
-        if (known != ALTERS[alter] and not tied) or alter == "n" or courtesy:
-            cautionary = ' cautionary="yes"' if courtesy else ""
+        tied = bare_of(pitch) in sound.tied_from
+        if (known != ALTERS[alter] and not tied) or alter == "n" or said:
+            cautionary = ' cautionary="yes"' if said else ""
             sound.accidentals[pitch] = (
                 f"<accidental{cautionary}>{SIGNS[ALTERS[alter]]}</accidental>"
             )

@@ -8,6 +8,7 @@ from xml.sax.saxutils import escape
 ALTERS = {"": 0, "n": 0, "#": 1, "b": -1, "##": 2, "bb": -2}
 ORNAMENTS = {"trill": "trill-mark", "turn": "turn", "mordent": "mordent"}
 DYNAMICS = r"p+|f+|m[pf]|s?fz|fp|sf"
+WRITTEN = re.compile(r"([A-G])([#bn]*)(\d)(\?|-|=[#bn]+|)")
 TECHNICAL = {"up-bow", "down-bow", "open-string", "harmonic", "snap-pizzicato", "stopped"}
 
 
@@ -51,8 +52,13 @@ def _notations(sound: Sound, ties: tuple[bool, bool]) -> str:
     return f"<notations>{free}</notations>" if free else ""
 
 
+def bare_of(pitch: str) -> str:
+    """A pitch without what is said of its sign."""
+    return re.sub(r"\?|-|=.*", "", pitch).replace("n", "")
+
+
 def _pitch(text: str) -> str:
-    step, alter, octave = re.fullmatch(r"([A-G])([#bn]*)(\d)\??", text).groups()  # type: ignore[union-attr]  # read before
+    step, alter, octave, _ = WRITTEN.fullmatch(text).groups()  # type: ignore[union-attr]  # read before
     said = f"<alter>{ALTERS[alter]}</alter>" if ALTERS[alter] else ""
     return f"<pitch><step>{step}</step>{said}<octave>{octave}</octave></pitch>"
 
@@ -60,9 +66,10 @@ def _pitch(text: str) -> str:
 def _sound_xml(sound: Sound, divisions: int, where: str) -> str:
     notes = []
     for place, pitch in enumerate(sound.pitches):
-        ties = (pitch.strip("?").replace("n", "") in sound.tied_from, sound.ties_on)
+        ties = (bool(sound.tied_from) and bare_of(pitch) in sound.tied_from, sound.ties_on)
         head = f"<grace{' slash=' + chr(34) + 'yes' + chr(34) if '/' in sound.kind else ''}/>"
         head = head if sound.kind.startswith("`") else ""
+        hidden = ' print-object="no"' if sound.kind == "hidden:" else ""
         head += "<cue/>" if sound.kind == "cue:" else ""
         head += "<chord/>" if place else ""
         whole = ' measure="yes"' if pitch == "R" else ""
@@ -85,7 +92,7 @@ def _sound_xml(sound: Sound, divisions: int, where: str) -> str:
         )
         voice, staff = where.split("/", 1)
         notes.append(
-            f"<note>{head}{said}{length}{tie}<voice>{voice}</voice>{shape}"
+            f"<note{hidden}>{head}{said}{length}{tie}<voice>{voice}</voice>{shape}"
             f"{sound.accidentals.get(pitch, '')}{ratio}{staff}{hanging}{sung}</note>"
         )
     return "".join(notes)

@@ -7,6 +7,7 @@ from typing import Any
 
 from rewriter.checking.rule import Rule
 from rewriter.checking.rules import (
+    accidental_differs,
     below_lowest_string,
     beyond_extreme,
     beyond_range,
@@ -31,6 +32,7 @@ from rewriter.checking.rules import (
 )
 
 RULES: tuple[Rule[Any, Any], ...] = (
+    accidental_differs.RULE,
     beyond_range.RULE,
     beyond_extreme.RULE,
     below_lowest_string.RULE,
