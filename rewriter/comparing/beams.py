@@ -21,27 +21,53 @@ _FLAGGED: Final = frozenset(
 )
 
 
-def beams(
-    bar: int, events: Iterable[Event], metre: Metre | None, divisions: int
-) -> Iterator[Thing]:
-    """Beams of a bar that say more than the metre does.
+class Beams:
+    """Looks through the beams of a part, bar by bar.
 
-    Args:
-        bar: index.
-        events: notes of the bar.
-        metre: in force; None where there is none.
-        divisions: of a quarter.
+    Attributes:
+        beat: divisions of the shortest beat of the last bar; of a quarter without a metre.
     """
-    voices: dict[str, list[Event]] = {}
-    for event in events:
-        if event.form and not (event.form.chord or event.form.grace):
-            voices.setdefault(event.form.voice, []).append(event)
-    groups = metre.groups if metre else ()
-    edges = [int(edge * divisions) for edge in accumulate(groups)]
-    for voice, notes in voices.items():
-        for what, note in _of_voice(notes, edges):
-            staff = note.form.staff if note.form else ""
-            yield Thing("beam", what, Point(bar, note.onset), voice, staff, None, note.place)
+
+    def __init__(self, divisions: int) -> None:
+        """Begin.
+
+        Args:
+            divisions: of a quarter.
+        """
+        self.beat = self._divisions = divisions
+        self._metre: Metre | None = None
+        self._edges: list[int] = []
+
+    def of_bar(self, bar: int, events: Iterable[Event], metre: Metre | None) -> Iterator[Thing]:
+        """Beams that say more than the metre does.
+
+        Args:
+            bar: index.
+            events: of the bar.
+            metre: in force; None where there is none.
+        """
+        if metre is not self._metre:
+            self._take(metre)
+        voices: dict[str, list[Event]] = {}
+        flagged = False
+        for event in events:
+            form = event.form
+            if form and not (form.chord or form.grace):
+                voices.setdefault(form.voice, []).append(event)
+                flagged = flagged or form.type in _FLAGGED or bool(form.beams)
+        for voice, notes in voices.items() if flagged else ():
+            for what, note in _of_voice(notes, self._edges):
+                staff = note.form.staff if note.form else ""
+                yield Thing(
+                    "beam", what, Point(bar, note.onset), voice, staff, None, note.place
+                )
+
+    def _take(self, metre: Metre | None) -> None:
+        self._metre = metre
+        groups = metre.groups if metre else ()
+        self._edges = [int(edge * self._divisions) for edge in accumulate(groups)]
+        shortest = min(groups) * self._divisions if groups else self._divisions
+        self.beat = max(int(shortest), 1)
 
 
 def _of_voice(notes: list[Event], edges: Sequence[int]) -> Iterator[tuple[str, Event]]:

@@ -85,10 +85,10 @@ def compare(
     pairs = list(paired_parts(a, b) if pairs is None else pairs)
     divisions = common_divisions((*a.parts, *b.parts))
     read = partial(_read, a, b, divisions, by=by, with_breaks=with_breaks)
-    found = _compared(Sides(a, b, pairs, divisions, *read(as_written=False)), bars)
+    found = Sides(a, b, pairs, divisions, *read(as_written=False)).compared(bars)
     if transposes(a) != transposes(b):
         # Lost by a program, which left what is written; or shown at another pitch.
-        written = _compared(Sides(a, b, pairs, divisions, *read(as_written=True)), bars)
+        written = Sides(a, b, pairs, divisions, *read(as_written=True)).compared(bars)
         found = min(found, written, key=lambda one: len(one.all))
     return found
 
@@ -108,15 +108,6 @@ def _read(
         ]
         for parts, move in ((a.parts, by), (b.parts, UNMOVED))
     ]
-
-
-def _compared(sides: Sides, bars: Mapping[int, int] | None) -> Comparison:
-    if bars is None:
-        bars = {bar: bar for bar in range(min(sides.counts))}
-    frame = sides.frame(bars)
-    told = _told_once(sides.differences(bars), sides.pairs)
-    found, gone = without_gone(sorted(told, key=lambda one: _order(one, frame)), sides)
-    return Comparison(found, gone, sides.pairs, sides.divisions, bars, sides.in_a, sides.in_b)
 
 
 class Sides(NamedTuple):
@@ -153,6 +144,19 @@ class Sides(NamedTuple):
             bars: indexes in A to indexes in B.
         """
         return Frame(bars, _lengths(self.in_a, self.in_b, bars, self.counts[0]))
+
+    def compared(self, bars: Mapping[int, int] | None = None) -> Comparison:
+        """What they do not have alike, in order, and what a program has lost.
+
+        Args:
+            bars: indexes in A to indexes in B; one to one where not given.
+        """
+        if bars is None:
+            bars = {bar: bar for bar in range(min(self.counts))}
+        frame = self.frame(bars)
+        told = _told_once(self.differences(bars), self.pairs)
+        found, gone = without_gone(sorted(told, key=lambda one: _order(one, frame)), self)
+        return Comparison(found, gone, self.pairs, self.divisions, bars, self.in_a, self.in_b)
 
     def differences(
         self, bars: Mapping[int, int], within: Container[int] | None = None

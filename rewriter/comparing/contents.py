@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.comparing.beams import beams
+from rewriter.comparing.beams import Beams
+from rewriter.comparing.beside_notes import TAGS, beside_notes
 from rewriter.comparing.marks import ON_EACH_NOTE, marks_of
 from rewriter.comparing.own_signs import own_signs, unpitched
-from rewriter.comparing.signs import barline, breaks, direction, figures, harmony
 from rewriter.comparing.spans import End, paired
 from rewriter.comparing.standing import Standing
 from rewriter.comparing.things import HEADING, Bar, Note, Point, Sign, Thing, plain_text
@@ -19,11 +20,11 @@ from rewriter.theory.pitch import FIFTHS_OF_STEP, Pitch
 from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
     from lxml.etree import _Element as Element
 
-    from rewriter.scores.events import BarEvents
+    from rewriter.scores.events import BarEvents, WrittenPitch
     from rewriter.scores.notes import NoteForm
     from rewriter.scores.score import Part
 
@@ -68,6 +69,33 @@ def contents(
     return _Reading(part, divisions, standing, with_breaks=with_breaks).contents()
 
 
+class _Told(NamedTuple):
+    """What notes of a form say alike.
+
+    Attributes:
+        says: as notes have it; not to be changed.
+        marks: that hang on each.
+        unpitched: what stands for the pitch of those without one.
+    """
+
+    says: dict[str, str]
+    marks: list[Sign]
+    unpitched: str
+
+
+class _Sounding(NamedTuple):
+    """A pitch and its name."""
+
+    pitch: Pitch
+    name: str
+
+
+_POINT: Final = partial(tuple.__new__, Point)
+_THING: Final = partial(tuple.__new__, Thing)
+_NOTE: Final = partial(tuple.__new__, Note)
+"""Of what there are thousands: half the time of calling the types."""
+
+
 class _Reading:
     """A part being read."""
 
@@ -80,32 +108,23 @@ class _Reading:
         self._standing = standing
         self._ends: list[End] = []
         self._things: list[Thing] = []
-        self._pitches: dict[tuple[object, Interval, Interval], Pitch | None] = {}
+        self._pitches: dict[tuple[object, Interval, Interval], _Sounding] = {}
+        self._forms: dict[NoteForm, _Told] = {}
 
     def contents(self) -> Contents:
         bars = []
         beamed = any(b"<beam" in bar for bar in self._part.bars)
+        beams = Beams(self._divisions)
         for index, read in enumerate(EventReader(self._part, self._divisions).bars()):
             self._things = []
             notes = list(self._notes(index, read))
-            self._things += beams(
-                index,
-                (event for event in read.events if event.form),
-                self._standing.metre,
-                self._divisions,
-            )
             metre = self._standing.metre
-            bars.append(Bar(notes, self._things, read.end, self._beat(), metre))
+            self._things += beams.of_bar(index, read.events, metre)
+            bars.append(Bar(notes, self._things, read.end, beams.beat, metre))
         line = Timeline(bar.length for bar in bars)
         for span in paired(self._ends, line, self._divisions // 2):
             bars[span.at.bar].things.append(span)
         return Contents(_heading(self._part.entry), bars, beamed)
-
-    def _beat(self) -> int:
-        metre = self._standing.metre
-        if metre is None or not metre.groups:
-            return self._divisions
-        return max(int(min(metre.groups) * self._divisions), 1)
 
     def _notes(self, index: int, read: BarEvents) -> Iterator[Note]:
         """Notes of a bar; whatever else is in it goes to the things on the way."""
@@ -113,24 +132,33 @@ class _Reading:
         graces = _grace_places(read.events)
         seen: set[tuple[Sign, Point, str]] = set()
         for event in read.events:
-            scale = read.scales.get(event.place, scale)
-            if event.form is None:
-                self._other(index, event, float(scale), read.end)
+            form = event.form
+            if form is None:
+                scale = read.scales.get(event.place, scale)
+                self._other(index, event, scale, read.end)
                 continue
-            at = Point(index, event.onset, graces.get(event.place, 0))
-            for mark in marks_of(event.form):
-                key = mark, at, event.form.voice
+            told = self._forms.get(form)
+            if told is None:
+                told = self._forms[form] = self._told(form, event)
+            at = _POINT((index, event.onset, graces.get(event.place, 0)))
+            for mark in told.marks:
+                key = mark, at, form.voice
                 if mark.kind in ON_EACH_NOTE or mark.end or key not in seen:
                     seen.add(key)
-                    self._mark(mark, at, event)
-            if event.form.kind != "rest":
-                yield self._note(event, event.form, at)
+                    thing = Thing(
+                        mark.kind, mark.what, at, form.voice, form.staff, None, event.place
+                    )
+                    self._keep(thing, mark.end, mark.number)
+            if form.kind != "rest":
+                yield self._note(event, form, told, at)
 
-    def _mark(self, mark: Sign, at: Point, event: Event) -> None:
-        form = event.form
-        voice, staff = (form.voice, form.staff) if form else ("", "")
-        thing = Thing(mark.kind, mark.what, at, voice, staff, None, event.place)
-        self._keep(thing, mark.end, mark.number)
+    def _told(self, form: NoteForm, event: Event) -> _Told:
+        """What all notes of a form say alike."""
+        says = own_signs(form, event.data)
+        if event.length:
+            says["length"] = str(Fraction(event.length, self._divisions))
+        without_pitch = unpitched(form) if form.kind != "rest" else ""
+        return _Told(says, list(marks_of(form)), without_pitch)
 
     def _keep(self, thing: Thing, end: str, number: str) -> None:
         if end:
@@ -138,70 +166,47 @@ class _Reading:
         else:
             self._things.append(thing)
 
-    def _note(self, event: Event, form: NoteForm, at: Point) -> Note:
-        pitch = self._sounding(event)
-        what = str(pitch) if pitch else unpitched(form)
-        thing = Thing("note", what, at, form.voice, form.staff, None, event.place)
-        says = own_signs(form, event.data)
-        if event.length:
-            says["length"] = str(Fraction(event.length, self._divisions))
-        return Note(thing, pitch, event.length, says)
-
-    def _sounding(self, event: Event) -> Pitch | None:
+    def _note(self, event: Event, form: NoteForm, told: _Told, at: Point) -> Note:
         written = event.pitch
         if written is None or written.step not in FIFTHS_OF_STEP:
-            return None
+            pitch, name = None, told.unpitched
+        else:
+            pitch, name = self._sounding(written)
+        thing = _THING(("note", name, at, form.voice, form.staff, None, event.place))
+        return _NOTE((thing, pitch, event.length, told.says))
+
+    def _sounding(self, written: WrittenPitch) -> _Sounding:
         moves = self._standing.transposed, self._standing.moved
         key = written, *moves
-        if key not in self._pitches:
+        known = self._pitches.get(key)
+        if known is None:
             try:
                 pitch = Pitch(written.step, float(written.alter or 0), int(written.octave))
             except ValueError:
                 pitch = Pitch(written.step, 0, 4)
             for move in moves:
                 pitch = transpose(pitch, move) if move != UNMOVED else pitch
-            self._pitches[key] = pitch
-        return self._pitches[key]
+            known = self._pitches[key] = _Sounding(pitch, str(pitch))
+        return known
 
-    def _other(self, index: int, event: Event, scale: float, end: int) -> None:
-        read = _OTHERS.get(event.tag)
-        if read is None or (event.tag == "print" and not (index and self._with_breaks)):
-            return
-        element = element_of(event.data)
+    def _other(self, index: int, event: Event, scale: Fraction, end: int) -> None:
         if event.tag == "attributes":
-            for kind, staff, said in self._standing.take(element):
+            for kind, staff, said in self._standing.take(element_of(event.data)):
                 at = Point(index, event.onset)
                 self._things.append(Thing(kind, said, at, "", staff, None, event.place))
             return
-        onset = max(event.onset + _offset(element, scale), 0)
-        if event.tag == "barline":
-            onset = 0 if element.get("location") == "left" else max(end, event.onset)
-        of_all = event.tag in {"barline", "print"}
-        staff = "" if of_all else plain_text(element.findtext("staff")) or "1"
-        for sign in read(element, self._standing.sounding):
-            self._keep(
-                Thing(sign.kind, sign.what, Point(index, onset), "", staff, None, event.place),
-                sign.end,
-                sign.number,
-            )
-
-
-def _offset(element: Element, scale: float) -> int:
-    """How far after its place a direction is meant, in divisions counted in."""
-    try:
-        return round(float(plain_text(element.findtext("offset")) or 0) * scale)
-    except (ValueError, OverflowError):
-        return 0
-
-
-_OTHERS: Final[dict[str, Callable[[Element, Interval], Iterator[Sign]]]] = {
-    "attributes": lambda _element, _by: iter(()),
-    "direction": lambda element, _by: direction(element),
-    "barline": lambda element, _by: barline(element),
-    "print": lambda element, _by: breaks(element),
-    "harmony": lambda element, by: iter((harmony(element, by),)),
-    "figured-bass": lambda element, _by: iter((figures(element),)),
-}
+        if event.tag not in TAGS or (
+            event.tag == "print" and not (index and self._with_breaks)
+        ):
+            return
+        beside = beside_notes(event.data, event.tag, self._standing.sounding)
+        onset = max(event.onset + beside.late(scale), 0)
+        if beside.edge:
+            onset = 0 if beside.edge == "left" else max(end, event.onset)
+        for sign in beside.signs:
+            at = Point(index, onset)
+            thing = Thing(sign.kind, sign.what, at, "", beside.staff, None, event.place)
+            self._keep(thing, sign.end, sign.number)
 
 
 def _grace_places(events: list[Event]) -> dict[int, int]:

@@ -39,6 +39,9 @@ def paired_notes(a: Bar, b: Bar) -> Paired:
         a: a bar.
         b: the bar that answers to it, in the same divisions.
     """
+    alike = _one_after_the_other(a, b)
+    if alike is not None:
+        return alike
     voices = _voices(a, b, _unmistakable(a.notes, b.notes))
     pairs: list[tuple[Note, Note]] = []
     left_a, left_b = a.notes, b.notes
@@ -51,6 +54,29 @@ def paired_notes(a: Bar, b: Bar) -> Paired:
         more, left_a, left_b = _nearest(left_a, left_b, key, voices)
         pairs += more
     return Paired(pairs, left_a, left_b, voices)
+
+
+def _one_after_the_other(a: Bar, b: Bar) -> Paired | None:
+    """Notes of two bars that are alike in all they say and stand in the same order, as most do.
+
+    None where they are not, or where voices do not answer to each other one to one.
+    """
+    if len(a.notes) != len(b.notes):
+        return None
+    of_b: dict[str, str] = {}
+    of_a: dict[str, str] = {}
+    pairs = list(zip(a.notes, b.notes, strict=True))
+    for (thing, _, length, says), (other, _, its_length, its_says) in pairs:
+        if (
+            length != its_length
+            or thing.what != other.what
+            or thing.at[1:] != other.at[1:]
+            or says != its_says
+            or of_b.setdefault(other.voice, thing.voice) != thing.voice
+            or of_a.setdefault(thing.voice, other.voice) != other.voice
+        ):
+            return None
+    return Paired(pairs, [], [], _with_the_rest(of_b, a, b))
 
 
 def note_differences(found: Paired, part: PartPair | None) -> Iterator[Difference]:
@@ -162,7 +188,13 @@ def _voices(a: Bar, b: Bar, pairs: Iterable[tuple[Note, Note]]) -> dict[str, str
     for (one, two), _ in sorted(shared.items(), key=lambda item: (-item[1], sorted(item[0]))):
         if two not in found and one not in found.values():
             found[two] = one
-    left_a = [voice for voice in _voices_of(a) if voice not in found.values()]
+    return _with_the_rest(found, a, b)
+
+
+def _with_the_rest(found: dict[str, str], a: Bar, b: Bar) -> dict[str, str]:
+    """Voices of B to those of A, and those that are left in their order."""
+    taken = set(found.values())
+    left_a = [voice for voice in _voices_of(a) if voice not in taken]
     left_b = [voice for voice in _voices_of(b) if voice not in found]
     return found | dict(zip(left_b, left_a, strict=False))
 

@@ -86,8 +86,12 @@ def _bar(one: Told) -> str:
     if not place.bar:
         return "Heading"
     said = Place(movement=place.movement, bar=place.bar).text
-    now = f" (now {one.now.place.bar})" if one.now and one.now.place.bar != place.bar else ""
-    return said[0].upper() + said[1:] + now
+    note = ""
+    if one.kind == "bar" and one.was is None:
+        note = " of the second score"
+    elif one.now and one.now.place.bar != place.bar:
+        note = f" (now {one.now.place.bar})"
+    return said[0].upper() + said[1:] + note
 
 
 def _of_bar(heading: str, differences: Iterator[Told]) -> Iterator[str]:

@@ -11,7 +11,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.bench import against_floor, against_layout, against_music21, growth, start_up
+from tests.bench import (
+    against_floor,
+    against_layout,
+    against_music21,
+    against_parses,
+    growth,
+    start_up,
+)
 from tests.bench.timing import Row
 
 
@@ -31,6 +38,9 @@ GROUPS = {
     ),
     "plan": Group(
         "a plan, against one layout; parts, in floors", against_layout.rows, 5, 11
+    ),
+    "differences": Group(
+        "two scores compared, against lxml parsing both", against_parses.rows, 3, 11
     ),
     "start": Group(
         "command, against python -c 'import lxml.etree, click'", start_up.rows, 5, 21

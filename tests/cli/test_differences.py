@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+import rewriter as package
+from rewriter.musicxml.saving import PLACEHOLDER, digest_said, stamp
 from rewriter.reporting.schema import report_schema
 from tests.cli.running import Said, rewriter
 from tests.comparing.resaving import resaved
@@ -119,6 +121,45 @@ def test_the_json_satisfies_its_schema(rewriter: Command) -> None:
     assert (slur["was"]["place"]["bar"], slur["was"]["place"]["beat"]) == ("1", "1")
     assert (slur["now"]["until"]["bar"], slur["now"]["until"]["bar_counted"]) == ("2", 3)
     assert [each["bars"] for each in found["changed_parts"]] == [["1-4"], ["1", "3-4"]]
+
+
+def test_bars_that_were_cut_or_put_in(rewriter: Command, tmp_path: Path) -> None:
+    was = "4/4 C5q D5 E5 F5 | G5h A5h | B4w | C5h D5h | E5w | G4q A4 B4 C5 | D5w"
+    now = (
+        "4/4 C5q D5 E5 F5 | G5h A5h | F5w | A4q B4 A4 G4 | B4w | C5h D5h^accent "
+        "| E5w | G4q A4 B4 C5 | D5w"
+    )
+    (tmp_path / "was.musicxml").write_bytes(sketch(was))
+    (tmp_path / "now.musicxml").write_bytes(sketch(now))
+    assert rewriter("differences", "was.musicxml", "now.musicxml").out == (
+        "was.musicxml, now.musicxml: 3 differences\n\n"
+        "Bar 3 of the second score\n    every part  bar is new\n\n"
+        "Bar 4 of the second score\n    every part  bar is new\n\n"
+        "Bar 4 (now 6)\n  beat 3  Flute  articulation accent is new\n"
+    )
+    said = rewriter("differences", "was.musicxml", "now.musicxml", "--changed-pages")
+    assert said.out.splitlines()[-1] == "  Flute  bars 3-4, 6"
+    said = rewriter("differences", "now.musicxml", "was.musicxml")
+    assert said.out.splitlines()[-5:] == [
+        "Bar 3",
+        "    every part  bar is gone",
+        "",
+        "Bar 4",
+        "    every part  bar is gone",
+    ]
+
+
+def test_one_that_claims_to_be_the_tools_own(rewriter: Command, tmp_path: Path) -> None:
+    """A forged digest: the bars are cut without a parse, and cannot be read."""
+    made = package.expand(sketch("4/4 C5w | D5w"), "Vn I").score
+    torn = made.replace(b"</clef>", b"<clef>")
+    torn = torn.replace(digest_said(torn).encode(), PLACEHOLDER.encode())
+    (tmp_path / "a.musicxml").write_bytes(made)
+    (tmp_path / "b.musicxml").write_bytes(stamp(torn))
+    said = rewriter("differences", "a.musicxml", "b.musicxml")
+    assert (said.status, said.out) == (2, "")
+    assert said.err.startswith("b.musicxml: ")
+    assert said.err.count("\n") == 1
 
 
 def test_parts_of_one_name_and_parts_alone(rewriter: Command, tmp_path: Path) -> None:
