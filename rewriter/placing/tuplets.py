@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.sketch.listening import notes_in
-
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -15,14 +13,7 @@ if TYPE_CHECKING:
 
 def beginnings(voice: Voice, bar: int) -> list[int]:
     """For every note of a bar the place where its tuplet or tremolo begins; its own if none."""
-    begun: list[int] = []
-    inside = 0
-    for place, note in enumerate(notes_in(voice, bar)):
-        begun.append(begun[-1] if inside > 0 and begun else place)
-        for sign in note.shape.notations:
-            if sign.tag in {"tuplet", "tremolo"}:
-                inside += (sign.type == "start") - (sign.type == "stop")
-    return begun
+    return voice.bars[bar].begins
 
 
 def whole(voice: Voice, notes: Iterable[Where]) -> list[Where]:

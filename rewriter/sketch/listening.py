@@ -5,14 +5,13 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from typing import TYPE_CHECKING
 
-from rewriter.sketch.model import Note
 from rewriter.sketch.voices import Listener
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
 
-    from rewriter.sketch.model import Sounding, Voice
+    from rewriter.sketch.model import Note, Sounding, Voice
 
 Where = tuple[int, int]
 """A note of a voice: index of the bar, place among the notes of that bar."""
@@ -20,7 +19,7 @@ Where = tuple[int, int]
 
 def notes_in(voice: Voice, bar: int) -> list[Note]:
     """The notes of a bar, rests and grace notes included."""
-    return [item for item in voice.bars[bar].items if isinstance(item, Note)]
+    return voice.bars[bar].notes
 
 
 def where(voice: Voice, index: int) -> Where:

@@ -194,13 +194,29 @@ class VoiceBar:
         plain: True where the bar holds one whole-bar rest and nothing of its own.
     """
 
-    __slots__ = ("items", "plain", "template", "top_template")
+    __slots__ = ("_begins", "_notes", "items", "plain", "template", "top_template")
 
     def __init__(self, items: list[Note | Sign]) -> None:
         self.items = items
         self.template = b""
         self.top_template = b""
         self.plain = False
+        self._notes: list[Note] | None = None
+        self._begins: list[int] | None = None
+
+    @property
+    def notes(self) -> list[Note]:
+        """The notes, rests and grace notes included; asked for once the items are settled."""
+        if self._notes is None:
+            self._notes = [item for item in self.items if isinstance(item, Note)]
+        return self._notes
+
+    @property
+    def begins(self) -> list[int]:
+        """For every note the place where its tuplet or tremolo begins; its own if none."""
+        if self._begins is None:
+            self._begins = _beginnings(self.notes)
+        return self._begins
 
     def write(self) -> None:
         """Join the templates from the pieces of the items."""
@@ -210,6 +226,17 @@ class VoiceBar:
         if len(own) != len(items):
             self.template = b"".join(_pieces(own))
         self.plain = len(items) == 1 and _is_bar_rest(items[0])
+
+
+def _beginnings(notes: Sequence[Note]) -> list[int]:
+    begun: list[int] = []
+    inside = 0
+    for place, note in enumerate(notes):
+        begun.append(begun[-1] if inside > 0 and begun else place)
+        for sign in note.shape.notations:
+            if sign.tag in {"tuplet", "tremolo"}:
+                inside += (sign.type == "start") - (sign.type == "stop")
+    return begun
 
 
 def _is_bar_rest(item: Note | Sign) -> bool:
