@@ -46,8 +46,10 @@ def reminders(
     for run in runs:
         for (bar, place), _ in run.level:
             border = notes_in(run.voice, bar)[place].onset
-            here = list(_read(plays, bar))
             altered = [*_altered(_read(plays, bar - 1), frame, bar - 1)] if bar else []
+            if not (altered or border):
+                continue
+            here = list(_read(plays, bar))
             altered += _altered((one for one in here if one.onset < border), frame, bar)
             if not altered:
                 continue

@@ -176,7 +176,8 @@ def _marks(
             expressions.append((here, b""))
         for item in source.items:
             if isinstance(item, Note):
-                dynamics += [(here, item.onset, mark) for mark in _on_note(item)]
+                if item.shape.notations or item.chord:
+                    dynamics += [(here, item.onset, mark) for mark in _on_note(item)]
                 here = (index, here[1] + 1)
             elif item.detail is not None and item.scope == "line":
                 at = (index, item.speaks_of(notes[index], here[1]))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -277,5 +278,5 @@ def _sounding_together(lines: Sequence[Line]) -> list[Sounding]:
                 own += groups  # noqa: PLW2901 - as this line's groups are counted on
             heard.append(Sounding(bar, start, length, midi + shift, own, index))
         groups += highest + 1
-    heard.sort(key=lambda sounding: (sounding.bar, sounding.start))
+    heard.sort(key=attrgetter("bar", "start"))
     return heard

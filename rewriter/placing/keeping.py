@@ -116,8 +116,12 @@ def _kept(notes: Notes, one: Excursion, until: int, receiver: Reach) -> Excursio
 
 def _too_soon(notes: Notes, back: int, until: int) -> int | None:
     """The last note the giver would play if that is too little; None where it is enough."""
+    begin, timeline = notes.soundings[back].start, notes.voice.timeline
+    least = LEAST_BARS_BACK * timeline.length(timeline.moment(begin).bar)
     for at in range(back, until):
-        if bars_between(notes, back, at) >= LEAST_BARS_BACK:
+        # What lasts less than bars as long as the first is no more in longer ones.
+        long = notes.ends[at] - begin >= least
+        if long and bars_between(notes, back, at) >= LEAST_BARS_BACK:
             return None
         if ends_phrase(notes, at):
             return at

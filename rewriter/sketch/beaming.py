@@ -99,7 +99,7 @@ def _is_short_rest(note: Note) -> bool:
 
 
 def _beam(note: Note, level: str) -> str:
-    return dict(note.shape.beams).get(level, "")
+    return dict(note.shape.beams).get(level, "") if note.shape.beams else ""
 
 
 def _close_group(notes: Sequence[Note], group: Sequence[Note], level: str, ends: Open) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from rewriter.sketch.voices import Listener
@@ -81,11 +82,14 @@ def left_of(
             left.append(sounding)
         else:
             left += _without(voice, sounding, silent)
-    return sorted(left, key=lambda sounding: sounding.index)
+    return sorted(left, key=attrgetter("index"))
 
 
 def _without(voice: Voice, sounding: Sounding, silent: Collection[int]) -> list[Sounding]:
     """A sounding without some of its notes: what is left, as one or several."""
+    first = voice.bars[sounding.bar].notes[sounding.index - voice.firsts[sounding.bar]]
+    if first.length == sounding.length:  # as most are, it is written as one note
+        return [] if sounding.index in silent else [sounding]
     left: list[Sounding] = []
     start, follows = sounding.start, False
     for index, note in _pieces(voice, sounding):

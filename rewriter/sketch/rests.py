@@ -132,6 +132,7 @@ def rests_between(start: int, stop: int, bar: FrameBar, divisions: int) -> list[
     return [*rests, _gap(last, stop)] if last < stop else rests
 
 
+@lru_cache(maxsize=1024)
 def _on_grid(onset: int, divisions: int) -> int:
     """The thirty-second a hair away from an onset; the onset where there is none."""
     step = _GRID * divisions
