@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rewriter.reporting.results import Report
     from rewriter.verbs.check import check
     from rewriter.verbs.differences import differences
+    from rewriter.verbs.enforce import Enforcement, enforce
     from rewriter.verbs.expand import Expansion, expand
     from rewriter.verbs.look import look
     from rewriter.verbs.parts import Part, parts, write_parts
@@ -29,6 +30,7 @@ __version__ = "0.1.0"
 __all__ = [
     "Checked",
     "Differences",
+    "Enforcement",
     "Expansion",
     "Finding",
     "Look",
@@ -38,6 +40,7 @@ __all__ = [
     "__version__",
     "check",
     "differences",
+    "enforce",
     "expand",
     "look",
     "parts",
@@ -48,6 +51,8 @@ __all__ = [
 _HOMES = {
     "check": "rewriter.verbs.check",
     "Checked": "rewriter.reporting.checked",
+    "enforce": "rewriter.verbs.enforce",
+    "Enforcement": "rewriter.verbs.enforce",
     "differences": "rewriter.verbs.differences",
     "Differences": "rewriter.reporting.differences",
     "expand": "rewriter.verbs.expand",

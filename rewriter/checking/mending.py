@@ -46,11 +46,13 @@ class Mended(NamedTuple):
     """A score after mending.
 
     Attributes:
-        score: as it is now.
+        before: as it was.
+        score: as it is now; the same object where nothing was done.
         done: what was put right, in the order in which it was.
         left: findings that are still there.
     """
 
+    before: Finished
     score: Finished
     done: list[Done]
     left: list[Finding]
@@ -71,12 +73,10 @@ def mended(
         again: looks at a changed file as at this one.
         wanted: says for the id of a rule whether it may mend.
 
-    Returns:
-        The score unchanged, the same object, where there is nothing to do.
-
     Raises:
         RuntimeError: mends go round in a circle; the rules are named.
     """
+    before = score
     done: list[Done] = []
     refused: dict[_Key, str] = {}
     seen = {score.score.digest}
@@ -97,7 +97,7 @@ def mended(
             for one, mend in chosen
         ]
         score, found = made, then
-    return Mended(score, done, [_left(one, refused) for one in found])
+    return Mended(before, score, done, [_left(one, refused) for one in found])
 
 
 def _chosen(

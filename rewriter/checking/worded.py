@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from rewriter.checking.rule import Rule, Said, Unmended
     from rewriter.problems import Severity
 
+NOT_MENDED = "not mended"
+"""What a reason against mending begins with."""
+
 
 def worded(
     rule: Rule[Any, Any], severity: Severity, said: Said, mend: Mend | Unmended | None = None
@@ -50,4 +53,4 @@ def with_mend(finding: Finding, mend: Mend | Unmended) -> Finding:
 def _told(mend: Mend | Unmended | None) -> str:
     if isinstance(mend, Mend):
         return mend.what
-    return f"not mended: {mend.why}" if mend else ""
+    return f"{NOT_MENDED}: {mend.why}" if mend else ""

@@ -14,6 +14,7 @@ from rewriter.cli.options import (
     house_option,
     option,
     quiet_option,
+    section_option,
 )
 from rewriter.cli.project_jobs import with_defaults
 from rewriter.cli.score_files import score_files
@@ -44,15 +45,7 @@ Examples:
 """,
 )
 @click.argument("scores", type=FILE, nargs=-1, required=True, metavar="SCORE|FOLDER...")
-@option(
-    "--section",
-    "sections",
-    group=READ,
-    multiple=True,
-    metavar="PART=SECTION",
-    help='Which part is which section where the score does not make it plain: "P3=Vla", '
-    '"Bassi=Vc+Db". May be given several times.',
-)
+@section_option(READ)
 @ensemble_of_house_option(READ)
 @house_option(WANT)
 @option(

@@ -35,6 +35,7 @@ COMMANDS = {
     "expand": "rewriter.cli.expand",
     "parts": "rewriter.cli.parts",
     "check": "rewriter.cli.check",
+    "enforce": "rewriter.cli.enforce",
     "differences": "rewriter.cli.differences",
     "rules": "rewriter.cli.rules",
     "completion": "rewriter.cli.completion",

@@ -187,3 +187,16 @@ def force_option(group: str) -> Decorator:
         is_flag=True,
         help="Replace files that are not the tool's own last output.",
     )
+
+
+def section_option(group: str) -> Decorator:
+    """``--section``: which part is which section."""
+    return option(
+        "--section",
+        "sections",
+        group=group,
+        multiple=True,
+        metavar="PART=SECTION",
+        help='Which part is which section where the score does not make it plain: "P3=Vla", '
+        '"Bassi=Vc+Db". May be given several times.',
+    )

@@ -28,6 +28,7 @@ __all__ = [
     "check_target",
     "digest_said",
     "has_digest",
+    "in_container",
     "is_untouched",
     "save",
     "stage_score",
@@ -132,6 +133,21 @@ def check_target(target: Path, *, force: bool = False, inputs: Collection[Path] 
         from rewriter.musicxml.together import cannot_write
 
         raise cannot_write(error).within(name) from None
+
+
+def in_container(data: bytes, target: Path) -> bytes:
+    """A score zipped or not, as the name of its file asks for.
+
+    Args:
+        data: MusicXML, or a zip with it; kept as it is where it need not change.
+        target: ends in ``.mxl`` for a zip.
+
+    Raises:
+        Refused: the zip holds no score.
+    """
+    if target.suffix.lower() == ".mxl":
+        return data if is_zip(data) else write_musicxml_zip(data, inner_name(target))
+    return unzip_score(data) if is_zip(data) else data
 
 
 def _real(target: Path) -> Path:

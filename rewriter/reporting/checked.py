@@ -60,6 +60,7 @@ class Flaw(msgspec.Struct, frozen=True, kw_only=True):
         wants: what the rule wants.
         mend: what would put it right, or why nothing does; empty where its rule never mends.
         message: the sentence for people, without the place.
+        mended: True where it has been put right.
     """
 
     score: str
@@ -76,6 +77,7 @@ class Flaw(msgspec.Struct, frozen=True, kw_only=True):
     wants: str
     mend: str
     message: str
+    mended: bool = False
 
 
 class Checked(msgspec.Struct, frozen=True, kw_only=True):

@@ -6,6 +6,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from rewriter.checking.worded import NOT_MENDED
 from rewriter.problems import beat_text
 from rewriter.reporting.checked import ORDER
 from rewriter.reporting.columns import count, wrap_hanging
@@ -27,10 +28,10 @@ def checked_as_text(checked: Checked, width: int) -> str:
         Lines, each ended.
     """
     lines = list(_head(checked, width))
-    for (movement, bar), flaws in groupby(checked.findings, key=_bar):
-        lines += ["", _bar_text(movement, bar)]
+    for (movement, bar), flaws in groupby(checked.findings, key=bar_of):
+        lines += ["", bar_text(movement, bar)]
         for one in flaws:
-            lines += wrap_hanging(_said(one), first="  ", rest="      ", width=width)
+            lines += wrap_hanging(said_flaw(one), first="  ", rest="      ", width=width)
     return "\n".join(lines) + "\n"
 
 
@@ -56,21 +57,30 @@ def count_flaws(flaws: Sequence[Flaw]) -> str:
     return ", ".join(said) or "no findings"
 
 
-def _bar(one: Flaw) -> tuple[int, str]:
+def bar_of(one: Flaw) -> tuple[int, str]:
+    """Under which heading a finding stands: its movement, and its bar as printed."""
     return one.movement, one.bar
 
 
-def _bar_text(movement: int, bar: str) -> str:
+def bar_text(movement: int, bar: str) -> str:
+    """A heading."""
     if not bar:
         return "The whole score"
     return f"Movement {movement}, bar {bar}" if movement else f"Bar {bar}"
 
 
-def _said(one: Flaw) -> str:
+def said_flaw(one: Flaw) -> str:
     """``error: Vn I, beat 2: WHAT  [rule]  mend: HOW``."""
     beat = f"beat {beat_text(Fraction(one.beat))}" if one.beat else ""
     where = ", ".join(part for part in (one.section, beat) if part)
     place = f"{where}: " if where else ""
-    mend = f"; {one.mend}" if one.mend.startswith("not mended") else ""
-    mend = mend or (f"; enforce would: {one.mend}" if one.mend else "")
-    return f"{one.severity}: {place}{one.message}{mend}  [{one.rule}]"
+    return f"{one.severity}: {place}{one.message}{_mend(one)}  [{one.rule}]"
+
+
+def _mend(one: Flaw) -> str:
+    """What has become of it; what only could be done, its message says already."""
+    if not one.mend:
+        return ""
+    if one.mended:
+        return f" - mended: {one.mend}"
+    return f" - {one.mend}" if one.mend.startswith(NOT_MENDED) else ""

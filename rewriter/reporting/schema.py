@@ -16,6 +16,7 @@ from msgspec import inspect
 from rewriter.reporting.as_json import ReportFile
 from rewriter.reporting.checked import CheckedFiles
 from rewriter.reporting.differences import Differences
+from rewriter.reporting.enforced import EnforcedFiles
 from rewriter.rulefiles.schemas import DIALECT
 from rewriter.rulefiles.shelf import shipped_folder
 
@@ -37,6 +38,7 @@ class Published(NamedTuple):
 PUBLISHED = {
     "report": Published(ReportFile, "Report of rewriter expand"),
     "check": Published(CheckedFiles, "What rewriter check --json prints"),
+    "enforce": Published(EnforcedFiles, "What rewriter enforce --json prints"),
     "differences": Published(Differences, "What rewriter differences --json prints"),
 }
 """By the names of their schemas."""
