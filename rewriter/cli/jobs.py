@@ -79,6 +79,7 @@ class Outcome(NamedTuple):
         changes: the files, written beside their places but in a dry run.
         score: itself, where it goes to stdout; else empty.
         copy: where a copy of it is kept; None where none is.
+        copy_removed: True where none is any more, and that of an earlier score is taken away.
     """
 
     sketch: Path
@@ -92,6 +93,7 @@ class Outcome(NamedTuple):
     changes: tuple[Change, ...] = ()
     score: bytes = b""
     copy: Path | None = None
+    copy_removed: bool = False
 
     @property
     def is_up_to_date(self) -> bool:
@@ -156,9 +158,10 @@ def _done(run: Run, job: Job, staged: list[Change]) -> Outcome:
     staged.append(stage_score(run, expansion.score, job.target, **manner))
     from rewriter.musicxml.copies import copy_of, stage_or_remove_copy
 
-    copy = copy_of(job.target) if job.copy else None
-    outcome = outcome._replace(copy=copy)
-    staged += stage_or_remove_copy(run, expansion.score, job.target, keep=job.copy, **manner)
+    changes = [*stage_or_remove_copy(run, expansion.score, job.target, keep=job.copy, **manner)]
+    staged += changes
+    copy = copy_of(job.target) if changes else None
+    outcome = outcome._replace(copy=copy, copy_removed=bool(copy) and not job.copy)
     return outcome._replace(changes=tuple(staged))
 
 

@@ -71,7 +71,7 @@ def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
                 "" if each.score else str(each.target),
                 _parts_of(each),
                 changed=each.changed,
-                copy=str(each.copy or ""),
+                copy="" if each.copy_removed else str(each.copy or ""),
                 earlier_parts=_earlier_parts_of(each),
             )
             for each in outcomes

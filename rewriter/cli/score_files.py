@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rewriter.cli.streams import STREAM
-from rewriter.cli.wildcards import files_of_pattern
+from rewriter.cli.wildcards import but_copies, files_of_pattern
 from rewriter.musicxml.copies import FOLDER
 from rewriter.problems import Refused
 
@@ -28,7 +28,8 @@ def score_files(named: Sequence[Path]) -> list[Path]:
     Raises:
         Refused: there is no score in a folder, or nothing matches a pattern.
     """
-    return list(dict.fromkeys(file for path in named for file in _files(path)))
+    files = list(dict.fromkeys(file for path in named for file in _files(path)))
+    return list(but_copies(files))
 
 
 def _files(path: Path) -> Iterator[Path]:

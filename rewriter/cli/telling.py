@@ -71,6 +71,8 @@ def _report(outcome: Outcome, report: Report, manner: Manner, *, is_first: bool)
         say(summarise(report, target, done) + "\n")
         return
     copy = str(outcome.copy or "")
+    if outcome.copy_removed:
+        copy += f" is of an earlier score and {'would be' if manner.dry else 'is'} removed"
     text = as_text(
         report, target, terminal_width(), done=done, changed=outcome.changed, copy=copy
     )

@@ -29,8 +29,7 @@ def expand_patterns(
     Args:
         context: of the command line.
         param: the argument.
-        paths: as named; what is there as a file is no pattern. Copies of what was made, which
-            patterns of the shell find too, are left out.
+        paths: as named; what is there as a file is no pattern. Copies are left out.
 
     Raises:
         Refused: nothing matches a pattern, or a rule is named that belongs to an option.
@@ -39,8 +38,16 @@ def expand_patterns(
         _refuse_rule(str(path))
     if any(map(_is_pattern, paths)):
         paths = list(dict.fromkeys(file for path in paths for file in files_of_pattern(path)))
-    sketches = tuple(path for path in paths if not is_copy(path))
-    return sketches or tuple(paths)  # who names nothing but copies means them
+    return tuple(but_copies(paths))
+
+
+def but_copies(paths: Sequence[Path]) -> Sequence[Path]:
+    """Files without copies of what was made, which patterns of the shell find too.
+
+    Args:
+        paths: files; who names nothing but copies means them.
+    """
+    return [path for path in paths if not is_copy(path)] or paths
 
 
 def _refuse_rule(said: str) -> None:

@@ -63,8 +63,13 @@ def test_of_another_score_none_stays(rewriter: Command) -> None:
     rewriter(*ASKED, "--layout", "Vn I / Vla")
     rewriter(*ASKED, "--layout", "Vn I / Vla", "--no-copy")
     assert len(copies()) == 6
-    rewriter(*ASKED, "--layout", "Vn I / Vc", "--no-copy")
+    asked = (*ASKED, "--layout", "Vn I / Vc", "--no-copy")
+    row = f"  Copy        {COPY} is of an earlier score and {{}} removed\n"
+    assert row.format("would be") in rewriter(*asked, "--dry-run").out
+    assert len(copies()) == 6
+    assert row.format("is") in rewriter(*asked).out
     assert copies() == []
+    assert json.loads(Path("r.json").read_bytes())["scores"][0]["copy"] == ""
 
 
 def test_a_project_may_want_none(rewriter: Command) -> None:
@@ -124,6 +129,8 @@ def test_patterns_find_sketches_and_no_copies(rewriter: Command) -> None:
     assert "a-strings" not in said.out
     named = ("expand", "in/as-made/a.mxl", "in/quay.mxl.musicxml", "--layout", "Vc")
     assert "a-strings" not in rewriter(*named, "--dry-run").out
+    said = rewriter("check", "in/a.mxl", "in/as-made/a.mxl")
+    assert "as-made" not in said.out
     alone = rewriter(
         "expand", "in/as-made/a.mxl", "--layout", "Vc", "--dry-run", "--tune", "P4"
     )
