@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from rewriter.checking.finished_lines import PartLine, lines_of
+from rewriter.checking.limits import limits_of
 from rewriter.hearing.sections import sections_of
 from rewriter.problems import Place, exact_text
 from rewriter.scores.in_force import PartInForce
@@ -73,6 +74,15 @@ class Finished:
         """Parts that sections play, soloists left out."""
         return [one.part for one in self.players if one.sections and not one.soloist]
 
+    @cached_property
+    def struck(self) -> dict[tuple[int, float], set[int]]:
+        """Parts that begin a pitch at a moment, by (divisions from the start, MIDI number)."""
+        found: dict[tuple[int, float], set[int]] = {}
+        for part in range(len(self.score.parts)):
+            for run in self.joined(part):
+                found.setdefault((run.time, run.notes[0].sounding or 0), set()).add(part)
+        return found
+
     def voices(self, part: int) -> list[Voice]:
         """The voices of a part."""
         return self._once("voices", part, voices_of)
@@ -96,6 +106,10 @@ class Finished:
     def lines(self, part: int) -> list[PartLine]:
         """What each line of a part plays; a section's part only."""
         return self._once("lines", part, lambda _, part: lines_of(self, part))
+
+    def limits(self, part: int) -> list[object]:
+        """What there is to tell of a section's part and its range."""
+        return self._once("limits", part, lambda _, part: limits_of(self, part))
 
     def _once(self, what: str, part: int, make: Callable[[Reading, int], T]) -> T:
         known = self._known.get((what, part))

@@ -1,12 +1,16 @@
 """A note whose printed sign, or whose want of one, says another pitch than the file."""
 
-from rewriter.checking.finished import Finished
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from rewriter.checking.rule import NONE, Mend, Parameters, Rule, Said, Unmended
 from rewriter.checking.signs_read import WrongSign, wrong_signs
-from rewriter.editing.edits import InBar, Replaced, bar_children
-from rewriter.editing.note_marks import with_accidental
 from rewriter.musicxml.accidentals import name_of
 from rewriter.musicxml.escaping import word
+
+if TYPE_CHECKING:
+    from rewriter.checking.finished import Finished
 
 
 def find(score: Finished, _: Parameters) -> list[WrongSign]:
@@ -35,6 +39,9 @@ def mend(score: Finished, fact: WrongSign, _: Parameters) -> Mend | Unmended:
     """Print the sign the pitch needs, and what notes after it need then."""
     if not score.players[fact.part].sections:
         return Unmended("the part is no string section's")
+    from rewriter.editing.edits import InBar, Replaced, bar_children
+    from rewriter.editing.note_marks import with_accidental
+
     where = InBar(fact.part, fact.bar)
     children = bar_children(score.score, where)
     edits = []

@@ -1,10 +1,17 @@
 """A note higher than anybody in a section can be expected to play."""
 
-from rewriter.checking.at import At
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from rewriter.checking.limits import beyond_limits_in
 from rewriter.checking.ranges import beyond_text, range_text
-from rewriter.checking.rule import NONE, Parameters, Rule, Said
+from rewriter.checking.rule import NONE, Mend, Parameters, Rule, Said, Unmended
 from rewriter.placing.facts import NoteBeyond
+
+if TYPE_CHECKING:
+    from rewriter.checking.at import At
+    from rewriter.checking.finished import Finished
 
 
 def say(fact: NoteBeyond, at: At, _: Parameters) -> Said | None:
@@ -20,6 +27,13 @@ def say(fact: NoteBeyond, at: At, _: Parameters) -> Said | None:
     return Said(at.note(fact.player, fact.note), text, sounds, range_text(section))
 
 
+def mend(score: Finished, fact: NoteBeyond, _: Parameters) -> Mend | Unmended:
+    """Put it an octave away, with the slur it is under."""
+    from rewriter.checking.octaves import brought_into_range
+
+    return brought_into_range(score, fact)
+
+
 RULE = Rule(
     id="beyond-extreme",
     title="note beyond the extreme",
@@ -31,6 +45,8 @@ RULE = Rule(
     about=NoteBeyond,
     say=say,
     parameters=NONE,
+    mends="certain",
     find=beyond_limits_in,
+    mend=mend,
     runs=True,
 )

@@ -1,0 +1,126 @@
+"""Notes out of range put an octave up or down, with the slur they are under."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from rewriter.checking.rule import Mend, Unmended
+from rewriter.editing.bar_reading import head_of, key_changes, written_bar
+from rewriter.editing.bar_signs import Head, signs_of
+from rewriter.editing.edits import InBar, Replaced
+from rewriter.editing.elements import with_changed, with_text
+from rewriter.editing.note_marks import with_accidental
+from rewriter.placing.limits import PlayedLine
+from rewriter.placing.relief import relieve
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterator, Sequence
+
+    from rewriter.checking.finished import Finished
+    from rewriter.checking.finished_lines import PartLine
+    from rewriter.editing.edits import Edit
+    from rewriter.placing.facts import NoteBeyond
+    from rewriter.placing.relief import Relief
+    from rewriter.scores.voices import Joined, VoiceNote
+    from rewriter.sketch.model import Sounding
+
+_OCTAVE: Final = 12
+
+
+def brought_into_range(score: Finished, fact: NoteBeyond) -> Mend | Unmended:
+    """Put a note an octave up or down, with the slur it is under, where that is certain.
+
+    Args:
+        score: it is in.
+        fact: a note out of range.
+    """
+    line: PartLine = fact.player.voice
+    relief = _relief(line, fact)
+    if relief is None:
+        return Unmended("an octave away it is not in range, or its slur is not")
+    moved = line.notes[relief.first : relief.last + 1]
+    if why := _not_certain(score, line, moved, relief.shift or 0):
+        return Unmended(why)
+    runs = [line.runs[note.index] for note in moved]
+    what = "put an octave up" if relief.shift == 1 else "put an octave down"
+    return Mend(what, tuple(_edits(score, line.part, runs, relief.shift or 0)))
+
+
+def _relief(line: PartLine, fact: NoteBeyond) -> Relief | None:
+    """What moves the note by one octave, its whole slur with it."""
+    notes = line.notes
+    played = PlayedLine(fact.player, notes, 0)
+    for relief in relieve(played, "octave"):
+        if relief.first <= fact.note.index <= relief.last:
+            group = fact.note.group
+            whole = group < 0 or all(
+                relief.first <= note.index <= relief.last
+                for note in notes
+                if note.group == group
+            )
+            return relief if whole and relief.shift in {1, -1} else None
+    return None
+
+
+def _not_certain(score: Finished, line: PartLine, moved: Sequence[Sounding], shift: int) -> str:
+    """Why notes are not moved; empty where they are."""
+    part = line.part
+    if len(score.players[part].sections) > 1:
+        return "the part is that of several sections"
+    times = {note.start for note in moved}
+    for other in score.lines(part):
+        if other is not line and any(note.start in times for note in other.notes):
+            return "it does not stand alone in its part"
+    if any(line.is_harmonic(note) for note in moved):
+        return "harmonics are no notes an octave away"
+    struck = score.struck
+    for note in moved:
+        doubled = struck.get((note.start, note.midi + _OCTAVE * shift), set()) - {part}
+        if doubled:
+            return f"it would double {score.who(min(doubled))} at that octave"
+    return ""
+
+
+def _edits(score: Finished, part: int, runs: Sequence[Joined], shift: int) -> Iterator[Edit]:
+    by_bar: dict[int, list[VoiceNote]] = {}
+    for run in runs:
+        for note in run.notes:
+            by_bar.setdefault(note.bar, []).append(note)
+    for bar, notes in sorted(by_bar.items()):
+        places = {note.event.place for note in notes}
+        yield from _in_bar(score, InBar(part, bar), places, shift)
+
+
+def _in_bar(
+    score: Finished, where: InBar, places: Collection[int], shift: int
+) -> Iterator[Edit]:
+    """Notes of a bar moved; signs that they, and those they leave, print then."""
+    bar = written_bar(score.score, where)
+    heads: dict[int, Head] = {}
+    before: dict[int, Head] = {}
+    for place, child in enumerate(bar.children):
+        head = head_of(child, place)
+        if head is not None:
+            before[place] = heads[place] = head
+            if place in places:
+                pitch = head.pitch._replace(octave=head.pitch.octave + shift)
+                heads[place] = head._replace(pitch=pitch)
+    changes = key_changes(bar)
+    needed = signs_of(heads.values(), changes, bar.setting.copy())
+    known = signs_of(before.values(), changes, bar.setting.copy())
+    for place, head in heads.items():
+        data = bar.children[place].own
+        sign = needed[head.place]
+        if sign != head.accidental and (place in places or sign != known[head.place]):
+            data = with_accidental(data, sign)
+        if place in places:
+            data = _at_octave(data, head.pitch.octave)
+        if data != bar.children[place].own:
+            yield Replaced(where, place, data)
+
+
+def _at_octave(note: bytes, octave: int) -> bytes:
+    def of_pitch(pitch: bytes) -> bytes:
+        return with_changed(pitch, "octave", lambda one: with_text(one, str(octave)))
+
+    return with_changed(note, "pitch", of_pitch)
