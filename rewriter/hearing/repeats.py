@@ -10,7 +10,7 @@ from rewriter.hearing.agreeing import AGREEING_TO_DIFFERING, chains, stretches
 from rewriter.hearing.tune_notes import moved
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterator, Sequence
+    from collections.abc import Hashable, Iterable, Iterator, Sequence
 
     from rewriter.hearing.agreeing import Pair
     from rewriter.hearing.lines import Bars
@@ -48,29 +48,21 @@ def repeats_in(notes: Sequence[DueNote], bars: Bars) -> list[Repeat]:
         notes: of a line, in the order of time.
         bars: they stand in.
     """
-    places = {note.time: at for at, note in enumerate(notes)}
-    found = []
+    line = _Line(notes, bars)
+    found: list[Repeat] = []
     for distance, earlier in sorted(_alike(notes).items()):
         for first, last in _clusters(sorted(earlier)):
             near = range(max(first - _BESIDE, 0), min(last + _BESIDE + 1, len(notes)))
-            pairs = [
-                (at, there)
-                for at in near
-                if (there := places.get(notes[at].time + distance.later)) is not None
-                and notes[there].sounding == notes[at].sounding + distance.semitones
-            ]
-            found += [
-                Repeat(one, distance.semitones)
-                for one in _stretches(notes, pairs, distance, bars)
-            ]
+            for stretch in line.stretches(line.agreeing(near, distance), distance):
+                found += line.one_after_the_other(stretch, distance)
     return found
 
 
 def is_a_statement(notes: Sequence[DueNote], pairs: Sequence[Pair], bars: Bars) -> bool:
     """True where a stretch is long enough, and agrees enough, to be called a statement.
 
-    A bar counts in which it begins after the middle as little as an upbeat does, one in which
-    its last note begins as much as any.
+    The bar counts in which its last note ends, but none that it enters behind the middle, as
+    with an upbeat.
 
     Args:
         notes: of the line.
@@ -83,11 +75,16 @@ def is_a_statement(notes: Sequence[DueNote], pairs: Sequence[Pair], bars: Bars) 
     begun = bars.bar_at(start)
     middle = (bars.starts[begun] + bars.starts[begun + 1]) / 2
     first = begun + (start > middle)
-    if bars.bar_at(notes[pairs[-1][0]].time) + 1 - first < _FEWEST_BARS:
+    if bar_of_end(notes[pairs[-1][0]], bars) + 1 - first < _FEWEST_BARS:
         return False
     if AGREEING_TO_DIFFERING * _differing(notes, pairs) > len(pairs):
         return False
     return len({notes[at].sounding % 12 for at, _ in pairs}) >= _FEWEST_PITCHES
+
+
+def bar_of_end(note: DueNote, bars: Bars) -> int:
+    """Index of the bar in which a note ends."""
+    return bars.bar_at(max(note.end - 1, note.time))
 
 
 def _differing(notes: Sequence[DueNote], pairs: Sequence[Pair]) -> int:
@@ -135,19 +132,45 @@ def _clusters(places: Sequence[int]) -> Iterator[tuple[int, int]]:
     yield first, last
 
 
-def _stretches(
-    notes: Sequence[DueNote], pairs: Sequence[Pair], distance: _Distance, bars: Bars
-) -> Iterator[tuple[Pair, ...]]:
-    """The statements among notes that agree at a distance, each apart from its return."""
-    if len(pairs) < _FEWEST_NOTES:
-        return
-    low, high = max(pairs[0][0] - 1, 0), max(pairs[0][1] - 1, 0)
-    earlier = moved(notes[low : pairs[-1][0] + 2], distance.later, 0)
-    later = notes[high : pairs[-1][1] + 2]
-    own = [(i - low, j - high) for i, j in pairs]
-    for chain in chains(earlier, later, own, bars):
-        for stretch in stretches(chain, lambda *_: True):
-            chosen = pairs[stretch[0].first : stretch[-1].last + 1]
-            apart = tuple((i, j) for i, j in chosen if i < chosen[0][1])
-            if is_a_statement(notes, apart, bars):
-                yield apart
+class _Line:
+    """A line and the bars it stands in."""
+
+    def __init__(self, notes: Sequence[DueNote], bars: Bars) -> None:
+        self._notes = notes
+        self._bars = bars
+        self._places = {note.time: at for at, note in enumerate(notes)}
+
+    def agreeing(self, places: Iterable[int], distance: _Distance) -> list[Pair]:
+        """Notes that come back at a distance, and where."""
+        return [
+            (at, there)
+            for at in places
+            if (there := self._places.get(self._notes[at].time + distance.later)) is not None
+            and self._notes[there].sounding == self._notes[at].sounding + distance.semitones
+        ]
+
+    def stretches(self, pairs: Sequence[Pair], distance: _Distance) -> Iterator[Sequence[Pair]]:
+        """The stretches among notes that agree at a distance."""
+        if len(pairs) < _FEWEST_NOTES:
+            return
+        notes = self._notes
+        low, high = max(pairs[0][0] - 1, 0), max(pairs[0][1] - 1, 0)
+        earlier = moved(notes[low : pairs[-1][0] + 2], distance.later, 0)
+        later = notes[high : pairs[-1][1] + 2]
+        own = [(i - low, j - high) for i, j in pairs]
+        for chain in chains(earlier, later, own, self._bars):
+            for stretch in stretches(chain, lambda *_: True):
+                yield pairs[stretch[0].first : stretch[-1].last + 1]
+
+    def one_after_the_other(
+        self, pairs: Sequence[Pair], distance: _Distance
+    ) -> Iterator[Repeat]:
+        """A stretch and its return, or the turns of one that begins again before it is over."""
+        turn = tuple((i, j) for i, j in pairs if i < pairs[0][1])
+        places = range(turn[0][0], turn[-1][0] + 1)
+        times = 1
+        while is_a_statement(self._notes, turn, self._bars) and turn[-1][1] <= pairs[-1][1]:
+            yield Repeat(turn, times * distance.semitones)
+            times += 1
+            further = _Distance(times * distance.later, times * distance.semitones)
+            turn = tuple(self.agreeing(places, further))

@@ -13,7 +13,7 @@ from math import lcm
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.hearing.lines import Bars
-from rewriter.hearing.repeats import Repeat, is_a_statement, repeats_in
+from rewriter.hearing.repeats import Repeat, bar_of_end, is_a_statement, repeats_in
 from rewriter.hearing.tune_notes import DueNote
 from rewriter.theory.fifths import Interval
 
@@ -45,7 +45,7 @@ class Statement(NamedTuple):
     Attributes:
         number: 1 for the first.
         first_bar: index of the bar its first note begins in.
-        last_bar: of the bar its last note begins in.
+        last_bar: of the bar its last note ends in.
         start: quarters from the start of the piece.
         stop: end of its last note, likewise.
         notes: indexes of its first and last note in the line.
@@ -131,7 +131,7 @@ class _Line:
         return Statement(
             number,
             self.bars.bar_at(self.due[first].time),
-            self.bars.bar_at(self.due[last].time),
+            bar_of_end(self.due[last], self.bars),
             start,
             end,
             (first, last),
@@ -161,8 +161,8 @@ class _Line:
 
 
 def _most(line: _Line, repeats: Sequence[Repeat]) -> tuple[_Range, list[Repeat]]:
-    """The stretch whose returns are most of the music, the longer, the first; and these."""
-    best: tuple[int, int, int] | None = None
+    """The stretch whose returns are most of the music, the most, the longest; and these."""
+    best: tuple[int, ...] | None = None
     chosen: tuple[_Range, list[Repeat]] = (0, 0), []
     repeats = sorted(repeats, key=lambda one: one.pairs[0][0])
     ranges = sorted({(one.pairs[0][0], one.pairs[-1][0] + 1) for one in repeats})
@@ -174,7 +174,7 @@ def _most(line: _Line, repeats: Sequence[Repeat]) -> tuple[_Range, list[Repeat]]
         )
         later = _returns(line, (start, stop), repeats[low:high])
         restated = sum(line.length(one.pairs[0][1], one.pairs[-1][1]) for one in later)
-        worth = restated, line.length(start, stop - 1), -start
+        worth = restated, len(later), line.length(start, stop - 1), -start
         if best is None or worth > best:
             best, chosen = worth, ((start, stop), later)
     return chosen

@@ -19,15 +19,25 @@ from tests.outside.reference import Heard
 from tests.property.expanding import expand, tune_of
 from tests.property.strategies import Sketch, sketches
 
-LAYOUTS = (
-    "Vn I / Vn II + Vla / Vc",
-    "Vn I / Vn I",
-    "Vn I 8va / Vn II + Vla // Vc + Db",
-    "Vla loco + half Vc loco",
-    "Vn I / Vn I + Vn II / Vla / Vc",
-    "half Vc / half Vc + Db",
-    "Vla + Vc / Vc / Db",
-)
+SECTIONS = ("Vn I", "Vn II", "Vla", "Vc", "Db")
+
+
+@st.composite
+def stacks(draw: st.DrawFn) -> str:
+    """One to four levels, each section on one of them, perhaps one divided between two."""
+    levels: list[list[str]] = [[] for _ in range(draw(st.integers(1, 4)))]
+    sections = draw(st.lists(st.sampled_from(SECTIONS), min_size=len(levels), unique=True))
+    for at, section in enumerate(sections):
+        levels[at if at < len(levels) else draw(st.integers(0, len(levels) - 1))].append(
+            section
+        )
+    divided, level = draw(st.sampled_from(sections)), draw(st.integers(0, len(levels) - 1))
+    if divided not in levels[level] and draw(st.booleans()):
+        levels[level].append(divided)
+    text = " / ".join(" + ".join(level) for level in levels)
+    return draw(st.sampled_from([text, text.replace("/", "//", 1)]))
+
+
 Lines = Counter[tuple[str, int, Fraction]]
 """(section, octave from the tune, onset) of every note of the tune in every line."""
 
@@ -44,7 +54,7 @@ def _laid_out(expansion: rewriter.Expansion, tune: list[Heard]) -> Lines:
     )
 
 
-@given(sketches(), st.sampled_from(LAYOUTS))
+@given(sketches(), stacks())
 def test_the_tune(sketch: Sketch, layout: str) -> None:
     expansion, tune = expand(sketch, layout), tune_of(sketch)
     heard = _heard(expansion)
@@ -60,7 +70,7 @@ def test_the_tune(sketch: Sketch, layout: str) -> None:
     assert found == _laid_out(expansion, tune)
 
 
-@given(sketches(), st.sampled_from(LAYOUTS))
+@given(sketches(), stacks())
 def test_the_doublings(sketch: Sketch, layout: str) -> None:
     expansion, tune = expand(sketch, layout), tune_of(sketch)
     heard = _heard(expansion)
