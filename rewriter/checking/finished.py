@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
+from rewriter.checking.divisions import Divisions
 from rewriter.checking.finished_lines import PartLine, lines_of
 from rewriter.checking.limits import limits_of
 from rewriter.hearing.sections import sections_of
@@ -110,6 +111,10 @@ class Finished:
     def limits(self, part: int) -> list[object]:
         """What there is to tell of a section's part and its range."""
         return self._once("limits", part, lambda _, part: limits_of(self, part))
+
+    def divisions(self, part: int) -> Divisions:
+        """Who of a section plays at any moment, by the words in its part."""
+        return self._once("divisions", part, lambda _, part: Divisions(self, part))
 
     def _once(self, what: str, part: int, make: Callable[[Reading, int], T]) -> T:
         known = self._known.get((what, part))

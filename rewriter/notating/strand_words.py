@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 
-from rewriter.notating.words import said, share_words, words_direction
+from rewriter.notating.words import share_words, words_direction
 from rewriter.sketch.model import Sign
+from rewriter.theory.division_words import said
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:

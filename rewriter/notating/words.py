@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from rewriter.musicxml.escaping import escaped, quoted, word
+from rewriter.theory.division_words import said
 
 if TYPE_CHECKING:
     from rewriter.rulefiles.stack_lines import Share
@@ -13,29 +14,6 @@ if TYPE_CHECKING:
 DYNAMICS: Final = ("pppppp", "ppppp", "pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff",
                    "ffff", "fffff", "ffffff")  # fmt: skip
 """From the softest; what a step softer or louder means."""
-
-_LINE_WORDS: Final = {
-    "en": {
-        "half": "half", "third": "a third", "desk": "desk {first}",
-        "desks": "desks {first}\N{EN DASH}{last}", "solo": "solo", "others": "the others",
-        "tutti": "tutti", "div": "div.", "unis": "unis.",
-    },
-    "it": {
-        "half": "metà", "third": "un terzo", "desk": "{first}\N{DEGREE SIGN} leggio",
-        "desks": "leggii {first}\N{EN DASH}{last}", "solo": "solo", "others": "gli altri",
-        "tutti": "tutti", "div": "div.", "unis": "unis.",
-    },
-    "de": {
-        "half": "die Hälfte", "third": "ein Drittel", "desk": "{first}. Pult",
-        "desks": "{first}.\N{EN DASH}{last}. Pult", "solo": "solo", "others": "die übrigen",
-        "tutti": "tutti", "div": "geteilt", "unis": "zusammen",
-    },
-    "fr": {
-        "half": "la moitié", "third": "un tiers", "desk": "pupitre {first}",
-        "desks": "pupitres {first}\N{EN DASH}{last}", "solo": "solo", "others": "les autres",
-        "tutti": "tutti", "div": "div.", "unis": "unis",
-    },
-}  # fmt: skip
 
 _MARK: Final = re.compile(rb"<([pmf]+)/>")
 
@@ -45,11 +23,6 @@ def share_words(share: Share, language: str) -> str:
     if share.kind in {"whole", "equal"}:
         return ""
     return said(share.kind, language).format(first=share.first, last=share.last)
-
-
-def said(word: str, language: str) -> str:
-    """``div``, ``unis``, ``tutti`` ... in the language of the parts."""
-    return _LINE_WORDS.get(language, _LINE_WORDS["en"])[word]
 
 
 def words_direction(text: str, *, italic: bool = False, below: bool = False) -> bytes:

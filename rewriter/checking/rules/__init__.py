@@ -31,6 +31,7 @@ from rewriter.checking.rules import (
     receiver_out_of_range,
     silenced,
     struck_again,
+    unplayable_chord,
 )
 
 RULES: tuple[Rule[Any, Any], ...] = (
@@ -41,6 +42,7 @@ RULES: tuple[Rule[Any, Any], ...] = (
     needs_extension.RULE,
     old_cello_notation.RULE,
     moved_by_octave.RULE,
+    unplayable_chord.RULE,
     silenced.RULE,
     long_at_the_top.RULE,
     outside_condition.RULE,
