@@ -42,9 +42,12 @@ def _voice(one: Finding) -> tuple[str, str, str]:
 
 
 def _time(one: Finding) -> tuple[int, float]:
-    from fractions import Fraction
+    moment = one.place.moment or "0"
+    if "/" in moment:  # as only what no decimal says
+        from fractions import Fraction
 
-    return one.place.bar_counted, float(Fraction(one.place.moment or "0"))
+        return one.place.bar_counted, float(Fraction(moment))
+    return one.place.bar_counted, float(moment)
 
 
 def _bars_that_follow(places: Sequence[int], told: Sequence[Finding]) -> list[list[int]]:

@@ -17,7 +17,7 @@ from rewriter.musicxml.escaping import escaped, quoted, word
 from rewriter.musicxml.schema_order import ORDER
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterable
+    from collections.abc import Container, Iterable, Sequence
 
 HIGHEST_OCTAVE: Final = 9
 """Of MusicXML's <octave>; the lowest is 0."""
@@ -140,7 +140,7 @@ class NoteShape:
         printed: the ``<accidental>`` of the sketch as (name, attributes as bytes), or None.
         chord: True for all notes of a chord but the first.
         whole_bar: True for a rest that stands for the bar, whatever its length.
-        spans: True when a notation goes from note to note; ties apart.
+        spans: notations that go from note to note; ties apart.
         dynamic: True when a notation is a dynamic.
         slurs: slurs begun less slurs ended.
         carried: kinds that go into the lines, one entry a sign.
@@ -172,7 +172,8 @@ class NoteShape:
     def finish(self) -> NoteShape:
         """Sort the children and join the byte strings, once all is known."""
         self.children.sort(key=_place)
-        self.starts_tie = self.stops_tie = self.spans = self.dynamic = False
+        self.starts_tie = self.stops_tie = self.dynamic = False
+        self.spans: Sequence[Notation] = ()
         self.slurs = 0
         self.beam = dict(self.beams).get("1", "") if self.beams else ""
         first = before = after = last = b""
@@ -202,12 +203,11 @@ class NoteShape:
         return self
 
     def _sum_up_notations(self) -> None:
-        for notation in self.notations:
-            self.dynamic = self.dynamic or notation.tag == "dynamics"
-            if notation.spans:
-                self.spans = True
-                if notation.tag == "slur":
-                    self.slurs += (notation.type == "start") - (notation.type == "stop")
+        self.dynamic = any(notation.tag == "dynamics" for notation in self.notations)
+        self.spans = [notation for notation in self.notations if notation.spans]
+        for notation in self.spans:
+            if notation.tag == "slur":
+                self.slurs += (notation.type == "start") - (notation.type == "stop")
 
     def derived(
         self,

@@ -216,9 +216,9 @@ class Reading:
     def _place(self, note: int, bar: int) -> Place | None:
         """The moment before a note; None while another sounds or where one has begun."""
         time = self.starts[note]
-        if note and (self.starts[note - 1] == time or self.ends[note - 1] > time):
-            return None
         rest = self._rest_before(note)
+        if rest < 0 or (note and self.starts[note - 1] == time):
+            return None
         if rest:
             rank = AFTER_A_BAR if rest >= self.length(bar) else AFTER_A_REST
         else:

@@ -8,6 +8,8 @@ by note. Both give the same bytes for the same music.
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import groupby, repeat
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from rewriter.musicxml.note_shapes import OctaveUnwritable, settle
@@ -86,17 +88,23 @@ class StaffWriter:
         if len(self._strands) != 1:
             return [self._bar(bar) for bar in bars]
         (strand,) = self._strands
-        changed = {*self._extra, *strand.mended_bars}
-        top, up = self._top, self._section.written_octave
+        template_of = attrgetter("top_template" if self._top else "template")
+        anew = {*self._extra, *strand.mended_bars}
         written: list[WrittenBar] = []
-        for bar, entries in enumerate(strand.plays):  # nearly every bar is one of the sketch's
-            if len(entries) == 1 and bar not in changed and entries[0].is_plain:
-                play = entries[0]
-                source = play.voice.bars[bar]
-                template = source.top_template if top else source.template
-                written.append((template, play.octave + up))
+        begin = 0
+        for _, run in groupby(strand.plays, id):  # bars that are played alike are the same
+            alike = list(run)
+            stop, entries = begin + len(alike), alike[0]
+            if len(entries) == 1 and entries[0].is_plain:  # as nearly all are
+                (play,) = entries
+                shift = play.octave + self._section.written_octave
+                written += zip(map(template_of, play.voice.bars[begin:stop]), repeat(shift))
             else:
-                written.append(self._bar(bar))
+                anew.update(range(begin, stop))
+                written += [(b"", None)] * len(alike)
+            begin = stop
+        for bar in sorted(anew & set(bars)):
+            written[bar] = self._bar(bar)
         return written
 
     def _bar(self, bar: int) -> WrittenBar:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections import Counter
+from itertools import repeat
+from operator import add, mul
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -178,13 +180,13 @@ def line_fitness(section: Section, profiles: Profiles, shift: int, levels: int) 
     total = many = 0
     weighed = counted = 0.0
     for strength, profile in profiles.items():
-        values = _values(section, levels, strength)
-        for midi, length in profile.items():
-            value = values[bisect_right(starts, midi + shift)]
-            total += length
-            many += 1
-            weighed += length * value
-            counted += value
+        figures = _values(section, levels, strength)
+        places = map(bisect_right, repeat(starts), map(add, profile, repeat(shift)))
+        values = list(map(figures.__getitem__, places))
+        total += sum(profile.values())
+        many += len(values)
+        weighed = sum(map(mul, profile.values(), values), weighed)
+        counted = sum(values, counted)
     if total:
         return round(weighed / total, DECIMALS)
     return round(counted / many, DECIMALS) if many else 0.0

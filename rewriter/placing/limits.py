@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from itertools import compress
+from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
@@ -10,7 +13,7 @@ from rewriter.placing.facts import AtTheTop, Beyond, NoteBeyond, Player
 from rewriter.sketch.model import Sounding
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Container, Iterable, Sequence
 
     from rewriter.placing.fitness import Counts
     from rewriter.rulefiles.ensembles import Section
@@ -81,21 +84,14 @@ def notes_outside(section: Section, counts: Counts, shift: int) -> Outside:
         counts: notes by the tune's sounding MIDI number.
         shift: semitones from the tune, 12 for each octave.
     """
-    if not counts or (
-        section.low <= min(counts) + shift and max(counts) + shift <= section.high
-    ):
-        return Outside(0, 0)
-    outside = {
-        midi + shift: count
-        for midi, count in counts.items()
-        if not section.low <= midi + shift <= section.high
-    }
-    beyond_reach = (
-        count
-        for midi, count in outside.items()
-        if not section.lowest <= midi <= section.extreme
-    )
-    return Outside(sum(beyond_reach), sum(outside.values()))
+    pitches = sorted(counts)
+    many = [counts[pitch] for pitch in pitches]
+
+    def outside(low: float, high: float) -> int:
+        first, behind = bisect_left(pitches, low - shift), bisect_right(pitches, high - shift)
+        return sum(many[:first]) + sum(many[behind:])
+
+    return Outside(outside(section.lowest, section.extreme), outside(section.low, section.high))
 
 
 def beyond_limits(line: PlayedLine, timeline: Timeline) -> list[NoteBeyond | AtTheTop]:
@@ -116,16 +112,25 @@ def beyond_limits(line: PlayedLine, timeline: Timeline) -> list[NoteBeyond | AtT
     found: list[tuple[int, NoteBeyond | AtTheTop]] = []
     if highest > section.high or min(pitches) < section.low:
         outside = {pitch: where for pitch in set(pitches) if (where := beyond(section, pitch))}
-        for at in [at for at, pitch in enumerate(pitches) if pitch in outside]:
-            bar, start, length, _, group, index = notes[at]
-            note = Sounding(bar, start, length, pitches[at], group, index)
+        for at in _having(pitches, outside):
+            note = _at_pitch(notes[at], pitches[at])
             found.append((at, NoteBeyond(player, note, outside[pitches[at]])))
     if len(section.registers) > 1 and highest >= section.registers[-1].from_midi:
         for first, bars in _at_the_top(line, pitches, timeline):
-            note = notes[first]._replace(midi=pitches[first])
+            note = _at_pitch(notes[first], pitches[first])
             found.append((first, AtTheTop(player, note, bars)))
-    found.sort(key=lambda pair: pair[0])
+    found.sort(key=itemgetter(0))
     return [fact for _, fact in found]
+
+
+def _at_pitch(note: Sounding, midi: float) -> Sounding:
+    bar, start, length, _, group, index = note
+    return Sounding(bar, start, length, midi, group, index)
+
+
+def _having(pitches: Sequence[float], wanted: Container[float]) -> Iterable[int]:
+    """Where some pitches stand among the notes of a line."""
+    return compress(range(len(pitches)), map(wanted.__contains__, pitches))
 
 
 def _at_the_top(
@@ -139,18 +144,18 @@ def _at_the_top(
     notes = line.notes
     stays: list[tuple[int, int]] = []
     first, before, end = -1, -2, 0
-    for at in [at for at, pitch in enumerate(pitches) if pitch >= top]:
+    for at in _having(pitches, {pitch for pitch in set(pitches) if pitch >= top}):
         _, start, length, _, _, _ = notes[at]
         rest = start - end
         goes_on = at == before + 1 and (
-            rest <= 0 or rest < timeline.length(timeline.ending(end).bar)
+            rest <= 0 or rest < timeline.length(timeline.bar_ending(end))
         )
         if not goes_on:
             if first >= 0:
-                stays.append((first, timeline.ending(end).bar - notes[first].bar + 1))
+                stays.append((first, timeline.bar_ending(end) - notes[first].bar + 1))
             first, end = at, start + length
         end = max(end, start + length)
         before = at
     if first >= 0:
-        stays.append((first, timeline.ending(end).bar - notes[first].bar + 1))
+        stays.append((first, timeline.bar_ending(end) - notes[first].bar + 1))
     return stays

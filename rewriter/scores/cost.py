@@ -55,6 +55,9 @@ def require_memory(data: bytes, lines: int = 0, *, unpacked: bool = False) -> No
     Raises:
         Refused: it would take more than :data:`MOST_MEMORY`.
     """
+    each = _OF_A_TAG + _OF_A_BYTE + lines * _OF_A_BYTE_IN_A_LINE
+    if len(data) * each <= MOST_MEMORY:  # whatever stands in it
+        return
     needed = memory_of(data, lines)
     if needed <= MOST_MEMORY:
         return

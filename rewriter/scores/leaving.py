@@ -18,6 +18,7 @@ class Leaving(NamedTuple):
     Attributes:
         pattern: matches it; begins with a literal, so that the search for it is fast.
         signs: pieces of text; in a text that has none of them there is nothing to leave out.
+            None where looking for them takes as long as the pattern.
     """
 
     pattern: re.Pattern[bytes]
@@ -39,12 +40,7 @@ ASIDES: Final = (leaving(rb"<!--.*?-->", b"<!--"), leaving(rb"<\?.*?\?>", b"<?")
 
 PLACES_ON_THE_PAGE: Final = (
     *ASIDES,
-    leaving(
-        attributes(*POSITIONS),
-        b" default-",
-        b" relative-",
-        b" bezier-",
-    ),
+    leaving(attributes(*POSITIONS)),
 )
 """Comments, processing instructions, and where signs stand on their page."""
 
@@ -57,15 +53,20 @@ def stands_in(sign: bytes, text: bytes) -> bool:
     return sign[1:2] in text and sign in text
 
 
-def left_out_of(bars: Sequence[bytes], kinds: Iterable[Leaving]) -> list[bytes]:
-    """Bars without some kinds of things.
+def left_out_of(
+    bars: Sequence[bytes], kinds: Iterable[Leaving]
+) -> tuple[list[bytes], list[int]]:
+    """Bars without some kinds of things, and how many of each kind there were.
 
     Args:
         bars: as lxml writes them.
         kinds: comments first, since anything may stand in them.
     """
     whole = b"\0".join(bars)  # which no XML holds
+    counts: list[int] = []
     for pattern, signs in kinds:
-        if any(stands_in(sign, whole) for sign in signs):
-            whole = pattern.sub(b"", whole)
-    return whole.split(b"\0")
+        count = 0
+        if not signs or any(stands_in(sign, whole) for sign in signs):
+            whole, count = pattern.subn(b"", whole)
+        counts.append(count)
+    return whole.split(b"\0"), counts

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rewriter.theory.numbers import whole
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -17,6 +15,8 @@ if TYPE_CHECKING:
 
 _FINAL: Final = b"<bar-style>light-heavy</bar-style>"
 _REPEATED: Final = b"<repeat"
+_DIGITS: Final = 12
+"""As many as a number may have; see ``theory.numbers``."""
 
 
 class Place(NamedTuple):
@@ -43,7 +43,8 @@ def movement_starts(part: Part) -> list[int]:
     highest = -1
     closed = {at + 1 for at in part.saying(_FINAL) if _REPEATED not in part.bars[at]}
     for index, printed in enumerate(part.numbers):
-        number = whole(printed) if printed.isdecimal() else None
+        is_number = printed.isdecimal() and printed.isascii() and len(printed) <= _DIGITS
+        number = int(printed) if is_number else None
         begins_again = number is not None and number <= 1 and highest > 1
         if index and (begins_again or (index in closed and _titled(part, index))):
             starts.append(index)

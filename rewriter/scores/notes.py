@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from rewriter.musicxml.note_shapes import Notation
 
 
+_ONE: Final = Fraction(1)
+
+
 class NoteForm:
     """A note without its pitch.
 
@@ -65,7 +68,7 @@ class NoteForm:
         self.voice = self.staff = "1"
         self.type = self.printed = ""
         self.dots = 0
-        self.ratio = Fraction(1)
+        self.ratio = _ONE
         self.chord = self.grace = self.cue = self.whole_bar = False
         self.starts_tie = self.stops_tie = False
         self.hidden = b'print-object="no"' in opening

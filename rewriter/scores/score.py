@@ -19,7 +19,9 @@ from __future__ import annotations
 import codecs
 import hashlib
 import re
+from bisect import bisect_right
 from functools import cached_property
+from itertools import accumulate
 from typing import TYPE_CHECKING, Final
 
 from lxml import etree
@@ -118,7 +120,7 @@ class Part:
 
     def having(self, tag: bytes) -> list[int]:
         """Indexes of the bars in which a piece of text stands, such as ``<clef``."""
-        return [index for index, bar in enumerate(self.bars) if tag in bar]
+        return saying_in(self.bars, (tag,))
 
     def saying(self, *openings: bytes) -> list[int]:
         """Indexes of the bars in which elements of some kinds stand, but never within a note.
@@ -126,13 +128,28 @@ class Part:
         Args:
             openings: what begins them, such as ``<words``.
         """
-        return saying_in(self._beside_notes, openings)
+        text = self._beside_notes
+        ends = self._ends_beside_notes
+        found: set[int] = set()
+        for opening in openings:
+            at = text.find(opening)
+            while at >= 0:
+                bar = bisect_right(ends, at)
+                found.add(bar)
+                at = text.find(opening, ends[bar])
+        return sorted(found)
 
     @cached_property
-    def _beside_notes(self) -> list[bytes]:
+    def _ends_beside_notes(self) -> list[int]:
+        """Where in that text each bar ends."""
+        lengths = map(len, self._beside_notes.split(b"\0"))
+        return [end + at for at, end in enumerate(accumulate(lengths))]
+
+    @cached_property
+    def _beside_notes(self) -> bytes:
         """Bars without their notes, which are nearly all there is; or the bars, in doubt."""
         if self.has_asides:
-            return self.bars
+            return b"\0".join(self.bars)
         whole = b"\0".join(self.bars)  # which no XML holds
         first, *pieces = whole.split(b"<note")
         beside = [first]
@@ -143,8 +160,8 @@ class Part:
                 unended += not end
                 beside.append(behind)
         if unended and unended != whole.count(b"<notehead"):  # notes without anything in them
-            return self.bars
-        return b"".join(beside).split(b"\0")
+            return whole
+        return b"".join(beside)
 
     def children(self, bar: int) -> list[bytes]:
         """The children of a bar, comments and processing instructions among them."""
@@ -252,14 +269,16 @@ class Score:
 
 def _times(sign: bytes, data: bytes) -> int:
     """How often a sign of an aside stands in a text: looked for by its rare second letter."""
-    if b"\0" in sign or data.count(sign[1:2]) > _MANY:
+    if b"\0" in sign:
         return data.count(sign)
     times = 0
     at = data.find(sign[1:2])
-    while at >= 0:
+    for _ in range(_MANY):
+        if at < 0:
+            return times
         times += data.startswith(sign, at - 1)
         at = data.find(sign[1:2], at + 1)
-    return times
+    return data.count(sign)
 
 
 def read_score(

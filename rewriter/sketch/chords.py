@@ -85,6 +85,9 @@ def settled_chord(bar: int, shapes: Sequence[NoteShape], settled: Note) -> Settl
         settled: what is played.
     """
     played = (settled, *settled.chord)
+    lower = len(shapes) - len(played)
+    if not any(shape.notations for shape in shapes):
+        return SettledChord(bar, settled.onset, Counter(), +Counter({LOWER_NOTES: lower}))
     kept = [notation for note in played for notation in note.shape.notations]
     before = Counter(kind for shape in shapes for kind in map(kind_of, shape.notations) if kind)
     after = Counter(filter(None, map(kind_of, kept)))
@@ -96,7 +99,7 @@ def settled_chord(bar: int, shapes: Sequence[NoteShape], settled: Note) -> Settl
         if (notation.tag, notation.type) not in names and kind_of(notation)
     )
     merged = before - after - gone
-    gone[LOWER_NOTES] = len(shapes) - len(played)
+    gone[LOWER_NOTES] = lower
     return SettledChord(bar, settled.onset, merged, +gone)
 
 

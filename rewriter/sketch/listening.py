@@ -121,13 +121,12 @@ def between(voice: Voice, start: Moment, stop: Moment) -> Sequence[Sounding]:
         last = bisect_left(known, stop, key=lambda sounding: _written(voice, sounding))
         return known[first:last]
     listener = Listener()
-    listener.count = voice.firsts[start.bar]
     for bar in range(start.bar, min(stop.bar + 1, len(voice.bars))):
-        listener.begin(bar, voice.timeline.starts[bar])
-        for note in notes_in(voice, bar):
-            if note.pitch is not None and start <= (bar, note.onset) < stop:
-                listener.hear(note)
-            listener.count += 1
+        notes = notes_in(voice, bar)
+        heard = [note for note in notes if start <= (bar, note.onset) < stop]
+        before = sum((bar, note.onset) < start for note in notes)
+        listener.count = voice.firsts[bar] + before
+        listener.listen(bar, voice.timeline.starts[bar], heard)
     return listener.soundings
 
 

@@ -6,7 +6,7 @@ in them as octave bytes (see ``musicxml.note_shapes``). Its bars are those of a 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
+from typing import TYPE_CHECKING, ClassVar, Final, Literal, NamedTuple
 
 import msgspec
 
@@ -222,9 +222,10 @@ class VoiceBar:
         """Join the templates from the pieces of the items."""
         items = self.items
         self.top_template = self.template = b"".join(_pieces(items))
-        own = [item for item in items if item.scope != "score"]
-        if len(own) != len(items):
-            self.template = b"".join(_pieces(own))
+        if {*map(type, items)} != _ONLY_NOTES:
+            own = [item for item in items if item.scope != "score"]
+            if len(own) != len(items):
+                self.template = b"".join(_pieces(own))
         self.plain = len(items) == 1 and _is_bar_rest(items[0])
 
 
@@ -237,6 +238,9 @@ def _beginnings(notes: Sequence[Note]) -> list[int]:
             if sign.tag in {"tuplet", "tremolo"}:
                 inside += (sign.type == "start") - (sign.type == "stop")
     return begun
+
+
+_ONLY_NOTES: Final = {Note}
 
 
 def _is_bar_rest(item: Note | Sign) -> bool:

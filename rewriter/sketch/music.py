@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import msgspec
 
 from rewriter.musicxml.faults import shown
-from rewriter.musicxml.note_reading import FractionalDuration
+from rewriter.musicxml.note_reading import POSITIONS, FractionalDuration
 from rewriter.problems import Refused
 from rewriter.scores.events import (
     FINEST,
@@ -20,7 +20,7 @@ from rewriter.scores.events import (
     EventReader,
     divisions_said,
 )
-from rewriter.scores.leaving import PLACES_ON_THE_PAGE, attributes, leaving
+from rewriter.scores.leaving import ASIDES, attributes, leaving
 from rewriter.scores.movements import bar_text
 from rewriter.sketch.pauses import pauses_in
 from rewriter.sketch.tempo_marks import Measures, tempo_marks
@@ -35,15 +35,14 @@ if TYPE_CHECKING:
     from rewriter.sketch.tempo_marks import TempoMarks
 
 LEFT_ON_THE_PAGE: Final = (
-    *PLACES_ON_THE_PAGE,
-    leaving(attributes("color", "id", "xml:id"), b" color=", b" id=", b" xml:id="),
-    leaving(rb"<stem[^>]*(?:/>|>[^<]*</stem>)", b"<stem"),
+    *ASIDES,
+    leaving(attributes(*POSITIONS, "color", "id", "xml:id")),
+    leaving(rb"<stem[^>]*(?:/>|>[^<]*</stem>)"),
 )
 """What only says where and how a sign stood on the old page. Stems go at once with it, since
 notes that differ in nothing else are then the same."""
 
 _COUNTED: Final = {
-    b"<stem": "stems",
     b' default-x="': "positions on the page",
     b' color="': "colours",
     b' id="': "element ids",
@@ -60,6 +59,8 @@ class PartMusic(msgspec.Struct, frozen=True):
         forms: every form of note in it.
         divisions: of a quarter, in which it is counted.
         marks: words in it that are tempo by what stands around them.
+        attributes_left: how many attributes of it only belong to the page.
+        stems_left: how many stems it has.
     """
 
     part: Part
@@ -67,6 +68,8 @@ class PartMusic(msgspec.Struct, frozen=True):
     forms: Sequence[NoteForm]
     divisions: int
     marks: TempoMarks
+    attributes_left: int
+    stems_left: int
 
 
 class SketchMusic:
@@ -122,9 +125,11 @@ class SketchMusic:
                 for slip in bar.slips:
                     raise _refusal(slip, part)
                 bars.append(bar)
+            *_, attributes_left, stems_left = reader.left_out
             self._read[part] = PartMusic(
-                part, bars, reader.forms, self.divisions, self.marks_of(part)
-            )
+                part, bars, reader.forms, self.divisions, self.marks_of(part),
+                attributes_left, stems_left,
+            )  # fmt: skip
         return self._read[part]
 
     @cached_property
@@ -143,8 +148,11 @@ class SketchMusic:
         if part in self._counted:
             return Counter()
         self._counted.add(part)
-        whole = b"\0".join(part.bars)
-        counts = {kind: whole.count(sign) for sign, kind in _COUNTED.items()}
+        music = self.of(part)
+        counts = {"stems": music.stems_left}
+        if music.attributes_left:
+            whole = b"\0".join(part.bars)
+            counts |= {kind: whole.count(sign) for sign, kind in _COUNTED.items()}
         return Counter({kind: count for kind, count in counts.items() if count})
 
 

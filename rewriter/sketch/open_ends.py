@@ -146,7 +146,8 @@ class _Opened(msgspec.Struct, frozen=True):
 def _close_notations(notes: _Notes) -> Iterator[OpenEnd]:
     opened: dict[tuple[str, str], _Opened] = {}
     for index, note in _spanning(notes):
-        for notation in ends_in_turn(note.shape.notations, opened):
+        spans = note.shape.spans
+        for notation in ends_in_turn(spans, opened) if len(spans) > 1 else spans:
             key = (notation.tag, notation.number)
             if notation.type == "start":
                 if key in opened:
@@ -173,9 +174,8 @@ def _close_lines(bars: Sequence[VoiceBar]) -> Iterator[OpenEnd]:
     opened: dict[tuple[str, str], tuple[int, int, str]] = {}
     lost: list[tuple[int, int, str, str]] = []
     for index, bar in enumerate(bars):
-        signs = [(n, item) for n, item in enumerate(bar.items) if isinstance(item, Sign)]
-        for place, item in signs:
-            if item.scope != "line" or item.detail is None:
+        for place, item in enumerate(bar.items):
+            if not isinstance(item, Sign) or item.scope != "line" or item.detail is None:
                 continue
             for tag, ends, number, _ in item.detail.spans:
                 key = (tag, number)

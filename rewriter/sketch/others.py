@@ -102,7 +102,7 @@ def add_signs_of_others(bars: list[RawBar], others: Iterable[OtherPart]) -> list
         What had to be mended of what was put there, or could not be.
     """
     faults: list[Mended] = []
-    for raw in bars:
+    for raw in [raw for raw in bars if raw.signs]:
         _without_doubles(raw.items)
     for other in others:
         once = SaidOnce()
@@ -113,7 +113,7 @@ def add_signs_of_others(bars: list[RawBar], others: Iterable[OtherPart]) -> list
             left = _still_to_say(sign, raw.items, once) if sign is not None else None
             if left is not None:
                 raw.items.append(left)
-                bars[index] = raw._replace(sorted=False)
+                bars[index] = raw._replace(sorted=False, signs=True)
             if left is not None or sign is None:
                 faults += mended
     return faults

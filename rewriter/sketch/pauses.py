@@ -58,8 +58,7 @@ def pauses_in(parts: Iterable[Part], divisions: int) -> dict[int, BarPauses]:
     found: dict[int, list[Pause]] = {}
     at_barlines: dict[int, list[tuple[str, bytes]]] = {}
     for part in parts:
-        speaking = [index for index, bar in enumerate(part.bars) if _SIGN in bar]
-        for index, bar in in_quarters(part, speaking).items():
+        for index, bar in in_quarters(part, part.having(_SIGN)).items():
             for event in bar.events:
                 if event.tag == "barline":
                     at_barlines.setdefault(index, []).extend(_of_barline(event))

@@ -94,9 +94,10 @@ class PartReader:
         self._silent: set[NoteShape] = set()
         self._marked: set[NoteShape] = set()
         self._mended_notes: dict[NoteShape, tuple[str, ...]] = {}
-        self._string_words = self._loud = self._chords = self.has_techniques = False
+        self._string_words = self._loud = self.has_techniques = False
         self._items: list[Note | Sign] = []
         self._at = self._place = 0
+        self._said_scale: Fraction | None = None
         self._scale: Fraction | int
         self._bar: FrameBar
 
@@ -128,7 +129,7 @@ class PartReader:
 
     def _measure(self, data: bytes, bar: BarEvents, *, in_c: bool) -> None:
         self._bar = self.frame.start_bar(data)
-        self._scale = _whole(bar.scale)
+        self._count_in(bar.scale)
         items: list[Note | Sign] = []
         self._items = items
         self._loud = False
@@ -136,7 +137,7 @@ class PartReader:
         if in_c:  # a part without any key is in C as programs read it; elsewhere it must say so
             self._attributes(_IN_C)
         takes_all = not self._wanted.voice
-        in_order, rests = True, False
+        in_order, rests, chords, count = True, False, False, 0
         of_form, pitches, foreign = self._of_form, self._pitches, self._foreign
         for event in bar.events:
             onset, length, _, _, _, form, pitch = event
@@ -148,6 +149,8 @@ class PartReader:
                 shape = of_form[form] = self._shape_of(event, form)
             if takes_all or shape not in foreign:
                 shape.count += 1
+                count += 1
+                chords = chords or shape.chord
                 sounding = None
                 if pitch is not None and shape.kind == "pitch":
                     sounding = pitches.get(pitch) or self._pitch(pitch)
@@ -159,6 +162,7 @@ class PartReader:
                 if shape.kind == "pitch":
                     owner = (shape.staff, shape.voice)
                     self.others[owner] = self.others.get(owner, 0) + 1
+        signs = len(items) > count
         silenced = bool(self._silent) and any(
             isinstance(item, Note) and item.shape in self._silent for item in items
         )
@@ -168,7 +172,7 @@ class PartReader:
             items = [item for item in items if not self._is_silent_grace(item)]
         self.bars.append(
             RawBar(
-                self._bar, items, bar.end, in_order, silenced, self._loud, rests, self._chords
+                self._bar, items, bar.end, in_order, silenced, self._loud, rests, chords, signs
             )
         )
 
@@ -176,11 +180,17 @@ class PartReader:
         """Take in what is no note; False where what follows may not stand in order."""
         self._at, self._place = event.onset, event.place
         if event.place in bar.scales:
-            self._scale = _whole(bar.scales[event.place])
+            self._count_in(bar.scales[event.place])
         if event.tag in {"backup", "forward"}:
             return False
         getattr(self, _OTHERS.get(event.tag, "_unknown"))(event.data)
         return True
+
+    def _count_in(self, scale: Fraction) -> None:
+        """Take in the scale, a plain number where it is one: directions are looked up by it."""
+        if scale is not self._said_scale:
+            self._said_scale = scale
+            self._scale = scale.numerator if scale.denominator == 1 else scale
 
     def _settle(self, items: list[Note | Sign]) -> None:
         """Ornaments keep their accidentals in another key; what was mended is said."""
@@ -206,9 +216,9 @@ class PartReader:
     def _settled_shape(self, event: Event, form: NoteForm) -> NoteShape:
         shape = self._shape_reader.read(form, event.length)
         self.shapes.append(shape)
-        if shape.kind != "rest" and (said := mended_opening(form.opening)[1]):
+        says_more = shape.kind != "rest" and form.opening != b"<note>"
+        if says_more and (said := mended_opening(form.opening)[1]):
             self._mended_notes[shape] = said
-        self._chords = self._chords or shape.chord
         if self.frame.interval != (0, 0) and has_marks(shape):
             self._marked.add(shape)
         if shape.kind == "rest" or (shape.kind == "pitch" and not shape.cue):
@@ -365,8 +375,3 @@ class PartReader:
         element = element_of(data)
         scope: Scope = "score" if element.tag in _FOR_SCORE else "line"
         self._sign(scope, serialised(element) + b"\n", str(element.tag))
-
-
-def _whole(scale: Fraction) -> Fraction | int:
-    """The scale as a plain number where it is one: it is looked up with every direction."""
-    return scale.numerator if scale.denominator == 1 else scale

@@ -48,6 +48,7 @@ class RawBar(NamedTuple):
         loud: True where the voice has dynamics or ends of hairpins.
         rests: True where the voice has rests.
         chords: False where there are no chords for certain.
+        signs: False where there are only notes and rests for certain.
     """
 
     frame: FrameBar
@@ -58,6 +59,7 @@ class RawBar(NamedTuple):
     loud: bool = False
     rests: bool = False
     chords: bool = True
+    signs: bool = True
 
 
 class Keep(msgspec.Struct, frozen=True):

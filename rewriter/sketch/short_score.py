@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from functools import partial
+from math import ceil
 from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.problems import Refused
@@ -99,7 +100,7 @@ def read_sketch(
         of_others = add_signs_of_others(reader.bars, others)
         said = {fault[:3]: fault for fault in (*reversed(of_others), *reader.faults)}
         reader.faults += [one for one in of_others if said[one[:3]] is one]
-        for raw in reader.bars:
+        for raw in [raw for raw in reader.bars if raw.signs]:
             raw.frame.signs = [
                 item for item in raw.items if isinstance(item, Sign) and item.scope != "line"
             ]
@@ -152,6 +153,7 @@ def _settle_lengths(
     full = [lengths[id(raw.frame.metre)] for raw in bars]
     short = {index for index, raw in enumerate(bars) if raw.end < full[index]}
     elsewhere = [other.bar_lengths(short) for other in others if short]
+    countable = ceil(HAIR_QUARTERS * divisions)
     before = None
     for index, (raw, whole) in enumerate(zip(bars, full, strict=True)):
         frame = raw.frame
@@ -159,7 +161,7 @@ def _settle_lengths(
         if length < whole:
             length = max([length, *(min(found.get(index, 0), whole) for found in elsewhere)])
         frame.length = length or whole or divisions
-        frame.short = whole - frame.length >= HAIR_QUARTERS * divisions
+        frame.short = whole - frame.length >= countable
         if frame.implicit and frame.short:
             frame.lacking = whole - frame.length
             if before and before.length < whole and before.lacking + before.length < whole:

@@ -26,6 +26,8 @@ from rewriter.theory.metre import beat_of
 from rewriter.theory.time import Timeline
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from rewriter.musicxml.note_shapes import NoteShape
     from rewriter.sketch.chords import SettledChord
     from rewriter.sketch.faults import Fault
@@ -264,10 +266,10 @@ def _write(
     listener = Listener()
     firsts: list[int] = []
     state = AccidentalState()
+    sign = state.sign
     in_force = None
     for index, bar in enumerate(bars):
         firsts.append(listener.count)
-        listener.begin(index, timeline.starts[index])
         alterations = frame[index].alterations
         if alterations is in_force:
             state.start_bar()
@@ -276,19 +278,20 @@ def _write(
         in_force = alterations
         for item in bar.items:
             if isinstance(item, Note):
-                if item.shape.dynamic:
+                shape, pitch = item.shape, item.pitch
+                if shape.dynamic:
                     saying[index] = None
-                if item.pitch is not None:
-                    _give_sign(item, state)
+                if pitch is not None:
+                    step, alter, octave, _, _ = pitch
+                    item.sign = sign(step, alter, octave, shape.printed, tied=shape.stops_tie)
                     for each in item.chord:
                         _give_sign(each, state)
-                    listener.hear(item)
-                listener.count += 1
             elif item.detail is not None:
                 saying[index] = None
             elif item.alterations is not None:
                 in_force = item.alterations
                 state.change_key(in_force)
+        listener.listen(index, timeline.starts[index], bar.items)
         bar.write()
     firsts.append(listener.count)
     return listener, firsts, list(saying)
@@ -317,29 +320,36 @@ class Listener:
         self._tied: dict[float, int] = {}
         self._depth = 0
         self._groups = 0
-        self._bar = self._start = 0
 
-    def begin(self, bar: int, start: int) -> None:
-        """Go on to a bar: its index, and divisions from the start of the piece."""
-        self._bar, self._start = bar, start
+    def listen(self, bar: int, begin: int, items: Iterable[Note | Sign]) -> None:
+        """Take in what sounds of a bar.
 
-    def hear(self, note: Note) -> None:
-        """Take in the next note that sounds.
-
-        Whoever calls counts the notes, rests too, in `count`.
+        Args:
+            bar: index.
+            begin: divisions from the start of the piece to it.
+            items: of it, in order; its notes are counted in `count`, rests too.
         """
-        shape, pitch = note.shape, note.pitch
-        if shape.spans:
-            group = self._group_at(shape)
-        else:
-            group = self._groups - 1 if self._depth else -1
-        if note.chord or pitch is None or shape.starts_tie or shape.stops_tie:
-            for each in (note, *note.chord):
-                self._hear_tied(each, note, group)
-        else:
-            start = self._start + note.onset
-            said = (self._bar, start, note.length, pitch.midi, group, self.count)
-            self.soundings.append(_sounding(Sounding, said))
+        soundings, count = self.soundings, self.count
+        for item in items:
+            if not isinstance(item, Note):
+                continue
+            pitch = item.pitch
+            if pitch is not None:
+                shape = item.shape
+                if shape.spans:
+                    group = self._group_at(shape)
+                else:
+                    group = self._groups - 1 if self._depth else -1
+                start = begin + item.onset
+                if item.chord or shape.starts_tie or shape.stops_tie:
+                    first = Sounding(bar, start, item.length, pitch.midi, group, count)
+                    for each in (item, *item.chord):
+                        self._hear_tied(each, first)
+                else:
+                    said = (bar, start, item.length, pitch.midi, group, count)
+                    soundings.append(_sounding(Sounding, said))
+            count += 1
+        self.count = count
 
     def _group_at(self, shape: NoteShape) -> int:
         """The slurred group of a note that spans; -1 where it is in none."""
@@ -350,8 +360,9 @@ class Listener:
             self._groups += 1
         return self._groups - 1 if slurred else -1
 
-    def _hear_tied(self, each: Note, note: Note, group: int) -> None:
-        shape, pitch = each.shape, each.pitch
+    def _hear_tied(self, note: Note, sounding: Sounding) -> None:
+        """Take in a note that may be tied, or stands in a chord with the first to sound."""
+        shape, pitch = note.shape, note.pitch
         if pitch is None:
             return
         midi, at = pitch.midi, None
@@ -359,11 +370,9 @@ class Listener:
             at = self._tied.pop(midi, None)
         if at is None:
             at = len(self.soundings)
-            start = self._start + note.onset
-            sounding = Sounding(self._bar, start, note.length, midi, group, self.count)
-            self.soundings.append(sounding)
+            self.soundings.append(sounding._replace(midi=midi))
         else:
             known = self.soundings[at]
-            self.soundings[at] = known._replace(length=known.length + note.length)
+            self.soundings[at] = known._replace(length=known.length + sounding.length)
         if shape.starts_tie:
             self._tied[midi] = at

@@ -70,7 +70,7 @@ def copies(score: Score) -> list[PartCopy]:
 
 
 def _cleaned(part: Part) -> list[bytes]:
-    bars = left_out_of(part.bars, ASIDES) if part.has_asides else list(part.bars)
+    bars = left_out_of(part.bars, ASIDES)[0] if part.has_asides else list(part.bars)
     for index, bar in enumerate(bars):
         kept = _WIDTH.sub(rb"\1", bar, count=1)
         if b"<print" in kept:

@@ -70,5 +70,13 @@ class Timeline:
         >>> Timeline([4, 4, 3]).ending(8), Timeline([4, 4, 3]).ending(0)
         (Moment(bar=1, onset=4), Moment(bar=0, onset=0))
         """
-        bar = max(bisect_left(self.starts, time) - 1, 0)
+        bar = self.bar_ending(time)
         return Moment(bar, time - self.starts[bar])
+
+    def bar_ending(self, time: int) -> int:
+        """Index of the bar in which something ends; where two meet, of the earlier.
+
+        >>> Timeline([4, 4, 3]).bar_ending(8)
+        1
+        """
+        return max(bisect_left(self.starts, time) - 1, 0)
