@@ -9,14 +9,11 @@ from rewriter.hearing.agreeing import chains, rests, stretches
 from rewriter.hearing.doublings import is_a_line
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
     from rewriter.hearing.agreeing import Pair
-    from rewriter.hearing.lines import Bars, HeardLine, HeardNote, Place
+    from rewriter.hearing.lines import Bars, HeardLine, Place
     from rewriter.hearing.tune_notes import DueNote
-
-_FEWEST_ALONE: Final = 3
-"""Notes of the tune that a line has between rests, and nothing else."""
 
 
 class Carrying(NamedTuple):
@@ -39,33 +36,68 @@ class Carrying(NamedTuple):
 
 Short = Literal["none", "lines", "phrases"]
 """What counts though it is shorter than a doubling, where a line plays nothing else between its
-rests: nothing; three notes; also less, if it is all that the tune has between its own."""
+rests: nothing; three notes; two, and also one, if it is all the tune has between its own."""
+
+_FEWEST_ALONE: Final[dict[Short, int]] = {"lines": 3, "phrases": 2}
 
 
-def carrying(
-    tune: Sequence[DueNote], line: HeardLine, bars: Bars, *, short: Short
-) -> list[Carrying]:
-    """The stretches in which a line carries a tune, in the order of time.
+def long_stretches(tune: Sequence[DueNote], line: HeardLine, bars: Bars) -> list[Carrying]:
+    """The stretches in which a line carries a tune for as long as a doubling lasts.
 
-    As in a doubling, for six notes of three pitch classes that are not mostly repeated, one in
-    eight of which may differ. Of short ones one octave may follow upon another.
+    For six notes of three pitch classes that are not mostly repeated, one in eight of which
+    may differ.
 
     Args:
         tune: its notes, where they should be.
         line: of the score.
         bars: of the score.
-        short: what is shorter and counts.
     """
-    found = sorted(_candidates(tune, line, bars), key=lambda one: (one.first, -one.last))
-    long = [one for one in found if is_a_line(_soundings(line, one))]
-    kept = list(long)
-    for group in _groups(_outside(found, long)) if short != "none" else ():
-        enough = sum(len(one.pairs) for one in group) >= _FEWEST_ALONE or (
+    return [
+        _carrying(line, one)
+        for one in _candidates(tune, line, bars)
+        if is_a_line([line.notes[at].sounding for _, at in one.pairs])
+    ]
+
+
+def short_stretches(
+    tune: Sequence[DueNote],
+    line: HeardLine,
+    bars: Bars,
+    taken: Container[int],
+    short: Short,
+) -> list[Carrying]:
+    """The others: what a line has of the tune and nothing else between its rests.
+
+    One octave may follow upon another there, and what carries the tune already is as good as
+    a rest.
+
+    Args:
+        tune: its notes, where they should be.
+        line: of the score.
+        bars: of the score.
+        taken: indexes of notes of the line that carry the tune already.
+        short: what is enough.
+    """
+    if short == "none":
+        return []
+    found = [
+        one
+        for one in _candidates(tune, line, bars)
+        if not any(at in taken for at in range(one.first, one.last + 1))
+    ]
+    kept: list[_Candidate] = []
+    for group in _groups(found):
+        first, behind = group[0].first, group[-1].last + 1
+        apart = (first - 1 in taken or rests(line.notes, first, bars)) and (
+            behind in taken or rests(line.notes, behind, bars)
+        )
+        count = sum(len(one.pairs) for one in group)
+        enough = count >= _FEWEST_ALONE[short] or (
             short == "phrases" and _is_a_phrase(group, tune, bars)
         )
-        if enough and _is_all_of_it(group, line.notes, bars):
-            kept += [one for one in group if one not in long]
-    return [_carrying(line, one) for one in sorted(kept, key=lambda one: one.first)]
+        if apart and enough:
+            kept += group
+    return [_carrying(line, one) for one in kept]
 
 
 def whole_line(line: HeardLine, bars: Bars) -> list[Carrying]:
@@ -104,7 +136,8 @@ class _Candidate(NamedTuple):
         return self.pairs[-1][1]
 
 
-def _candidates(tune: Sequence[DueNote], line: HeardLine, bars: Bars) -> Iterator[_Candidate]:
+def _candidates(tune: Sequence[DueNote], line: HeardLine, bars: Bars) -> list[_Candidate]:
+    """Whatever agrees at one octave, in the order of time; none within another."""
     places = {note.time: at for at, note in enumerate(tune)}
     by_octave: Mapping[int, list[Pair]] = defaultdict(list)
     for at, note in enumerate(line.notes):
@@ -112,24 +145,16 @@ def _candidates(tune: Sequence[DueNote], line: HeardLine, bars: Bars) -> Iterato
         if place is not None and (note.sounding - tune[place].sounding) % 12 == 0:
             octaves = int(note.sounding - tune[place].sounding) // 12
             by_octave[octaves].append((place, at))
-    for octaves, pairs in by_octave.items():
-        for chain in chains(tune, line.notes, pairs, bars):
-            for stretch in stretches(chain, lambda *_: True):
-                yield _Candidate(octaves, pairs[stretch[0].first : stretch[-1].last + 1])
-
-
-def _soundings(line: HeardLine, one: _Candidate) -> list[float]:
-    return [line.notes[at].sounding for _, at in one.pairs]
-
-
-def _outside(found: Sequence[_Candidate], long: Sequence[_Candidate]) -> list[_Candidate]:
-    """Candidates without those that lie within a long one: notes it has in another octave."""
+    found = [
+        _Candidate(octaves, pairs[stretch[0].first : stretch[-1].last + 1])
+        for octaves, pairs in by_octave.items()
+        for chain in chains(tune, line.notes, pairs, bars)
+        for stretch in stretches(chain, lambda *_: True)
+    ]
     kept: list[_Candidate] = []
-    reached = -1
-    for one in found:
-        if one in long or one.first > reached:
+    for one in sorted(found, key=lambda one: (one.first, -one.last)):
+        if not kept or one.last > kept[-1].last:
             kept.append(one)
-            reached = max(reached, one.last)
     return kept
 
 
@@ -143,11 +168,6 @@ def _groups(found: Sequence[_Candidate]) -> Iterator[list[_Candidate]]:
         group.append(one)
     if group:
         yield group
-
-
-def _is_all_of_it(group: Sequence[_Candidate], notes: Sequence[HeardNote], bars: Bars) -> bool:
-    """True when the line rests for a beat before and behind."""
-    return rests(notes, group[0].first, bars) and rests(notes, group[-1].last + 1, bars)
 
 
 def _is_a_phrase(group: Sequence[_Candidate], tune: Sequence[DueNote], bars: Bars) -> bool:

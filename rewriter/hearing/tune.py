@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.hearing.carrying import carrying, whole_line
+from rewriter.hearing.carrying import long_stretches, short_stretches, whole_line
 from rewriter.hearing.searching import Placed, Placement, placed
 from rewriter.hearing.stacks import HeardLevel, at_a_time, levels_of
 from rewriter.hearing.tune_notes import DueNote, due_in, from_to, moved
@@ -120,7 +120,9 @@ def tune_told_by_part(
     found = whole_line(line, heard.bars)
     for other in heard.lines:
         if other is not line:
-            found += carrying(tune, other, heard.bars, short="lines")
+            long = long_stretches(tune, other, heard.bars)
+            taken = {at for one in long for at in _notes_of(one)}
+            found += [*long, *short_stretches(tune, other, heard.bars, taken, "lines")]
     found.sort(key=lambda one: (one.line, one.start))
     return _heard_tune({Placement(0, 0): found})
 
@@ -134,20 +136,49 @@ def tune_told_by_sketch(heard: Heard, notes: Sequence[TuneNote]) -> HeardTune:
     """
     tune = due_in(notes, heard.reading.divisions)
     taken: dict[Place, set[int]] = defaultdict(set)
-    found: dict[Placement, list[Carrying]] = {}
-    places = placed(tune, heard.lines, heard.bars)
-    for placement, spans in places or [Placed(Placement(0, 0), ())]:  # a tune of few notes
-        there = moved(tune, *placement)
-        if placement != Placement(0, 0):
-            there = from_to(there, spans)
+    found: dict[Placement, list[Carrying]] = defaultdict(list)
+
+    def keep(placement: Placement, all_of_it: Sequence[Carrying]) -> None:
+        for one in all_of_it:
+            if taken[one.line].isdisjoint(_notes_of(one)):
+                taken[one.line].update(_notes_of(one))
+                found[placement].append(one)
+
+    there = _where_due(tune, placed(tune, heard.lines, heard.bars))
+    for placement, notes_there in there.items():
         for line in heard.lines:
-            own = taken[line.place]
-            for one in carrying(there, line, heard.bars, short=_short(placement)):
-                notes_of_it = {at for _, at in one.agreeing}
-                if not notes_of_it & own:
-                    own |= notes_of_it
-                    found.setdefault(placement, []).append(one)
+            keep(placement, long_stretches(notes_there, line, heard.bars))
+    for placement, notes_there in there.items():
+        for line in heard.lines:
+            own, short = taken[line.place], _short(placement)
+            keep(placement, short_stretches(notes_there, line, heard.bars, own, short))
+    for all_of_it in found.values():
+        all_of_it.sort(key=lambda one: (one.line, one.start))
     return _heard_tune(found)
+
+
+def _where_due(
+    tune: Sequence[DueNote], places: Sequence[Placed]
+) -> dict[Placement, list[DueNote]]:
+    """The notes of a tune where they are due, the surest placement first.
+
+    At its own time it is in one key at a time: who moves with it in fifths has not the tune.
+    """
+    due: dict[Placement, list[DueNote]] = {}
+    sure: set[int] = set()  # times at which the tune is due in a key that is surer
+    for placement, spans in places or [Placed(Placement(0, 0), ())]:  # of a few notes only
+        notes = moved(tune, *placement)
+        if placement != Placement(0, 0):
+            notes = [note for note in from_to(notes, spans) if note.time not in sure]
+        due[placement] = notes
+        if placement.later == 0:
+            sure.update(note.time for note in from_to(notes, spans))
+    return due
+
+
+def _notes_of(one: Carrying) -> range:
+    """Indexes of all notes of its line from the first to the last."""
+    return range(one.agreeing[0][1], one.agreeing[-1][1] + 1)
 
 
 def _short(placement: Placement) -> Short:

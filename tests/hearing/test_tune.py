@@ -99,6 +99,27 @@ def test_in_another_key() -> None:
     assert by_sketch(parts, TUNE) == ["1.1 to 4.5: Vn I, 2 semitones"]
 
 
+def test_who_moves_with_the_tune_in_fifths_has_not_the_tune() -> None:
+    fifths = "G5q A5 B5 D6 | E6h D6q B5 | C6q B5 A5 F#5 | G5w"
+    assert by_sketch({"Vn I": TUNE, "Vn II": fifths}, TUNE) == ["1.1 to 4.5: Vn I"]
+
+
+def test_a_passage_in_another_key_and_one_in_its_own() -> None:
+    parts = {
+        "Vn I": "C5q D5 E5 G5 | A5h G5q E5 | G5q F#5 E5 C#5 | D5q E5 F#5 A5",
+        "Vn II": "R | R | G4q F#4 E4 C#4 | D4q E4 F#4 A4",
+    }
+    assert by_sketch(parts, TUNE.replace("C5w", "C5q D5 E5 G5")) == [
+        "1.1 to 2.5: Vn I",
+        "3.1 to 4.5: Vn I + Vn II, 2 semitones".replace("+", "/"),
+    ]
+
+
+def test_two_notes_between_rests_are_enough_at_the_tune_s_own_time() -> None:
+    parts = {"Vn I": TUNE, "Vla": "rq D4q E4 rq | R | R | R"}
+    assert by_sketch(parts, TUNE)[1] == "1.2 to 1.4: Vn I / Vla"
+
+
 def test_behind_an_introduction() -> None:
     parts = {"Vn I": f"R | R | {TUNE}", "Vn II": f"C4w | G4w | {CHORDS}"}
     assert by_sketch(parts, TUNE) == ["3.1 to 6.5: Vn I, 8 quarters later"]
