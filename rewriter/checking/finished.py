@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING, Final
 from rewriter.checking.divisions import Divisions
 from rewriter.checking.finished_lines import PartLine, lines_of
 from rewriter.checking.limits import limits_of
+from rewriter.hearing.doublings import doublings_of
+from rewriter.hearing.lines import Heard
 from rewriter.hearing.sections import sections_of
+from rewriter.hearing.tune_sounding import statements_of
 from rewriter.problems import Place, exact_text
 from rewriter.scores.in_force import PartInForce
 from rewriter.scores.movements import movement_starts
@@ -25,7 +28,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from typing import TypeVar
 
+    from rewriter.checking.told_tune import ToldTune
+    from rewriter.hearing.doublings import Doubling
     from rewriter.hearing.sections import PartPlayers
+    from rewriter.hearing.statements import Statement
+    from rewriter.hearing.tune import HeardTune
     from rewriter.placing.facts import Player
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.scores.score import Score
@@ -49,10 +56,17 @@ class Finished:
         score: not changed.
         reading: its events.
         ensemble: whose figures hold for its sections.
+        told_tune: what somebody has told of the tune; None for nothing.
         players: who plays each part.
     """
 
-    def __init__(self, score: Score, ensemble: Ensemble, told: Sequence[str] = ()) -> None:
+    def __init__(
+        self,
+        score: Score,
+        ensemble: Ensemble,
+        told: Sequence[str] = (),
+        told_tune: ToldTune | None = None,
+    ) -> None:
         """Take a score.
 
         Args:
@@ -60,6 +74,7 @@ class Finished:
             ensemble: whose sections it is looked through for.
             told: which part is which section, as :func:`rewriter.hearing.sections.sections_of`
                 takes it.
+            told_tune: what is told of the tune; None for nothing.
 
         Raises:
             Refused: what is told of a part cannot be.
@@ -67,6 +82,7 @@ class Finished:
         self.score = score
         self.reading = Reading(score)
         self.ensemble = ensemble
+        self.told_tune = told_tune
         self.players: list[PartPlayers] = sections_of(score, ensemble, told)
         self._known: dict[tuple[str, int], object] = {}
 
@@ -115,6 +131,32 @@ class Finished:
     def divisions(self, part: int) -> Divisions:
         """Who of a section plays at any moment, by the words in its part."""
         return self._once("divisions", part, lambda _, part: Divisions(self, part))
+
+    @cached_property
+    def heard(self) -> Heard:
+        """All lines of all parts, winds too, note after note."""
+        return Heard(self.reading, self.voices)
+
+    @cached_property
+    def doublings(self) -> list[Doubling]:
+        """Which of these lines are one for a while, in unison or octaves."""
+        return doublings_of(self.heard)
+
+    @cached_property
+    def tune(self) -> HeardTune | None:
+        """Where the tune is; None unless somebody has told.
+
+        Raises:
+            Refused: no part answers to what is told.
+        """
+        if self.told_tune is None:
+            return None
+        return self.told_tune.found_in(self.heard, self.players, self.ensemble)
+
+    @cached_property
+    def statements(self) -> list[tuple[Statement, ...]]:
+        """The statements of each theme of the tune that comes back; none unless it is told."""
+        return statements_of(self.heard, self.tune) if self.tune else []
 
     def _once(self, what: str, part: int, make: Callable[[Reading, int], T]) -> T:
         known = self._known.get((what, part))

@@ -36,6 +36,8 @@ def found_in(
 ) -> Iterator[Found]:
     """What the rules find in a finished score, rule by rule, each fact for itself.
 
+    Rules about the tune are asked only where somebody has told where it is.
+
     Args:
         score: looked at.
         house: severities and parameters.
@@ -44,6 +46,8 @@ def found_in(
     for rule in rules:
         severity = house.severity(rule)
         if severity == "off" or rule.find is None:
+            continue
+        if rule.needs_tune and score.tune is None:
             continue
         parameters = house.parameters(rule)
         for fact in rule.find(score, parameters):

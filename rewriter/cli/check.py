@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rewriter.cli.checks import check_tune_told_once
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.known_file import read_known, write_known
 from rewriter.cli.options import (
@@ -15,6 +16,8 @@ from rewriter.cli.options import (
     option,
     quiet_option,
     section_option,
+    sketch_of_score_option,
+    tune_of_score_option,
 )
 from rewriter.cli.project_jobs import with_defaults
 from rewriter.cli.score_files import score_files
@@ -40,12 +43,17 @@ Examples:
   A part whose name tells nothing:
     rewriter check old-score.mxl --section "P3=Vla"
 
+  Rules about the tune too, of a score whose first violins have it:
+    rewriter check overture.mxl --tune "Vn I"
+
   A folder, of which only what is new since the last time is told:
     rewriter check scores/ --house recording --accept known.json
 """,
 )
 @click.argument("scores", type=FILE, nargs=-1, required=True, metavar="SCORE|FOLDER...")
 @section_option(READ)
+@sketch_of_score_option(READ)
+@tune_of_score_option(READ)
 @ensemble_of_house_option(READ)
 @house_option(WANT)
 @option(
@@ -64,6 +72,8 @@ def command(
     context: click.Context,
     scores: tuple[Path, ...],
     sections: tuple[str, ...],
+    sketch: Path | None,
+    tune: str,
     ensemble: str,
     house: str,
     accept: Path | None,
@@ -81,12 +91,13 @@ def command(
     from rewriter.cli.looks import Look, look_at_all
     from rewriter.verbs.check import house_and_ensemble
 
+    check_tune_told_once(sketch, tune)
     if force and not accept:
         refuse_usage("--force without --accept does nothing", "name the file with --accept")
     found = with_defaults(context, {"ensemble": ensemble, "house": house}, quiet=quiet)
     house_and_ensemble(found["house"], found["ensemble"])  # its faults are told once
     known = read_known(accept) if accept and not force else None
-    settings = found | {"sections": sections}
+    settings = found | {"sections": sections, "sketch": sketch, "tune": tune}
     looks = [
         Look(
             file,

@@ -1,4 +1,4 @@
-"""What ``rewriter expand`` refuses before any work is done, once for all sketches."""
+"""What is refused before any work is done, once for all sketches or scores."""
 
 from __future__ import annotations
 
@@ -41,6 +41,20 @@ def check_together(settings: dict[str, Any], *, both_ways: bool) -> None:
         refuse_usage(
             f"--{settings['direction']} says which way, but not where to", "add --key or --by"
         )
+
+
+def check_tune_told_once(sketch: Path | None, tune: str) -> None:
+    """Refuse a tune that is told of twice, or by a sketch that cannot be read.
+
+    Args:
+        sketch: whose tune some scores have.
+        tune: or the part that has it in all of them.
+    """
+    from rewriter.verbs.check import tune_told
+
+    if sketch and tune:
+        refuse_usage("--sketch and --tune exclude each other", "name one of them")
+    tune_told(sketch, tune)
 
 
 def check_no_parts(asked: Mapping[str, object]) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rewriter.cli.checks import check_distinct
+from rewriter.cli.checks import check_distinct, check_tune_told_once
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.mends import MendJob, mend_together, target_of
 from rewriter.cli.options import (
@@ -18,6 +18,8 @@ from rewriter.cli.options import (
     option,
     quiet_option,
     section_option,
+    sketch_of_score_option,
+    tune_of_score_option,
 )
 from rewriter.cli.project_jobs import with_defaults
 from rewriter.cli.score_files import score_files
@@ -50,6 +52,8 @@ Examples:
 )
 @click.argument("scores", type=FILE, nargs=-1, required=True, metavar="SCORE|FOLDER...")
 @section_option(READ)
+@sketch_of_score_option(READ)
+@tune_of_score_option(READ)
 @ensemble_of_house_option(READ)
 @house_option(WANT)
 @option(
@@ -90,6 +94,8 @@ def command(
     context: click.Context,
     scores: tuple[Path, ...],
     sections: tuple[str, ...],
+    sketch: Path | None,
+    tune: str,
     ensemble: str,
     house: str,
     only: tuple[str, ...],
@@ -112,11 +118,13 @@ def command(
     from rewriter.verbs.enforce import check_rule_ids
 
     files = score_files(scores)
+    check_tune_told_once(sketch, tune)
     _check_usage(files, out, out_dir)
     check_rule_ids([*only, *without])
     found = with_defaults(context, {"ensemble": ensemble, "house": house}, quiet=quiet)
     house_and_ensemble(found["house"], found["ensemble"])  # its faults are told once
-    settings = found | {"sections": sections, "only": only, "without": without}
+    told = {"sections": sections, "sketch": sketch, "tune": tune}
+    settings = found | told | {"only": only, "without": without}
     targets = [target_of(file, out, out_dir) for file in files]
     check_distinct(files, targets)
     jobs = [

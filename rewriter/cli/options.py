@@ -123,6 +123,30 @@ def tune_option(group: str) -> Decorator:
     )
 
 
+def sketch_of_score_option(group: str) -> Decorator:
+    """``--sketch`` of a finished score: whose tune it has."""
+    return option(
+        "--sketch",
+        group=group,
+        type=FILE,
+        metavar="FILE",
+        help="The short score whose tune is in it, for rules about the tune; looked for in all "
+        "voices, also in other keys.",
+    )
+
+
+def tune_of_score_option(group: str) -> Decorator:
+    """``--tune`` of a finished score: a part, perhaps a staff and a voice of it."""
+    return option(
+        "--tune",
+        group=group,
+        default="",
+        metavar="WHICH",
+        help='Or the part that has the tune: "Vn I", P3, "P1 staff 2 voice 1".  [default: '
+        "rules about the tune are not asked]",
+    )
+
+
 def no_tacet_option(group: str) -> Decorator:
     """``--no-tacet``: only sections that play."""
     return option(

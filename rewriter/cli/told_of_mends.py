@@ -84,6 +84,7 @@ def _json(outcomes: Sequence[MendOutcome], *, dry: bool) -> str:
         scores=tuple(
             EnforcedScore(
                 score=str(one.job.score),
+                tune=report.tune,
                 written_to="" if dry else _written(one),
                 part_list=report.part_list,
             )

@@ -53,6 +53,7 @@ class Telling:
                 score=checked.score,
                 bars=checked.bars,
                 taken=checked.taken if self._as_json else (),
+                tune=checked.tune,
                 known=checked.known,
             )
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.scores.in_force import PartInForce
@@ -12,7 +13,7 @@ from rewriter.theory.numbers import decimal
 from rewriter.theory.pitch import FIFTHS_OF_STEP, SEMITONES_OF_STEP, note_name
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from rewriter.scores.reading import Reading
     from rewriter.scores.voices import Chord, Joined, Voice, VoiceNote
@@ -124,15 +125,19 @@ class Heard:
         bars: what its bars tell about silence.
     """
 
-    def __init__(self, reading: Reading) -> None:
+    def __init__(
+        self, reading: Reading, voices: Callable[[int], list[Voice]] | None = None
+    ) -> None:
         """Listen to every voice.
 
         Args:
             reading: of the score.
+            voices: of a part, by its index, where somebody knows them already.
         """
         self.reading = reading
         parts = range(len(reading.score.parts))
-        self.voices: list[list[Voice]] = [voices_of(reading, part) for part in parts]
+        known = voices or partial(voices_of, reading)
+        self.voices: list[list[Voice]] = [known(part) for part in parts]
         self.bars = _bars(reading)
         self.lines: list[HeardLine] = [line for p in parts for line in self._lines(p)]
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 import msgspec
 
 from rewriter.problems import Severity  # noqa: TC001 - the schema is made of it
+from rewriter.reporting.tune_heard import said_tune
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -88,6 +89,7 @@ class Checked(msgspec.Struct, frozen=True, kw_only=True):
         bars: how many there are.
         taken: which part was taken for which section.
         taken_text: the same in one row.
+        tune: where the tune is, in one row; empty where nobody has told what it is.
         findings: bar by bar, without those that were known before.
         known: how many were.
         signs: by what all of them will be known again, with how many there are of each.
@@ -97,6 +99,7 @@ class Checked(msgspec.Struct, frozen=True, kw_only=True):
     bars: int
     taken: tuple[PartTaken, ...]
     taken_text: str
+    tune: str
     findings: tuple[Flaw, ...]
     known: int = 0
     signs: dict[str, int] = {}
@@ -114,12 +117,14 @@ class LookedAt(msgspec.Struct, frozen=True, kw_only=True):
         score: the file, as it was named.
         bars: how many there are.
         taken: which part was taken for which section.
+        tune: where the tune is, in one row; empty where nobody has told what it is.
         known: how many findings were known before and are not told again.
     """
 
     score: str
     bars: int
     taken: tuple[PartTaken, ...]
+    tune: str
     known: int
 
 
@@ -183,6 +188,7 @@ def checked_of(
             for part, one in zip(read.parts, score.players, strict=True)
         ),
         taken_text=said_sections(read, score.players),
+        tune=said_tune(score),
         findings=tuple(flaw(read.name, one) for one in findings),
         known=known,
         signs=dict(signs),

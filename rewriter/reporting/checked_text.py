@@ -41,9 +41,14 @@ def _head(checked: Checked, width: int) -> Iterator[str]:
         counted += f", and {checked.known} known before"
     said = f"{checked.score}: {count(checked.bars, 'bar')}; {counted}"
     yield from wrap_hanging(said, first="", rest="    ", width=width)
-    yield from wrap_hanging(
-        checked.taken_text, first="  Sections  ", rest=" " * 12, width=width
-    )
+    yield from said_taken(checked.taken_text, checked.tune, width)
+
+
+def said_taken(taken: str, tune: str, width: int) -> Iterator[str]:
+    """What was taken for which section, and where the tune is if somebody has told."""
+    yield from wrap_hanging(taken, first="  Sections  ", rest=" " * 12, width=width)
+    if tune:
+        yield from wrap_hanging(tune, first="  Tune      ", rest=" " * 12, width=width)
 
 
 def count_flaws(flaws: Sequence[Flaw]) -> str:

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from rewriter.checking.runs import joined_runs
 from rewriter.editing.edit_kinds import InBar, InHeader
 from rewriter.reporting.checked import Flaw, RefusedScore, flaw
+from rewriter.reporting.tune_heard import said_tune
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -47,6 +48,7 @@ class Enforced(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         score: the file, as it was named.
         taken_text: which part was taken for which section, in one row.
+        tune: where the tune is, in one row; empty where nobody has told what it is.
         findings: before mending, in the order of the bars; of those that were mended it is
             said.
         changed: bars that are not as they were, in the order of parts and bars.
@@ -55,6 +57,7 @@ class Enforced(msgspec.Struct, frozen=True, kw_only=True):
 
     score: str
     taken_text: str
+    tune: str
     findings: tuple[Flaw, ...]
     changed: tuple[ChangedBar, ...]
     part_list: bool
@@ -70,11 +73,13 @@ class EnforcedScore(msgspec.Struct, frozen=True, kw_only=True):
 
     Attributes:
         score: the file, as it was named.
+        tune: where the tune is, in one row; empty where nobody has told what it is.
         written_to: the file that was written; empty where nothing was to be mended.
         part_list: True where its list of parts was mended.
     """
 
     score: str
+    tune: str
     written_to: str
     part_list: bool
 
@@ -121,6 +126,7 @@ def enforced_of(mended: Mended, in_runs: frozenset[str]) -> Enforced:
     return Enforced(
         score=name,
         taken_text=said_sections(score.score, score.players),
+        tune=said_tune(score),
         findings=tuple(
             sorted(findings, key=lambda one: (one.index, order.get(one.part, -1), one.rule))
         ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from rewriter.reporting.checked_text import bar_of, bar_text, count_flaws, said_flaw
+from rewriter.reporting.checked_text import bar_of, bar_text, count_flaws, said_flaw, said_taken
 from rewriter.reporting.columns import count, wrap_hanging
 
 if TYPE_CHECKING:
@@ -45,6 +45,4 @@ def _head(enforced: Enforced, written_to: str, width: int, *, dry: bool) -> Iter
         became = f"{mended} mended, {changed} changed, {done} to {written_to}"
     said = f"{enforced.score}: {became}; left: {count_flaws(left)}"
     yield from wrap_hanging(said, first="", rest="    ", width=width)
-    yield from wrap_hanging(
-        enforced.taken_text, first="  Sections  ", rest=" " * 12, width=width
-    )
+    yield from said_taken(enforced.taken_text, enforced.tune, width)

@@ -8,6 +8,7 @@ from rewriter.checking.finished import Finished
 from rewriter.checking.house import House, load_house
 from rewriter.checking.known import Remembering, counted, not_known
 from rewriter.checking.looking import findings_in_score
+from rewriter.checking.told_tune import ToldTune, tune_of_sketch
 from rewriter.problems import Refused
 from rewriter.reporting.checked import checked_of
 from rewriter.rulefiles.loading import load_ensemble
@@ -32,6 +33,8 @@ def check(
     house: str | os.PathLike[str] = "",
     ensemble: str | os.PathLike[str] = "",
     sections: Sequence[str] = (),
+    sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree | None = None,
+    tune: str = "",
     known: Mapping[str, int] | None = None,
 ) -> Checked:
     """Look at a finished score, whoever made it, and say what is not as the house wants it.
@@ -42,6 +45,10 @@ def check(
         ensemble: name or file; empty for the house's, and where it names none, ``symphonic``.
         sections: which part is which section where the score does not make it plain, such as
             ``P3=Vla``.
+        sketch: a path, the bytes of a file, or an lxml tree: of the short score whose tune
+            the score has. It is looked for in all voices, also in other keys.
+        tune: or the part that has the tune, such as ``Vn I``, ``P3``, ``P1 staff 2 voice 1``.
+            Without either, rules about the tune are not asked.
         known: findings that are not to be told again, as :attr:`Checked.signs` of an earlier
             run has them; those of which there are more or fewer now are told.
 
@@ -49,13 +56,15 @@ def check(
         Findings bar by bar, and which part was taken for which section.
 
     Raises:
-        Refused: the score or a rule file cannot be read; its text is one line.
+        Refused: the score, the sketch or a rule file cannot be read, or no part is called
+            what the tune is; its text is one line.
     """
-    check_texts(**{f"sections[{at}]": one for at, one in enumerate(sections)})
+    check_texts(tune=tune, **{f"sections[{at}]": one for at, one in enumerate(sections)})
+    told = tune_told(sketch, tune)
     wanted, forces = house_and_ensemble(house, ensemble)
     read = read_score(score)
     try:
-        finished = Finished(read, forces, sections)
+        finished = Finished(read, forces, sections, told)
         findings = findings_in_score(finished, wanted)
         remembering = Remembering(finished)
         signs = [remembering.sign(one) for one in findings]
@@ -69,6 +78,27 @@ def check(
         ) from None
     except Refused as refusal:
         raise refusal.within(read.name) from None
+
+
+def tune_told(
+    sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree | None, tune: str
+) -> ToldTune | None:
+    """What is told of the tune; None for nothing.
+
+    Args:
+        sketch: whose tune it is.
+        tune: or the part that has it.
+
+    Raises:
+        Refused: both are named, or the sketch cannot be read.
+    """
+    if sketch is None:
+        return ToldTune(tune, tune) if tune else None
+    if tune:
+        raise Refused("a sketch and a part are both named for the tune", "name one of them")
+    from rewriter.foreign.opening import open_sketch
+
+    return tune_of_sketch(open_sketch(sketch).source)
 
 
 def house_and_ensemble(

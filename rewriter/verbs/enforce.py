@@ -11,7 +11,7 @@ from rewriter.problems import Refused
 from rewriter.reporting.enforced import Enforced, enforced_of
 from rewriter.scores.score import read_score
 from rewriter.verbs.arguments import check_texts
-from rewriter.verbs.check import house_and_ensemble
+from rewriter.verbs.check import house_and_ensemble, tune_told
 from rewriter.verbs.collector import collector_paused
 
 if TYPE_CHECKING:
@@ -40,6 +40,8 @@ def enforce(
     house: str | os.PathLike[str] = "",
     ensemble: str | os.PathLike[str] = "",
     sections: Sequence[str] = (),
+    sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree | None = None,
+    tune: str = "",
     only: Collection[str] = (),
     without: Collection[str] = (),
 ) -> Enforcement:
@@ -54,26 +56,30 @@ def enforce(
         ensemble: name or file; empty for the house's, and where it names none, ``symphonic``.
         sections: which part is which section where the score does not make it plain, such as
             ``P3=Vla``.
+        sketch: whose tune the score has, as :func:`rewriter.check` takes it.
+        tune: or the part that has the tune, likewise.
         only: ids of the rules that may mend; empty for all.
         without: ids of rules that may not.
 
     Raises:
-        Refused: the score or a rule file cannot be read, or there is no such rule; its text
-            is one line.
+        Refused: the score, the sketch or a rule file cannot be read, or there is no such
+            rule or part; its text is one line.
     """
-    check_texts(**{f"sections[{at}]": one for at, one in enumerate(sections)})
+    check_texts(tune=tune, **{f"sections[{at}]": one for at, one in enumerate(sections)})
+    told = tune_told(sketch, tune)
     check_rule_ids([*only, *without])
     wanted, forces = house_and_ensemble(house, ensemble)
     read = read_score(score)
 
     def looked_at(data: bytes) -> Finished:
-        return Finished(read_score(data), forces, sections)
+        return Finished(read_score(data), forces, sections, told)
 
     def may_mend(rule: str) -> bool:
         return (not only or rule in only) and rule not in without
 
     try:
-        made = mended(Finished(read, forces, sections), wanted, looked_at, wanted=may_mend)
+        finished = Finished(read, forces, sections, told)
+        made = mended(finished, wanted, looked_at, wanted=may_mend)
     except ValueError:
         raise Refused(
             "the lengths of its notes have no common division",

@@ -1,9 +1,10 @@
 """Every rule is whole, is listed, and has cases: some it must find, some it must leave alone.
 
 A case is a short sketch and who plays it, or a short finished score (``score``, the music of
-each part by its name); what is found is written by hand, as the report words it. The cases of
-a rule stand in ``cases/ID.toml``. Of a score, ``mended`` gives the parts that mending changes
-as they are then; it must be there, if only empty, where the rule mends.
+each part by its name), whose tune a part (``tune``) or a sketch (``sketch``) may tell; what is
+found is written by hand, as the report words it. The cases of a rule stand in
+``cases/ID.toml``. Of a score, ``mended`` gives the parts that mending changes as they are
+then; it must be there, if only empty, where the rule mends.
 """
 
 import tomllib
@@ -24,6 +25,7 @@ from rewriter.comparing.comparison import compare
 from rewriter.problems import Finding
 from rewriter.rulefiles.loading import load_ensemble
 from rewriter.scores.score import read_score
+from rewriter.verbs.check import tune_told
 from tests.all_rules import EVERY_RULE
 from tests.plain_xml import bar_of, score
 from tests.planned import by_layout, by_plan, layout
@@ -58,7 +60,9 @@ def _found(case: dict[str, Any]) -> Sequence[Finding]:
 
 
 def _looked_at(data: bytes, case: dict[str, Any]) -> Finished:
-    return Finished(read_score(data), load_ensemble(case.get("ensemble", "symphonic")))
+    told = tune_told(sketch(case["sketch"]) if "sketch" in case else None, case.get("tune", ""))
+    forces = load_ensemble(case.get("ensemble", "symphonic"))
+    return Finished(read_score(data), forces, told_tune=told)
 
 
 @pytest.mark.parametrize(
