@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from functools import partial
 from itertools import chain
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -26,6 +26,7 @@ from rewriter.scores.events import common_divisions
 if TYPE_CHECKING:
     from collections.abc import Container, Hashable, Iterable, Iterator, Mapping, Sequence
 
+    from rewriter.comparing.things import Bar
     from rewriter.scores.score import Score
     from rewriter.theory.fifths import Interval
 
@@ -288,21 +289,28 @@ def _order(one: Difference, frame: Frame) -> tuple[object, ...]:
     return at, [place if place is not None else -1 for place in part], one.kind, said
 
 
-def _kinds(parts: Iterable[Contents]) -> Counter[str]:
-    """How much of each kind there is; of voices, the bars in which a staff has several."""
-    counts: Counter[str] = Counter()
-    for part in parts:
-        counts.update(thing.kind for thing in part.heading)
-        for bar in part.bars:
-            counts.update(thing.kind for thing in bar.things)
-            counts.update(chain.from_iterable(note.says for note in bar.notes))
-            voices = {(note.thing.staff, note.thing.voice) for note in bar.notes}
-            counts["voice"] += len(voices) > len({staff for staff, _ in voices})
-    return counts
+def _kinds_among(kinds: set[str], parts: Iterable[Contents]) -> set[str]:
+    """Those of some kinds that there are; of voices, a staff that has several in a bar."""
+    left = kinds - {thing.kind for part in parts for thing in part.heading}
+    for bar in chain.from_iterable(part.bars for part in parts):
+        if not left:
+            break
+        left -= {thing.kind for thing in bar.things}
+        if "voice" in left and _has_several_voices(bar):
+            left.discard("voice")
+        for note in bar.notes:
+            if not left.isdisjoint(note.says):
+                left -= note.says.keys()
+    return kinds - left
+
+
+def _has_several_voices(bar: Bar) -> bool:
+    voices = {(note.thing.staff, note.thing.voice) for note in bar.notes}
+    return len(voices) > len({staff for staff, _ in voices})
 
 
 def without_gone(
-    found: Iterable[Difference], sides: Sides
+    found: Sequence[Difference], sides: Sides
 ) -> tuple[list[Difference], list[Gone]]:
     """Differences, and apart from them those of kinds that B has nowhere.
 
@@ -310,10 +318,10 @@ def without_gone(
         found: what differs.
         sides: between what.
     """
-    in_a, in_b = _kinds(sides.in_a), _kinds(sides.in_b)
+    kinds = {one.kind for one in found} - _NEVER_GONE
+    lost = _kinds_among(kinds - _kinds_among(kinds, sides.in_b), sides.in_a)
     gone: dict[str, list[Difference]] = defaultdict(list)
     rest: list[Difference] = []
     for one in found:
-        lost = in_a[one.kind] and not in_b[one.kind] and one.kind not in _NEVER_GONE
-        (gone[one.kind] if lost else rest).append(one)
+        (gone[one.kind] if one.kind in lost else rest).append(one)
     return rest, [Gone(kind, tuple(things)) for kind, things in sorted(gone.items())]

@@ -15,7 +15,9 @@ from rewriter.comparing.standing import Standing
 from rewriter.comparing.things import HEADING, Bar, Note, Point, Sign, Thing, plain_text
 from rewriter.scores.children import element_of
 from rewriter.scores.events import Event, EventReader
+from rewriter.scores.staff_signs import alter_in
 from rewriter.theory.fifths import Interval, transpose
+from rewriter.theory.numbers import whole
 from rewriter.theory.pitch import FIFTHS_OF_STEP, Pitch
 from rewriter.theory.time import Timeline
 
@@ -88,6 +90,14 @@ class _Sounding(NamedTuple):
 
     pitch: Pitch
     name: str
+
+
+_MIDDLE: Final = 4
+"""The octave of a note whose octave cannot be."""
+
+
+def _go_on(_: str) -> None:
+    """An alteration that cannot be counts as none."""
 
 
 _POINT: Final = partial(tuple.__new__, Point)
@@ -180,10 +190,9 @@ class _Reading:
         key = written, *moves
         known = self._pitches.get(key)
         if known is None:
-            try:
-                pitch = Pitch(written.step, float(written.alter or 0), int(written.octave))
-            except ValueError:
-                pitch = Pitch(written.step, 0, 4)
+            octave = whole(written.octave)
+            alter = alter_in(written.alter or None, _go_on)
+            pitch = Pitch(written.step, alter, _MIDDLE if octave is None else octave)
             for move in moves:
                 pitch = transpose(pitch, move) if move != UNMOVED else pitch
             known = self._pitches[key] = _Sounding(pitch, str(pitch))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from rewriter.comparing.marks import dynamic, fermata
 from rewriter.comparing.things import Sign, plain_text
+from rewriter.scores.staff_signs import alter_in
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import FIFTHS_OF_STEP, Pitch
 
@@ -119,9 +120,13 @@ def harmony(element: Element, by: Interval) -> Sign:
     return Sign("chord symbol", " ".join([*words, *sorted(degrees)]))
 
 
+def _go_on(_: str) -> None:
+    """An alteration that cannot be counts as none."""
+
+
 def _name(element: Element, tag: str, by: Interval) -> str:
     step = plain_text(element.findtext(f"{tag}-step"))
-    alter = float(plain_text(element.findtext(f"{tag}-alter")) or 0)
+    alter = alter_in(element.findtext(f"{tag}-alter"), _go_on)
     if step not in FIFTHS_OF_STEP:
         return step
     return str(transpose(Pitch(step, alter, 4), by))[:-1].rstrip("-")

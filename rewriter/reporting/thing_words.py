@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from rewriter.theory.numbers import whole
+
 _CLEFS: Final = {
     "G2": "treble", "F4": "bass", "C3": "alto", "C4": "tenor", "C1": "soprano",
 }  # fmt: skip
@@ -48,9 +50,9 @@ def unsaid(kind: str) -> str:
 
 
 def _key(what: str) -> str:
-    if not what.removeprefix("-").isdecimal():
+    fifths = whole(what)
+    if fifths is None:
         return what
-    fifths = int(what)
     if not fifths:
         return "no sharps or flats"
     sign = "sharp" if fifths > 0 else "flat"
@@ -58,7 +60,8 @@ def _key(what: str) -> str:
 
 
 def _octaves(said: str) -> str:
-    if not said.removeprefix("-").isdecimal():
+    octaves = whole(said) if said else None
+    if not octaves:
         return said
-    far = abs(int(said))
-    return f"{far} octave{'s' * (far > 1)} {'down' if said.startswith('-') else 'up'}"
+    far = abs(octaves)
+    return f"{far} octave{'s' * (far > 1)} {'up' if octaves > 0 else 'down'}"

@@ -187,3 +187,15 @@ def test_breaks_count_when_they_are_asked_for() -> None:
     found = compare(one, read_score(broken(1, what=b"new-system")), with_breaks=True)
     assert [(gone.kind, len(gone.things)) for gone in found.gone] == [("page break", 1)]
     assert [each.kind for each in found.differences] == ["system break"]
+
+
+@pytest.mark.parametrize("alter", ["1e999", "-1e999", "9999999999", "x", ""])
+def test_an_alteration_that_cannot_be_counts_as_none(alter: str) -> None:
+    plain = sketch("4/4 harmony=F:major F5q G5 A5 B5 | F5w")
+    spoiled = plain
+    for step in (b"<step>F</step>", b"<root-step>F</root-step>"):
+        assert step in spoiled
+        said = b"<alter>%b</alter>" % alter.encode()
+        said = said.replace(b"alter", b"root-alter") if b"root" in step else said
+        spoiled = spoiled.replace(step, step + said)
+    assert told(compared(plain, spoiled)) == []

@@ -16,6 +16,7 @@ from typing import NamedTuple, TypeVar
 import rewriter
 from rewriter.checking.house import load_house
 from rewriter.cli.streams import without_controls
+from rewriter.reporting.differences_text import differences_as_text
 from rewriter.reporting.look_text import look_as_text
 from rewriter.rulefiles.ensemble_files import ensemble_from_text
 from rewriter.rulefiles.layout_files import layout_from_text
@@ -143,6 +144,20 @@ def looks(rng: Random) -> Attempt:
         assert tomllib.loads(seen.plan)["passage"]
         assert seen.plan == without_controls(seen.plan)
         assert look_as_text(seen)
+        return []
+
+    return Attempt(f"{data!r}", call)
+
+
+def compared(rng: Random) -> Attempt:
+    """Spoiled scores compared with themselves, which they are, and with what they were."""
+    pattern, values = rng.choice(((_VALUE, TEXTS), (_DIGITS, NUMBERS)))
+    music = _music(rng)
+    data = _put(rng, music, pattern, values).encode()
+
+    def call() -> list[bytes]:
+        assert rewriter.differences(data, data).are_none
+        assert differences_as_text(rewriter.differences(music.encode(), data))
         return []
 
     return Attempt(f"{data!r}", call)
@@ -311,7 +326,7 @@ def _as_file(text: str, call: Callable[[Path], T]) -> T:
 CLASSES: dict[str, Callable[[Random], Attempt]] = {
     one.__name__: one
     for one in (
-        texts, attributes, numbers, elements, looks, signed, rule_files, stacks, in_sketches,
-        plans,
+        texts, attributes, numbers, elements, looks, compared, signed, rule_files, stacks,
+        in_sketches, plans,
     )
 }  # fmt: skip

@@ -137,6 +137,14 @@ def test_what_rules_and_write_parts_are_given(tmp_path: Path) -> None:
             lambda: rewriter.write_parts(made, tmp_path, force="yes"),  # type: ignore[arg-type]  # likewise
             'force: "yes" stands where True or False is wanted',
         ),
+        (
+            lambda: rewriter.write_parts(made, tmp_path, copy=0),  # type: ignore[arg-type]  # likewise
+            "copy: 0 stands where True or False is wanted",
+        ),
+        (
+            lambda: rewriter.differences(SKETCH, SKETCH, keep_breaks=1),  # type: ignore[arg-type]  # likewise
+            "keep_breaks: 1 stands where True or False is wanted",
+        ),
     ):
         with pytest.raises(rewriter.Refused) as refused:
             call()
@@ -162,11 +170,13 @@ def test_paths_wherever_a_name_or_a_file_is(tmp_path: Path) -> None:
 def test_verbs_are_found_before_they_are_loaded() -> None:
     assert dir(rewriter) == sorted(rewriter.__all__)
     shown = pydoc.plain(pydoc.render_doc(rewriter))
-    for verb in ("expand", "look", "parts", "rules", "write_parts"):
+    for verb in ("differences", "expand", "look", "parts", "rules", "write_parts"):
         assert f"\n    {verb}(" in shown
 
 
-@pytest.mark.parametrize("verb", ["expand", "look", "parts", "rules", "write_parts"])
+@pytest.mark.parametrize(
+    "verb", ["differences", "expand", "look", "parts", "rules", "write_parts"]
+)
 def test_each_verb_says_what_it_takes_returns_and_refuses(verb: str) -> None:
     function = getattr(rewriter, verb)
     said = inspect.getdoc(function) or ""
@@ -181,7 +191,13 @@ def test_results_can_be_sent_to_another_process() -> None:
     made = rewriter.expand(SKETCH, STACK)
     with pytest.raises(rewriter.Refused) as refused:
         rewriter.expand(SKETCH, "Vn I / Vcc")
-    results = (made, rewriter.look(SKETCH), rewriter.parts(made.score), rewriter.rules())
+    results = (
+        made,
+        rewriter.look(SKETCH),
+        rewriter.parts(made.score),
+        rewriter.differences(SKETCH, made.score),
+        rewriter.rules(),
+    )
     for result in results:
         assert pickle.loads(pickle.dumps(result)) == result  # noqa: S301 - our own
     again = pickle.loads(pickle.dumps(refused.value))  # noqa: S301 - our own
