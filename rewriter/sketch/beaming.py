@@ -64,12 +64,11 @@ def rebeamed(items: Sequence[Note | Sign], ends: Open = CLOSED) -> list[Note | S
         items: of the bar.
         ends: where groups may go on over the barlines.
     """
+    heard = [item for item in items if isinstance(item, Note) and _is_heard_of(item)]
+    if not any(note.shape.beams for note in heard):
+        return list(items)
     for grace in (False, True):
-        notes = [
-            item
-            for item in items
-            if isinstance(item, Note) and item.shape.grace == grace and _is_heard_of(item)
-        ]
+        notes = [note for note in heard if note.shape.grace == grace]
         for level in sorted({lev for note in notes for lev, _ in note.shape.beams}):
             _close_level(notes, level, CLOSED if grace else ends)
     return list(items)

@@ -202,7 +202,7 @@ class VoiceBar:
         self.top_template = b""
         self.plain = False
         self._notes: list[Note] | None = None
-        self._begins: list[int] | None = None
+        self._begins: Sequence[int] | None = None
 
     @property
     def notes(self) -> list[Note]:
@@ -212,8 +212,11 @@ class VoiceBar:
         return self._notes
 
     @property
-    def begins(self) -> list[int]:
-        """For every note the place where its tuplet or tremolo begins; its own if none."""
+    def begins(self) -> Sequence[int]:
+        """For every note the place where its tuplet or tremolo begins; its own if none.
+
+        A range where there is no tuplet or tremolo in the bar.
+        """
         if self._begins is None:
             self._begins = _beginnings(self.notes)
         return self._begins
@@ -229,7 +232,7 @@ class VoiceBar:
         self.plain = len(items) == 1 and _is_bar_rest(items[0])
 
 
-def _beginnings(notes: Sequence[Note]) -> list[int]:
+def _beginnings(notes: Sequence[Note]) -> Sequence[int]:
     begun: list[int] = []
     inside = 0
     for place, note in enumerate(notes):
@@ -237,7 +240,8 @@ def _beginnings(notes: Sequence[Note]) -> list[int]:
         for sign in note.shape.notations:
             if sign.tag in {"tuplet", "tremolo"}:
                 inside += (sign.type == "start") - (sign.type == "stop")
-    return begun
+    alone = range(len(notes))
+    return alone if begun == [*alone] else begun
 
 
 _ONLY_NOTES: Final = {Note}
