@@ -10,7 +10,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.musicxml.accidentals import alteration_of, key_alterations, name_of
-from rewriter.scores.attributes import changes_in
 from rewriter.scores.staff_signs import ClefSaid, KeySaid
 from rewriter.theory.numbers import decimal, whole
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch
@@ -116,6 +115,8 @@ class _Staves:
 
     def take(self, attributes: bytes) -> None:
         """Go on with another key or clef."""
+        from rewriter.scores.attributes import changes_in  # of finished scores alone
+
         for _, staff, value in changes_in(attributes):
             if isinstance(value, KeySaid):
                 self._keys = {} if not staff else self._keys

@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
+from resource import RUSAGE_CHILDREN, getrusage
 from statistics import median
 from time import perf_counter, process_time
 from typing import NamedTuple
@@ -44,7 +45,7 @@ def at_least(what: str, value: float, unit: str, aim: float, note: str = "") -> 
 
 
 class Spent(NamedTuple):
-    """Median seconds: by the clock on the wall, and by the processor for this process alone."""
+    """Median seconds: by the clock on the wall, and by the processor, ended children too."""
 
     wall: float
     processor: float
@@ -57,13 +58,19 @@ def interleaved(work: Mapping[str, Callable[[], object]], rounds: int) -> dict[s
         for name, call in work.items():
             gc.collect()  # nobody pays for the garbage of the one before
             trim_heap()
-            start, busy = perf_counter(), process_time()
+            start, busy = perf_counter(), _busy()
             call()
-            times[name].append(Spent(perf_counter() - start, process_time() - busy))
+            times[name].append(Spent(perf_counter() - start, _busy() - busy))
     return {
         name: Spent(*(median(values) for values in zip(*spent[1:], strict=True)))
         for name, spent in times.items()
     }
+
+
+def _busy() -> float:
+    """Seconds of the processor for this process and those it has waited for."""
+    children = getrusage(RUSAGE_CHILDREN)
+    return process_time() + children.ru_utime + children.ru_stime
 
 
 def trim_heap() -> None:
