@@ -32,6 +32,7 @@ _TYPES = {
     Fraction(1, 128): "512th",
     Fraction(1, 256): "1024th",
 }
+_LENGTHS = {name: length for length, name in _TYPES.items()}
 _WRITTEN = {
     length * (2 - Fraction(1, 2**dots)): (name, dots)
     for dots in range(4)
@@ -139,6 +140,15 @@ def note_type(length: Fraction) -> tuple[str, int] | None:
     (('quarter', 1), None)
     """
     return _WRITTEN.get(length)
+
+
+def length_of(note_type: str, dots: int) -> Fraction:
+    """Quarters of a MusicXML note type with dots; 0 of what is none.
+
+    >>> length_of("half", 1), length_of("eighth", 0), length_of("", 0)
+    (Fraction(3, 1), Fraction(1, 2), Fraction(0, 1))
+    """
+    return _LENGTHS.get(note_type, Fraction(0)) * (2 - Fraction(1, 2**dots))
 
 
 def rest_lengths(start: Fraction, stop: Fraction, metre: Metre) -> list[RestLength]:

@@ -8,6 +8,7 @@ from typing import Any
 from rewriter.checking.rule import Rule
 from rewriter.checking.rules import (
     accidental_differs,
+    bar_length,
     below_lowest_string,
     beyond_extreme,
     beyond_range,
@@ -36,6 +37,7 @@ from rewriter.checking.rules import (
 
 RULES: tuple[Rule[Any, Any], ...] = (
     accidental_differs.RULE,
+    bar_length.RULE,
     beyond_range.RULE,
     beyond_extreme.RULE,
     below_lowest_string.RULE,
