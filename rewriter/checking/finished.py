@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from rewriter.checking.divisions import Divisions
 from rewriter.checking.finished_lines import PartLine, lines_of
 from rewriter.checking.limits import limits_of
+from rewriter.checking.moments import Moments
 from rewriter.hearing.doublings import doublings_of
 from rewriter.hearing.lines import Heard
 from rewriter.hearing.sections import sections_of
@@ -127,6 +128,10 @@ class Finished:
     def limits(self, part: int) -> list[object]:
         """What there is to tell of a section's part and its range."""
         return self._once("limits", part, lambda _, part: limits_of(self, part))
+
+    def moments(self, part: int) -> Moments:
+        """What sounds together in a part."""
+        return self._once("moments", part, lambda _, part: Moments(self, part))
 
     def divisions(self, part: int) -> Divisions:
         """Who of a section plays at any moment, by the words in its part."""

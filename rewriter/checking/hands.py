@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING, Annotated, Final
 from msgspec import Meta
 
 from rewriter.checking.finished_lines import spelled
+from rewriter.checking.harmonics import is_harmonic
 from rewriter.checking.rule import Parameters
 from rewriter.theory.double_stops import stopped
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
+    from rewriter.checking.finished import Finished
     from rewriter.rulefiles.ensembles import Section
-    from rewriter.scores.notes import NoteForm
     from rewriter.scores.voices import VoiceNote
 
 _LOW: Final = {"strings.cello": "cellos", "strings.contrabass": "basses"}
@@ -39,6 +40,17 @@ class Hands(Parameters, frozen=True):
         return reach
 
 
+def parts_of_hands(score: Finished) -> Iterator[int]:
+    """Parts, as indexes, of one section each whose strings are tuned as they always are.
+
+    Where cellos and basses share a staff, two notes are one for each.
+    """
+    for part in score.of_sections:
+        one = len(score.players[part].sections) == 1
+        if one and not score.score.parts[part].saying(b"cordatura"):
+            yield part
+
+
 def hard_for_one(notes: Sequence[VoiceNote], section: Section, hands: Hands) -> str:
     """What is said of notes that one player cannot stop at once; empty where one can.
 
@@ -56,7 +68,7 @@ def hard_for_one(notes: Sequence[VoiceNote], section: Section, hands: Hands) -> 
     laid = stopped(tuple(pitches), section.strings)
     if laid is not None and laid.within(hands.of(section)):
         return ""
-    if any(_is_harmonic(note.form) for note in notes):
+    if any(is_harmonic(note.form) for note in notes):
         return ""
     names = named(notes)
     if laid is None:
@@ -73,9 +85,3 @@ def named(notes: Iterable[VoiceNote]) -> str:
     by_pitch = sorted(notes, key=lambda note: note.sounding or 0)
     *first, last = [spelled(note) for note in by_pitch]
     return f"{', '.join(first)} and {last}"
-
-
-def _is_harmonic(form: NoteForm) -> bool:
-    if any(sign.tag == "harmonic" for sign in form.notations):
-        return True
-    return "notehead" in form.tags and any(b">diamond<" in child for child in form.children)

@@ -32,6 +32,7 @@ from rewriter.checking.rules import (
     receiver_out_of_range,
     silenced,
     struck_again,
+    two_voices_undivided,
     unplayable_chord,
 )
 
@@ -45,6 +46,7 @@ RULES: tuple[Rule[Any, Any], ...] = (
     old_cello_notation.RULE,
     moved_by_octave.RULE,
     unplayable_chord.RULE,
+    two_voices_undivided.RULE,
     silenced.RULE,
     long_at_the_top.RULE,
     outside_condition.RULE,

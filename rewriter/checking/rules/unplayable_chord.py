@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rewriter.checking.dividing import one_player, told_before, who_judges, why_not_divided
-from rewriter.checking.hands import Hands, hard_for_one, named
-from rewriter.checking.rule import Mend, Rule, Said, Unmended
+from rewriter.checking.dividing import divided, who_judges
+from rewriter.checking.hands import Hands, hard_for_one, named, parts_of_hands
+from rewriter.checking.rule import Rule, Said
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator
 
     from rewriter.checking.finished import Finished
-    from rewriter.editing.edits import Edit
+    from rewriter.checking.rule import Mend, Unmended
     from rewriter.scores.voices import Chord, Voice, VoiceNote
 
 
@@ -38,10 +38,8 @@ class HardChords(NamedTuple):
 
 def find(score: Finished, parameters: Hands) -> Iterator[HardChords]:
     """Chords that one player cannot play, where the section is not divided."""
-    for part in score.of_sections:
-        sections = score.players[part].sections
-        # Cellos and basses on one staff have a note each.
-        if len(sections) == 1 and score.score.parts[part].having(b"<chord"):
+    for part in parts_of_hands(score):
+        if score.score.parts[part].having(b"<chord"):
             for voice in score.voices(part):
                 yield from _in_voice(score, part, voice, parameters)
 
@@ -79,10 +77,9 @@ def say(fact: HardChords, at: Finished, _: Hands) -> Said:
     rest = f", and so with {more} more {'chord' if more == 1 else 'chords'}" if more else ""
     last = fact.notes(-1)[0].bar
     until = f" up to bar {at.printed(fact.part, last)}" if last != notes[0].bar else ""
-    divide = "" if one_player(section) else "print div., or "
     return Said(
         at.place(fact.part, notes[0].bar, notes[0].time, notes[0].form.voice),
-        f"{fact.what}{rest}{until}; {divide}let {who_judges(section)} judge",
+        f"{fact.what}{rest}{until}; {who_judges(section)}",
         named(notes),
         "a chord for one hand",
     )
@@ -90,42 +87,7 @@ def say(fact: HardChords, at: Finished, _: Hands) -> Said:
 
 def mend(score: Finished, fact: HardChords, _: Hands) -> Mend | Unmended:
     """Print div. over the first, and unis. over the single note behind them."""
-    first = fact.notes(0)[0]
-    if refusal := why_not_divided(score, fact.part, first):
-        return refusal
-    behind, divided = _behind(fact), fact.voice.chords[fact.chords[0] : fact.chords[-1] + 1]
-    if any(len(chord.notes) > 2 for chord in divided):  # noqa: PLR2004 - two lines
-        return Unmended("chords of more than two notes can be divided in several ways")
-    if _beside_others(score, fact, first.time, behind):
-        return Unmended("there is another voice on the staff")
-    edits: list[Edit] = [told_before(score, fact.part, first, "div")]
-    if behind is None or score.movement(behind.bar) != score.movement(first.bar):
-        return Mend("print div.", tuple(edits))
-    edits.append(told_before(score, fact.part, behind, "unis"))
-    return Mend("print div., and unis. behind it", tuple(edits))
-
-
-def _behind(fact: HardChords) -> VoiceNote | None:
-    """The first note behind the chords that is not one of two."""
-    for chord in fact.voice.chords[fact.chords[-1] + 1 :]:
-        first = chord.notes[0]
-        tied = all(note.form.stops_tie for note in chord.notes)
-        if first.sounding is not None and not tied and len(chord.notes) != 2:  # noqa: PLR2004
-            return first
-    return None
-
-
-def _beside_others(
-    score: Finished, fact: HardChords, start: int, behind: VoiceNote | None
-) -> bool:
-    end = behind.time if behind else fact.notes(-1)[0].end
-    others: Sequence[Voice] = [v for v in score.voices(fact.part) if v is not fact.voice]
-    return any(
-        start <= note.time < end
-        for voice in others
-        for note in voice.notes
-        if note.sounding is not None
-    )
+    return divided(score, fact.part, fact.notes(0)[0], fact.notes(-1)[0].end)
 
 
 RULE = Rule(
