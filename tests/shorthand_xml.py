@@ -38,7 +38,14 @@ def _notations(sound: Sound, ties: tuple[bool, bool]) -> str:
     )
     free += "".join(sound.spans)
     for mark in sound.marks:
-        if mark in ("fermata", "arpeggiate"):
+        if end := re.fullmatch(r"(begin|end)-([a-z-]+)-(\d+)", mark):
+            kind = "start" if end[1] == "begin" else "stop"
+            said = f'<{end[2]} type="{kind}" number="{end[3]}"/>'
+            if end[2] == "wavy-line":
+                groups["ornaments"] += said
+            else:
+                free += said
+        elif mark in ("fermata", "arpeggiate"):
             free += f"<{mark}/>"
         elif re.fullmatch(DYNAMICS, mark):
             free += f"<dynamics><{mark}/></dynamics>"

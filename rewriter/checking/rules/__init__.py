@@ -25,6 +25,8 @@ from rewriter.checking.rules import (
     octave_leap,
     old_cello_notation,
     open_in_sketch,
+    open_span,
+    open_tie,
     outside_condition,
     overlap_in_sketch,
     overlong_in_sketch,
@@ -39,6 +41,8 @@ from rewriter.checking.rules import (
 RULES: tuple[Rule[Any, Any], ...] = (
     accidental_differs.RULE,
     bar_length.RULE,
+    open_tie.RULE,
+    open_span.RULE,
     beyond_range.RULE,
     beyond_extreme.RULE,
     below_lowest_string.RULE,
