@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -23,6 +23,9 @@ class At(Protocol):
 
     def beat(self, note: Sounding) -> Fraction:
         """The beat on which a note begins."""
+
+    def division(self, fact: Any) -> Place:
+        """Where a section is divided, of a fact about that."""
 
     def bar_text(self, bar: int, seen_from: int) -> str:
         """A bar for people, its movement only where it is another than a bar's before it."""

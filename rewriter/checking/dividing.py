@@ -33,7 +33,7 @@ def divided(score: Finished, part: int, first: VoiceNote, end: int) -> Mend | Un
     alone, most = _alone(score, part, first, end)
     if most > 2:  # noqa: PLR2004 - half and half
         return Unmended("more than two notes at once can be divided in several ways")
-    edits: list[Edit] = [_told_before(score, part, first, "div")]
+    edits: list[Edit] = [told_before(score, part, first, "div")]
     until = alone.time if alone else None
     said_already = any(
         one.time > first.time and (until is None or one.time <= until)
@@ -42,7 +42,7 @@ def divided(score: Finished, part: int, first: VoiceNote, end: int) -> Mend | Un
     )
     if alone is None or said_already:
         return Mend("print div.", tuple(edits))
-    edits.append(_told_before(score, part, alone, "unis"))
+    edits.append(told_before(score, part, alone, "unis"))
     return Mend("print div., and unis. behind it", tuple(edits))
 
 
@@ -64,7 +64,15 @@ def _alone(
     return None, most
 
 
-def _told_before(score: Finished, part: int, note: VoiceNote, word: str) -> Edit:
+def told_before(score: Finished, part: int, note: VoiceNote, word: str) -> Edit:
+    """Words printed over a note.
+
+    Args:
+        score: it is in.
+        part: index in score order.
+        note: the first they hold for.
+        word: ``div``, ``unis`` ..., as :func:`rewriter.theory.division_words.said` takes it.
+    """
     language = score.players[part].sections[0].language
     data = words_direction(said(word, language)).strip()
     if score.score.parts[part].staves > 1:

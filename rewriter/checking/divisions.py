@@ -76,6 +76,20 @@ class Divisions:
                 return one
         return None
 
+    def until(self, told: DivisionTold, end: int) -> tuple[int, Division | None]:
+        """Up to where words hold, and what is told there; None for the end of the movement.
+
+        Args:
+            told: the words.
+            end: divisions from the start of the piece to the end of the piece.
+        """
+        place = bisect_right(self._starts, told.time)
+        end = self._starts[place] if place < len(self._starts) else end
+        for one in self.told:
+            if told.time < one.time < end and (not told.staff or one.staff in {"", told.staff}):
+                return one.time, one.kind
+        return end, None
+
     def divided(self, time: int, staff: str = "1") -> bool:
         """True where words give several lines to different players.
 

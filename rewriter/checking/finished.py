@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from typing import TypeVar
 
+    from rewriter.checking.divided import PartDivided
     from rewriter.checking.told_tune import ToldTune
     from rewriter.hearing.doublings import Doubling
     from rewriter.hearing.sections import PartPlayers
@@ -261,6 +262,11 @@ class Finished:
         """Where a note of a line begins."""
         carried: PartLine = player.voice
         return self.place(carried.part, note.bar, note.start, carried.voice)
+
+    def division(self, fact: PartDivided) -> Place:
+        """Where a section is divided."""
+        bar, time = (fact.note.bar, fact.note.start) if fact.note else (0, 0)
+        return self.place(fact.part, bar, time)
 
     def name(self, player: Player, note: Sounding) -> str:
         """The spelled name of a note of a line."""

@@ -39,12 +39,16 @@ class Moments:
             part: index in score order.
         """
         self._bars: dict[tuple[int, str], list[VoiceNote]] = {}
+        self._rests: dict[tuple[int, str], set[str]] = {}
         for voice in score.voices(part):
             for note in voice.notes:
                 form = note.form
-                if note.sounding is None or note.length == 0 or form.cue or form.hidden:
+                if form.hidden or form.cue or note.length == 0:
                     continue
-                self._bars.setdefault((note.bar, form.staff), []).append(note)
+                if note.sounding is not None:
+                    self._bars.setdefault((note.bar, form.staff), []).append(note)
+                elif form.kind == "rest":
+                    self._rests.setdefault((note.bar, form.staff), set()).add(form.voice)
 
     def of_voices(self) -> Iterator[tuple[int, str]]:
         """Bars, by index, and staves on which several voices have notes, in their order."""
@@ -52,6 +56,16 @@ class Moments:
             first = notes[0].form.voice
             if any(note.form.voice != first for note in notes):
                 yield bar, staff
+
+    def one_voice(self, bar: int, staff: str) -> bool:
+        """True where no second voice has a note or a printed rest.
+
+        Args:
+            bar: index.
+            staff: counted from the top, as text.
+        """
+        voices = {note.form.voice for note in self.notes(bar, staff)}
+        return len(voices | self._rests.get((bar, staff), set())) < 2  # noqa: PLR2004
 
     def notes(self, bar: int, staff: str) -> Sequence[VoiceNote]:
         """The notes that begin in a bar, voice by voice.

@@ -15,7 +15,7 @@ from rewriter.theory.time import Timeline
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.placing.facts import Player
+    from rewriter.placing.facts import Player, SectionDivided
     from rewriter.placing.lines import Line
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.faults import VoicePlace
@@ -82,6 +82,10 @@ class Places:
         if note is None:
             return Place(part=self._part(section), section=section.key)
         return self._at(note.bar, self._onset(note), section)
+
+    def division(self, fact: SectionDivided) -> Place:
+        """Where a section that is divided begins to play."""
+        return self.first(fact.section, fact.note)
 
     def bar(self, player: Player, bar: int) -> Place:
         """A whole bar of a line."""

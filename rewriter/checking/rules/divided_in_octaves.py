@@ -4,7 +4,8 @@ from typing import Annotated
 
 from msgspec import Meta
 
-from rewriter.checking.places import Places
+from rewriter.checking.at import At
+from rewriter.checking.divided import divided_in_octaves_in
 from rewriter.checking.rule import Parameters, Rule, Said
 from rewriter.placing.facts import SectionDivided
 
@@ -17,7 +18,7 @@ class Settings(Parameters, frozen=True):
     ] = ("strings.violin", "strings.contrabass")
 
 
-def say(fact: SectionDivided, at: Places, settings: Settings) -> Said | None:
+def say(fact: SectionDivided, at: At, settings: Settings) -> Said | None:
     """Say that it is divided."""
     if len(fact.octaves) < 2 or fact.section.sound in settings.may:  # noqa: PLR2004 - two octaves
         return None
@@ -25,7 +26,7 @@ def say(fact: SectionDivided, at: Places, settings: Settings) -> Said | None:
         "divided in octaves, half the players on each; give one octave to the section "
         "above or below if it is free"
     )
-    return Said(at.first(fact.section, fact.note), text)
+    return Said(at.division(fact), text)
 
 
 RULE = Rule(
@@ -39,4 +40,5 @@ RULE = Rule(
     about=SectionDivided,
     say=say,
     parameters=Settings(),
+    find=divided_in_octaves_in,
 )
