@@ -265,6 +265,19 @@ def _standing_once(parts: Iterable[Contents], frame: Frame, *, in_b: bool) -> li
 
 def _told_once(found: Iterable[Difference], pairs: Iterable[PartPair]) -> Iterator[Difference]:
     """Differences, those that all parts have alike once for all."""
+    for group in told_together(found, pairs):
+        yield group[0]._replace(part=None) if len(group) > 1 else group[0]
+
+
+def told_together(
+    found: Iterable[Difference], pairs: Iterable[PartPair]
+) -> Iterator[list[Difference]]:
+    """Differences one by one, those that all parts have alike together.
+
+    Args:
+        found: what differs.
+        pairs: the parts.
+    """
     everywhere = {pair for pair in pairs if None not in pair}
     groups: dict[Hashable, list[Difference]] = defaultdict(list)
     for one in found:
@@ -272,9 +285,9 @@ def _told_once(found: Iterable[Difference], pairs: Iterable[PartPair]) -> Iterat
         groups[key if one.kind in BAR_SIGNS else id(one)].append(one)
     for group in groups.values():
         if len(everywhere) > 1 and {one.part for one in group} == everywhere:
-            yield group[0]._replace(part=None)
+            yield group
         else:
-            yield from group
+            yield from ([one] for one in group)
 
 
 def _said(thing: Thing | None) -> Hashable:

@@ -32,17 +32,20 @@ class Profile:
         edges: double bars, repeats and endings.
     """
 
-    def __init__(self, bars: Sequence[Bar], up: float) -> None:
+    def __init__(self, bars: Sequence[Bar], up: float, others: Sequence[Bar] = ()) -> None:
         """Take a bar.
 
         Args:
             bars: of each part, in the same order as in the score it is compared with.
             up: semitones that it counts as higher than it is.
+            others: of parts that the other score has not.
         """
-        self._bars = bars
+        self._parts = bars
+        self._bars = [*bars, *others]
         self._up = up
-        self.heard: Hashable = tuple(as_it_sounds(bar, up) for bar in bars)
-        things = [thing for bar in bars for thing in bar.things]
+        alike = tuple(as_it_sounds(bar, up) for bar in bars)
+        self.heard: Hashable = (alike, self.tune) if others or not bars else alike
+        things = [thing for bar in self._bars for thing in bar.things]
         self.marks = frozenset(one.what for one in things if one.kind == "rehearsal mark")
         self.edges = frozenset(
             (one.kind, one.what)
@@ -70,7 +73,7 @@ class Profile:
         """Part, onset, length and height of each note."""
         return frozenset(
             (part, note.thing.at.onset, note.length, note.pitch.midi + self._up)
-            for part, bar in enumerate(self._bars)
+            for part, bar in enumerate(self._parts)
             for note in bar.notes
             if note.length and note.pitch
         )
@@ -78,7 +81,7 @@ class Profile:
     @cached_property
     def shapes(self) -> tuple[object, ...]:
         """Rhythm and contour of each part; None where it rests."""
-        return tuple(rhythm_and_contour(bar) if bar.notes else None for bar in self._bars)
+        return tuple(rhythm_and_contour(bar) if bar.notes else None for bar in self._parts)
 
     @cached_property
     def rhythm(self) -> frozenset[tuple[int, int]]:
@@ -113,18 +116,22 @@ def _common(a: frozenset[object], b: frozenset[object]) -> float:
     return len(a & b) / either if either else 0
 
 
-def profiles(parts: Sequence[Contents], up: Sequence[float] = ()) -> list[Profile]:
+def profiles(
+    parts: Sequence[Contents], up: Sequence[float] = (), others: Sequence[Contents] = ()
+) -> list[Profile]:
     """The bars of a score.
 
     Args:
         parts: those that the other score has too, in the same order and divisions.
         up: semitones that each bar counts as higher than it is; none where not given.
+        others: parts that the other score has not.
     """
-    count = max((len(part.bars) for part in parts), default=0)
+    count = max((len(part.bars) for part in (*parts, *others)), default=0)
     return [
-        Profile(
-            [part.bars[bar] if bar < len(part.bars) else NOTHING for part in parts],
-            up[bar] if bar < len(up) else 0,
-        )
+        Profile(_column(parts, bar), up[bar] if bar < len(up) else 0, _column(others, bar))
         for bar in range(count)
     ]
+
+
+def _column(parts: Sequence[Contents], bar: int) -> list[Bar]:
+    return [part.bars[bar] if bar < len(part.bars) else NOTHING for part in parts]

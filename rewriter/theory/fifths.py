@@ -234,6 +234,16 @@ def transpose(pitch: Pitch, interval: Interval) -> Pitch:
     return spelled
 
 
+def interval_between(low: Pitch, high: Pitch) -> Interval:
+    """The interval from one pitch to another, upward positive.
+
+    >>> interval_between(Pitch("A", 0, 4), Pitch("C", 1, 5))
+    Interval(steps=2, semitones=4)
+    """
+    steps = [STEPS.index(pitch.step) + 7 * pitch.octave for pitch in (low, high)]
+    return Interval(steps[1] - steps[0], int(high.midi - low.midi))
+
+
 def _spelled(index: int, sounding: float) -> Pitch:
     """The pitch on a letter (counted from C0) that sounds as a MIDI number."""
     octave, step = divmod(index, 7)
