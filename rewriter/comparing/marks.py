@@ -40,18 +40,25 @@ _KNOWN: Final[Remembered[tuple[str, str]]] = Remembered()
 def marks_of(form: NoteForm) -> Iterator[Sign]:
     """All that hangs on a note."""
     for sign in form.notations:
-        if sign.tag in SPANS and sign.type in {"start", "stop"}:
-            what = sign.tag if sign.tag in {"slide", "hammer-on", "pull-off"} else ""
-            yield Sign(SPANS[sign.tag], what, sign.type, sign.number)
-        elif sign.tag == "tied" and sign.type == "let-ring":
-            yield Sign("tie", "let ring")
-        elif sign.tag not in _IGNORED and sign.type != "continue":
-            yield Sign(*_told(sign))
+        if found := mark_of(sign):
+            yield found
     for tag, child in zip(form.tags, form.children, strict=True):
         if tag == "lyric":
             said = lyric(element_of(child))
             if said:
                 yield Sign("lyric", said)
+
+
+def mark_of(sign: Notation) -> Sign | None:
+    """What a notation says; None for what belongs to the note itself."""
+    if sign.tag in SPANS and sign.type in {"start", "stop"}:
+        what = sign.tag if sign.tag in {"slide", "hammer-on", "pull-off"} else ""
+        return Sign(SPANS[sign.tag], what, sign.type, sign.number)
+    if sign.tag == "tied" and sign.type == "let-ring":
+        return Sign("tie", "let ring")
+    if sign.tag not in _IGNORED and sign.type != "continue":
+        return Sign(*_told(sign))
+    return None
 
 
 def _told(sign: Notation) -> tuple[str, str]:

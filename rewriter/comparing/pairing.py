@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rewriter.scores.score import Score
 
 
-def paired_parts(a: Score, b: Score) -> list[PartPair]:
+def paired_parts(a: Score, b: Score, *, by_place: bool = True) -> list[PartPair]:
     """Pairs by name, by section, by short name, then by the place between parts paired so far.
 
     Parts of one name, or of one section and share, are paired in order. Others between the
@@ -25,6 +25,7 @@ def paired_parts(a: Score, b: Score) -> list[PartPair]:
     Args:
         a: a score.
         b: another.
+        by_place: parts of other names may answer to each other.
 
     Returns:
         In the order of A, then parts that only B has.
@@ -37,7 +38,8 @@ def paired_parts(a: Score, b: Score) -> list[PartPair]:
         left_b = _by_name(names(b), found.values())
         for said, places in left_a.items():
             found |= zip(places, left_b.get(said, ()), strict=False)
-    found |= _between(found, len(a.parts), len(b.parts))
+    if by_place:
+        found |= _between(found, len(a.parts), len(b.parts))
     pairs = [PartPair(place, found.get(place)) for place in range(len(a.parts))]
     known = set(found.values())
     return pairs + [

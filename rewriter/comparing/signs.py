@@ -27,22 +27,30 @@ _SPANS: Final = {
 
 def direction(element: Element) -> Iterator[Sign]:
     """What a ``<direction>`` says; words that follow each other are one text."""
-    words: list[str] = []
+    return (sign for sign, _ in told_by(element))
+
+
+def told_by(element: Element) -> Iterator[tuple[Sign, list[Element]]]:
+    """What a ``<direction>`` says, and which of its elements say it."""
+    words: list[Element] = []
     for sign in element.iterfind("direction-type/*"):
         tag = str(sign.tag)
         if tag in {"words", "symbol"}:
-            words.append(sign.text or "")
+            words.append(sign)
             continue
-        if text := plain_text(" ".join(words)):
-            yield Sign("words", text)
+        yield from _text(words)
         words = []
         if tag in _SPANS:
-            yield from _span(sign, tag)
+            yield from ((one, [sign]) for one in _span(sign, tag))
         else:
             kind, read = _DIRECTIONS.get(tag, ("direction", _any))
-            yield Sign(kind, read(sign))
-    if text := plain_text(" ".join(words)):
-        yield Sign("words", text)
+            yield Sign(kind, read(sign)), [sign]
+    yield from _text(words)
+
+
+def _text(words: list[Element]) -> Iterator[tuple[Sign, list[Element]]]:
+    if text := plain_text(" ".join(one.text or "" for one in words)):
+        yield Sign("words", text), words
 
 
 def _span(sign: Element, tag: str) -> Iterator[Sign]:

@@ -81,13 +81,14 @@ class Three:
         self.base, self.edited, self.new = (
             self._read(score, as_written=False) for score in scores
         )
-        pairs = paired_parts(scores.base.parts, scores.edited.parts)
+        pairs = paired_parts(scores.base, scores.edited)
         self.hand = self._hand(pairs)
         self.as_written = False
         self.edited_bars = self._aligned_by_hand(pairs)
         if transposes(scores.base) != transposes(scores.edited):
             self._choose_what_is_written(pairs)
-        self.part_now = _by_name(scores.base, scores.new)
+        anew = paired_parts(scores.base, scores.new, by_place=False)
+        self.part_now = {a: b for a, b in anew if a is not None and b is not None}
         self._by = by
         self.new_bars = self._aligned_anew() if given is None else _as_given(given)
         self._pairs: dict[tuple[int, int, int], Paired] = {}
@@ -279,20 +280,6 @@ class Three:
             self._profiles(self.moved, [a for a, _ in known]),
             self._profiles(self.new, [b for _, b in known]),
         )
-
-
-def _by_name(base: Score, new: Score) -> dict[int, int]:
-    """Parts of two scores of the tool, by their names: a section is never taken for another."""
-    pairs = paired_parts(base.parts, new.parts)
-    found = {}
-    for a, b in pairs:
-        if a is None or b is None:
-            continue
-        one, two = base.parts[a], new.parts[b]
-        same = one.full_name == two.full_name or one.short_name == two.short_name != ""
-        if same or one.id == two.id and not (one.full_name and two.full_name):
-            found[a] = b
-    return found
 
 
 def _as_given(bars: Mapping[int, int]) -> Alignment:

@@ -1,0 +1,79 @@
+"""What comes of a merge: the score, and an account of every edit."""
+
+from __future__ import annotations
+
+import msgspec
+
+from rewriter.problems import Place
+
+
+class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What became of an edit.
+
+    Attributes:
+        kind: ``notes`` for those of a voice in a bar, or a kind of thing such as ``slur``,
+            ``bar``, ``part``.
+        place: in the new score where it has one for it, else in the edited score.
+        section: name of the part; empty for what belongs to the whole score.
+        was: what stood there before anybody edited it; empty for nothing.
+        hand: what the hand made of it; empty for nothing.
+        new: what the new score has, where it has changed the same thing.
+        stands: whose version stands, in a conflict: ``hand`` or ``new``.
+        why: in a clause.
+        candidates: printed bars of the new score it may belong to.
+        count: how many things, where a program has lost all of a kind.
+    """
+
+    kind: str
+    place: Place = Place()
+    section: str = ""
+    was: str = ""
+    hand: str = ""
+    new: str = ""
+    stands: str = ""
+    why: str = ""
+    candidates: list[str] = []
+    count: int = 1
+
+
+class Reprint(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Bars of a part that are not as in the edited score.
+
+    Attributes:
+        part: id in the new score.
+        section: its name.
+        bars: printed numbers, in order.
+        indexes: the same counted from 0.
+        reasons: for each bar: ``music`` (other music, or a bar that is new), ``key``,
+            ``layout`` (the same music in other parts), ``signs``, ``conflict``, ``restored``.
+    """
+
+    part: str
+    section: str
+    bars: list[str]
+    indexes: list[int]
+    reasons: list[str]
+
+
+class Merged(msgspec.Struct, frozen=True, kw_only=True):
+    """A score made anew with what somebody had done to the old one.
+
+    Attributes:
+        score: MusicXML, zipped where the new score came zipped.
+        found: how many edits there were; as many as all lists together account for.
+        carried: edits that are in the score.
+        restored: kinds of things a program had lost everywhere.
+        conflicts: edits of what the new score changed too.
+        ambiguous: edits nobody can tell the place of; they are not in the score.
+        dropped: edits that have no place in the new score.
+        print_again: bars of each part that are not as in the edited score.
+    """
+
+    score: bytes
+    found: int
+    carried: list[Entry]
+    restored: list[Entry]
+    conflicts: list[Entry]
+    ambiguous: list[Entry]
+    dropped: list[Entry]
+    print_again: list[Reprint]
