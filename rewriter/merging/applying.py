@@ -1,4 +1,4 @@
-"""Decisions done to the new score's bytes: notes first, then what hangs on them and beside them.
+"""Decisions done to the new score's bytes: notes first, then bars, then marks and signs.
 
 Every bar that no step is about keeps its bytes.
 """
@@ -6,14 +6,17 @@ Every bar that no step is about keeps its bytes.
 from __future__ import annotations
 
 from collections import defaultdict
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.editing.bar_writing import voices_replaced
 from rewriter.editing.edits import InBar, edited
 from rewriter.merging.carried_notes import voice_of
+from rewriter.merging.carried_signs import STANDING
+from rewriter.merging.crossing import without_crossing
+from rewriter.merging.heading import heading_edits
 from rewriter.merging.marking import Marking
-from rewriter.merging.reshaping import reshaped
-from rewriter.merging.steps import Put, Sung, Taken
+from rewriter.merging.reshaping import Shape, with_bars
+from rewriter.merging.steps import BarPut, Put, Sung, Taken
 from rewriter.scores.score import read_score
 
 if TYPE_CHECKING:
@@ -27,34 +30,55 @@ if TYPE_CHECKING:
     from rewriter.scores.score import Score
 
 
-def applied(three: Three, steps: Sequence[Step]) -> tuple[bytes, list[Put]]:
+class Applied(NamedTuple):
+    """What was done.
+
+    Attributes:
+        score: with all in it.
+        homeless: steps that had no place after all.
+        shape: where the new score's bars are in it.
+    """
+
+    score: Score
+    homeless: list[Put]
+    shape: Shape
+
+
+def applied(three: Three, steps: Sequence[Step]) -> Applied:
     """The new score with all steps done.
 
     Args:
         three: the scores.
         steps: in any order.
 
-    Returns:
-        The file, zipped where it came zipped, and what had no place after all.
     """
-    score = three.scores.new
+    score, source = three.scores.new, three.scores.edited
     sung = [step for step in steps if isinstance(step, Sung)]
     if sung:
         score = _read_again(score, _sung(three, sung))
-    marking = Marking(three, score)
-    for step in steps:
-        if isinstance(step, Taken):
-            marking.take(step)
-    homeless = [step for step in steps if isinstance(step, Put) and not marking.put(step)]
-    marking.tie_ends({(step.part, step.bar) for step in sung})
-    edits = marking.edits()
-    if edits:
-        score = _read_again(score, edits)
-    return reshaped(three, score, steps), homeless
+    put = {step.made_bar for step in steps if isinstance(step, BarPut)}
+    source = without_crossing(three, source, put)
+    # What stands has to stand before bars are put in: they say what is different in them.
+    standing = [step for step in steps if _stands(step)]
+    marking = Marking(three, score, Shape.as_it_is(score))
+    homeless = marking.mark(standing)
+    score = _read_again(score, marking.edits())
+    score, shape = with_bars(three, score, source, steps)
+    marking = Marking(three, score, shape)
+    homeless += marking.mark([step for step in steps if not _stands(step)])
+    touched = {(step.part, shape.now[step.bar]) for step in sung}
+    marking.tie_ends(touched | marking.beside_new_bars())
+    score = _read_again(score, marking.edits())
+    score = _read_again(score, heading_edits(three, score, shape, steps))
+    return Applied(score, homeless, shape)
 
 
-def _read_again(score: Score, edits: Iterable[Edit]) -> Score:
-    return read_score(edited(score, edits), unnamed=score.name)
+def _stands(step: Step) -> bool:
+    return isinstance(step, (Put, Taken)) and step.thing.kind in STANDING
+
+
+def _read_again(score: Score, edits: Sequence[Edit]) -> Score:
+    return read_score(edited(score, edits), unnamed=score.name) if edits else score
 
 
 def _sung(three: Three, steps: Iterable[Sung]) -> list[Edit]:

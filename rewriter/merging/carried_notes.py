@@ -57,7 +57,9 @@ def voice_of(three: Three, step: Sung) -> tuple[str, list[Note]]:
             for child in bar.children
         )
         notes = _silence(bar, step.staff) if alone else []
-    staves = any(child.form is not None and "staff" in child.form.tags for child in bar.children)
+    staves = any(
+        child.form is not None and "staff" in child.form.tags for child in bar.children
+    )
     notes = [note._replace(staff=note.staff or "1" if staves else "") for note in notes]
     return voice, _with_signs_of(bar, voice, notes)
 
@@ -76,7 +78,9 @@ def _free_voice(bar: WrittenBar, staff: str) -> str:
     """A voice of a staff that only rests, else a name that no voice has."""
     forms = [child.form for child in bar.children if child.form is not None]
     playing = {form.voice for form in forms if form.kind != "rest"}
-    resting = [form.voice for form in forms if form.staff == staff and form.voice not in playing]
+    resting = [
+        form.voice for form in forms if form.staff == staff and form.voice not in playing
+    ]
     if resting:
         return resting[0]
     names = {form.voice for form in forms}
@@ -90,7 +94,9 @@ def _is_rest(note: Note) -> bool:
 def _silence(bar: WrittenBar, staff: str) -> list[Note]:
     said = any(child.form is not None and "staff" in child.form.tags for child in bar.children)
     return [
-        Note(Fraction(0), bar.end, staff=staff if said else "", more=(_WHOLE_REST,), spelled=True)
+        Note(
+            Fraction(0), bar.end, staff=staff if said else "", more=(_WHOLE_REST,), spelled=True
+        )
     ]
 
 
@@ -123,22 +129,17 @@ def _is_courtesy(accidental: bytes) -> bool:
 def _own(form: NoteForm, note: Note) -> Iterator[bytes]:
     """What belongs to the note itself."""
     yield from (child for child in note.more if tag_of(child) not in _LEFT)
-    kept = [
-        sign
-        for sign in form.notations
-        if sign.tag in _OF_THE_NOTE
-    ]
+    kept = [sign for sign in form.notations if sign.tag in _OF_THE_NOTE]
     if kept:
         yield joined_notations(kept)
 
 
 def _with_signs_of(bar: WrittenBar, voice: str, notes: Sequence[Note]) -> list[Note]:
     """Notes with the signs that hang on the notes they take the place of."""
-    own = [child for child in bar.children if child.form is not None and child.form.voice == voice]
-    signs = {
-        (child.onset, grace, at): list(_signs(child))
-        for child, grace, at in _places(own)
-    }
+    own = [
+        child for child in bar.children if child.form is not None and child.form.voice == voice
+    ]
+    signs = {(child.onset, grace, at): list(_signs(child)) for child, grace, at in _places(own)}
     told = zip(notes, _places_of_notes(notes), strict=True)
     return [_hung(note, signs.get((note.onset, *place), [])) for note, place in told]
 

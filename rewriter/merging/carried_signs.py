@@ -83,7 +83,7 @@ def numbered(sign: bytes, number: str) -> bytes:
 
 
 def direction_bytes(part: Part, thing: Thing, staff: str) -> tuple[bytes, bytes]:
-    """A direction that says one thing only, in two pieces between which its signs go.
+    r"""A direction that says one thing only, in two pieces between which its signs go.
 
     Args:
         part: of the edited score.
@@ -91,7 +91,7 @@ def direction_bytes(part: Part, thing: Thing, staff: str) -> tuple[bytes, bytes]
         staff: number to be said; empty for none.
 
     Returns:
-        The signs, ready to be numbered, and the whole with ``\\0`` in their place.
+        The signs, ready to be numbered, and the whole with ``\0`` in their place.
     """
     direction = element_of(child_of(part, thing.at.bar, thing.place))
     pieces = list(told_by(direction))
@@ -116,7 +116,7 @@ def direction_bytes(part: Part, thing: Thing, staff: str) -> tuple[bytes, bytes]
 
 
 def shell_of(placement: str, staff: str) -> bytes:
-    """A direction without signs, ``\\0`` in their place."""
+    r"""A direction without signs, ``\0`` in their place."""
     shell = etree.Element("direction")
     if placement:
         shell.set("placement", placement)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from rewriter.comparing.things import HEADING
+from rewriter.merging.crossing import crossing
 from rewriter.merging.deciding_notes import decide_notes
 from rewriter.merging.deciding_things import Things
 from rewriter.merging.deciding_whole import (
@@ -15,12 +17,14 @@ from rewriter.merging.deciding_whole import (
 )
 from rewriter.merging.decisions import Decision, Spot
 from rewriter.merging.edits import NOTES
+from rewriter.merging.steps import BarPut, Put
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Container, Iterable, Iterator
 
     from rewriter.merging.decisions import Prefer
     from rewriter.merging.edits import Edit
+    from rewriter.merging.steps import Step
     from rewriter.merging.three import Three
 
 
@@ -34,21 +38,45 @@ def decided(three: Three, edits: Iterable[Edit], prefer: Prefer) -> list[Decisio
             hand's marks.
     """
     edits = list(edits)
-    of_notes = {
-        place: _placed(three, edit) or decide_notes(three, edit, _spot(three, edit), prefer)
-        for place, edit in enumerate(edits)
-        if edit.kind == NOTES
-    }
-    things = Things(three, prefer, of_notes.values())
-    found: list[Decision] = []
+    found: dict[int, list[Decision]] = {}
     for place, edit in enumerate(edits):
-        if place in of_notes:
-            found.append(of_notes[place])
-        elif edit.kind in {"bar", "part"} or edit.bar == HEADING:
-            found += _of_whole(three, edit, prefer)
-        else:
-            found.append(_placed(three, edit) or things.decide(edit, _spot(three, edit)))
-    return found
+        if edit.kind in {"bar", "part"} or edit.bar == HEADING:
+            found[place] = list(_of_whole(three, edit, prefer))
+        elif edit.kind == NOTES:
+            known = _placed(three, edit)
+            found[place] = [known or decide_notes(three, edit, _spot(three, edit), prefer)]
+    before = [one for decisions in found.values() for one in decisions]
+    put = {step.made_bar for one in before for step in one.steps if isinstance(step, BarPut)}
+    things = Things(three, prefer, before, put)
+    for place, edit in enumerate(edits):
+        if place not in found:
+            known = _placed(three, edit)
+            found[place] = [known or things.decide(edit, _spot(three, edit))]
+    decisions = [one for place in sorted(found) for one in found[place]]
+    return list(_with_crossing(three, decisions, put))
+
+
+def _with_crossing(
+    three: Three, decisions: Iterable[Decision], put: Container[int]
+) -> Iterator[Decision]:
+    """Decisions, with a bar that is put in those spans that begin there and end behind it."""
+    spans: dict[int, list[Step]] = defaultdict(list)
+    now = {b: three.part_now.get(a) for a, b in three.hand.pairs if a is not None}
+    for made_part, thing in crossing(three, put):
+        part = now.get(made_part)
+        if part is None or thing.until is None or thing.at.bar not in put:
+            continue
+        bar = three.certain_now(thing.until.bar)
+        if bar is not None:
+            until = thing.until._replace(bar=bar)
+            by = three.by(bar)
+            spans[thing.at.bar].append(
+                Put(part, thing._replace(until=until), thing.voice, made_part, thing, by)
+            )
+    for one in decisions:
+        bars = [step.made_bar for step in one.steps if isinstance(step, BarPut)]
+        more = [step for bar in bars for step in spans[bar]]
+        yield one._replace(steps=(*one.steps, *more))
 
 
 def _of_whole(three: Three, edit: Edit, prefer: Prefer) -> Iterator[Decision]:

@@ -38,9 +38,7 @@ class NotesOfBar:
         bar_now = three.bar(three.new, spot.part, spot.bar)
         self._new = bar_now.notes
         self._signs = [thing for thing in bar_now.things if thing.voice]
-        self._signs_before = {
-            thing[:3] for thing in three.bar(three.moved, part, bar).things
-        }
+        self._signs_before = {thing[:3] for thing in three.bar(three.moved, part, bar).things}
 
     @property
     def made_voices(self) -> frozenset[str]:
@@ -60,7 +58,9 @@ class NotesOfBar:
         if self._edit.others and any(note.thing.voice in self._added for note in self._new):
             return None
         told = found - {0}
-        return None if None in found or len(told) > 1 else max(told, default=0)
+        if None in found or len(told) > 1:
+            return None
+        return next((one for one in told if one), 0)
 
     @property
     def _added(self) -> set[str]:
@@ -122,9 +122,7 @@ class NotesOfBar:
     @property
     def mine(self) -> str:
         """What the hand made."""
-        return notes_text(
-            note for note in self._edited if note.thing.voice in self.made_voices
-        )
+        return notes_text(note for note in self._edited if note.thing.voice in self.made_voices)
 
 
 def decide_notes(three: Three, edit: Edit, spot: Spot, prefer: Prefer) -> Decision:
@@ -147,13 +145,11 @@ def decide_notes(three: Three, edit: Edit, spot: Spot, prefer: Prefer) -> Decisi
         why = "a new sign stands on one of its notes"
     won = prefer or "new"
     steps = tuple(notes.steps(octaves or 0)) if won == "hand" else ()
-    return Decision(
-        edit, "conflict", why, steps, bar=spot.bar, won=won, theirs=notes.theirs
-    )
+    return Decision(edit, "conflict", why, steps, bar=spot.bar, won=won, theirs=notes.theirs)
 
 
 def notes_text(notes: Iterable[Note]) -> str:
-    """Notes in a row, such as ``C5 1, D5 1/2``: names and quarters; grace notes by name alone."""
+    """Notes in a row, such as ``C5 1, D5 1/2``: names and quarters; of grace notes the name."""
     said = [
         " ".join(filter(None, (note.thing.what, note.says.get("length", ""))))
         for note in sorted(notes, key=lambda note: note.thing.at)

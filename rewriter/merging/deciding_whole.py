@@ -59,9 +59,7 @@ def decide_bar_put(three: Three, edit: Edit) -> Decision:
         return Decision(edit, "dropped", "the bars it stood between are gone")
     before_bar = places[0]
     move = three.by(min(before_bar, count - 1))
-    return Decision(
-        edit, "carried", steps=(BarPut(before_bar, made, move),), bar=before_bar
-    )
+    return Decision(edit, "carried", steps=(BarPut(before_bar, made, move),), bar=before_bar)
 
 
 def _neighbour(three: Three, made: int, step: int) -> int | str:

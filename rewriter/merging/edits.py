@@ -69,8 +69,7 @@ def edits_of(three: Three) -> tuple[list[Edit], list[Gone]]:
     of_notes = [one for one in found if one.kind in OF_NOTES]
     others = [one for one in found if one.kind not in OF_NOTES]
     edits = list(_of_notes(three, of_notes))
-    for group in told_together(others, three.hand.pairs):
-        edits.append(_of_things(three, group))
+    edits += (_of_things(three, group) for group in told_together(others, three.hand.pairs))
     return sorted(edits, key=lambda edit: _order(three, edit)), gone
 
 

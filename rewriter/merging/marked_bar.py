@@ -131,7 +131,9 @@ class MarkedBar:
                 self._changed[place] = without(
                     data,
                     STANDING[kind],
-                    wanted=lambda own: not staff or (attribute_in(own, "number") or "1") == staff,
+                    wanted=lambda own: (
+                        not staff or (attribute_in(own, "number") or "1") == staff
+                    ),
                 )
 
     def tie(self, place: int, end: End, *, wanted: bool) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from rewriter.editing.cutting import attribute_in
@@ -22,16 +23,18 @@ from rewriter.merging.carried_signs import (
     standing_bytes,
 )
 from rewriter.merging.marked_bar import MarkedBar
+from rewriter.merging.steps import Put, Taken
 from rewriter.merging.taking_off import Wanted
 from rewriter.musicxml.escaping import attribute
 from rewriter.scores.children import children_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from rewriter.comparing.things import Point, Thing
     from rewriter.editing.edits import Edit
-    from rewriter.merging.steps import Put, Taken
+    from rewriter.merging.reshaping import Shape
+    from rewriter.merging.steps import Step
     from rewriter.merging.three import Three
     from rewriter.scores.score import Score
 
@@ -48,15 +51,17 @@ _CONTENT: Final = {
 class Marking:
     """The bars of a score that are being marked."""
 
-    def __init__(self, three: Three, score: Score) -> None:
+    def __init__(self, three: Three, score: Score, shape: Shape) -> None:
         """Take a score.
 
         Args:
             three: the scores; places count in their divisions.
-            score: the new one, with the hand's notes.
+            score: the new one, with the hand's notes and bars.
+            shape: where its bars are.
         """
         self._three = three
         self._score = score
+        self._shape = shape
         self._bars: dict[InBar, MarkedBar] = {}
         self._numbers: dict[tuple[int, str], list[tuple[int, int, str]]] = {}
 
@@ -73,9 +78,38 @@ class Marking:
     def _quarters(self, point: Point) -> Fraction:
         return Fraction(point.onset, self._three.divisions)
 
+    def _now(self, point: Point | None) -> Point | None:
+        """A place in the new score, where it is now."""
+        return point and point._replace(bar=self._shape.now[point.bar])
+
+    def _placed(self, step: Put) -> Put:
+        """A step with its places where they are now, in bars put in by hand as well."""
+        at, until = (
+            made._replace(bar=self._shape.put[made.bar])
+            if made is not None and made.bar in self._shape.put
+            else self._now(there)
+            for made, there in (
+                (step.made.at, step.thing.at), (step.made.until, step.thing.until),
+            )
+        )  # fmt: skip
+        return step._replace(thing=step.thing._replace(at=at or step.thing.at, until=until))
+
+    def mark(self, steps: Sequence[Step]) -> list[Put]:
+        """Take out and put in, as steps say.
+
+        Returns:
+            Steps that had no place.
+        """
+        for step in steps:
+            if isinstance(step, Taken):
+                self.take(step)
+        return [step for step in steps if isinstance(step, Put) and not self.put(step)]
+
     def take(self, step: Taken) -> None:
         """Take a thing out, both its ends."""
         thing = step.thing
+        at, until = self._now(thing.at), self._now(thing.until)
+        thing = thing._replace(at=at or thing.at, until=until)
         if thing.kind in STANDING:
             bar = self._bar(step.part, thing.at.bar)
             bar.take_standing(self._quarters(thing.at), thing.kind, thing.staff)
@@ -86,6 +120,17 @@ class Marking:
         if thing.until is not None and number:
             stop = Wanted(thing.kind, "", "stop", number)
             self._take_one(step.part, thing.until, thing, stop)
+
+    def take_end(self, part: int, at: Point, thing: Thing, end: str) -> None:
+        """Take out one end of what spans.
+
+        Args:
+            part: index.
+            at: where the end is.
+            thing: what spans.
+            end: ``start`` or ``stop``.
+        """
+        self._take_one(part, at, thing, Wanted(thing.kind, thing.what, end))
 
     def _take_one(self, part: int, at: Point, thing: Thing, wanted: Wanted) -> str:
         bar = self._bar(part, at.bar)
@@ -98,6 +143,7 @@ class Marking:
 
     def put(self, step: Put) -> bool:
         """Put a thing in; False where it has no place."""
+        step = self._placed(step)
         kind = step.thing.kind
         if kind in STANDING:
             return self._put_standing(step)
@@ -214,12 +260,13 @@ class Marking:
         marked = self._bar(part, bar)
         for place, child in enumerate(marked.bar.children):
             own = marked.own(place)
-            if own and child.tag == "barline":
-                if (attribute_in(own, "location") or "right") == location:
-                    for one in inside:
-                        own = with_only(own, one)
-                    marked.replace(place, own)
-                    return
+            if not own or child.tag != "barline":
+                continue
+            if (attribute_in(own, "location") or "right") == location:
+                for one in inside:
+                    own = with_only(own, one)
+                marked.replace(place, own)
+                return
         data = b"<barline%b>%b</barline>" % (
             attribute("location", location), b"".join(inside),
         )  # fmt: skip
@@ -236,15 +283,20 @@ class Marking:
         marked.put(Fraction(0), b"<print%b/>" % attribute(name, "yes"))
         return True
 
+    def beside_new_bars(self) -> set[tuple[int, int]]:
+        """Part and bar of bars put in by hand, and of those behind bars that are gone."""
+        bars = set(self._shape.put.values())
+        places = sorted(self._shape.now.items())
+        bars |= {at for (one, _), (two, at) in pairwise(places) if two != one + 1}
+        return {(part, bar) for part in range(len(self._score.parts)) for bar in bars}
+
     def tie_ends(self, bars: Iterable[tuple[int, int]]) -> None:
         """Let ties end where they lead, at both ends of bars that have other notes now.
 
         Args:
             bars: part and bar of each.
         """
-        last = {
-            place: len(part.bars) - 1 for place, part in enumerate(self._score.parts)
-        }
+        last = {place: len(part.bars) - 1 for place, part in enumerate(self._score.parts)}
         borders = {
             (part, bar + step) for part, bar in bars for step in (-1, 0)
             if 0 <= bar + step < last[part]

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import msgspec
 
 from rewriter.problems import Place
+
+Reason = Literal["music", "key", "layout", "conflict", "signs", "restored"]
+"""Why a bar is to be printed again: other music or a new bar, another key, the same music in
+other parts, an edit that is not in the score, other marks and signs, something a program had
+lost."""
 
 
 class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -44,15 +51,14 @@ class Reprint(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         section: its name.
         bars: printed numbers, in order.
         indexes: the same counted from 0.
-        reasons: for each bar: ``music`` (other music, or a bar that is new), ``key``,
-            ``layout`` (the same music in other parts), ``signs``, ``conflict``, ``restored``.
+        reasons: for each bar.
     """
 
     part: str
     section: str
     bars: list[str]
     indexes: list[int]
-    reasons: list[str]
+    reasons: list[Reason]
 
 
 class Merged(msgspec.Struct, frozen=True, kw_only=True):

@@ -8,7 +8,6 @@ from lxml import etree
 
 from rewriter.comparing.marks import lyric, mark_of
 from rewriter.comparing.signs import barline, breaks, figures, harmony, told_by
-from rewriter.comparing.things import Sign
 from rewriter.musicxml.note_reading import FAMILIES, notations_of, serialised
 from rewriter.scores.children import element_of
 
@@ -17,6 +16,7 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element as Element
 
+    from rewriter.comparing.things import Sign
     from rewriter.theory.fifths import Interval
 
 
@@ -121,9 +121,7 @@ def off_other(data: bytes, wanted: Wanted, sounding: Interval) -> Off | None:
     return None
 
 
-def _said_by(
-    element: Element, sounding: Interval
-) -> Iterator[tuple[Sign, list[Element]]]:
+def _said_by(element: Element, sounding: Interval) -> Iterator[tuple[Sign, list[Element]]]:
     """What an element says, and which of its elements say it."""
     tag = element.tag
     if tag == "direction":
@@ -134,7 +132,10 @@ def _said_by(
         yield figures(element), [element]
     elif tag == "barline":
         for sign in barline(element):
-            yield sign, [one for path in _OF_BARLINE[sign.kind] for one in element.findall(path)]
+            yield (
+                sign,
+                [one for path in _OF_BARLINE[sign.kind] for one in element.findall(path)],
+            )
     elif tag == "print":
         for sign in breaks(element):
             yield sign, [element]

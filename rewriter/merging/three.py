@@ -1,7 +1,8 @@
-"""Three scores laid side by side: as the tool made it, as it was edited, as the tool makes it now."""
+"""Three scores side by side: as it was made, as somebody edited it, as it is made now."""
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -23,8 +24,10 @@ if TYPE_CHECKING:
     from rewriter.comparing.difference import Difference
     from rewriter.comparing.things import Bar
     from rewriter.merging.profiles import Profile
+    from rewriter.merging.reshaping import Shape
     from rewriter.scores.score import Score
     from rewriter.theory.fifths import Interval
+
 
 class Scores(NamedTuple):
     """What is merged.
@@ -95,9 +98,7 @@ class Three:
 
     def _read(self, score: Score, *, as_written: bool) -> list[Contents]:
         return [
-            contents(
-                part, self.divisions, as_written=as_written, with_breaks=self.with_breaks
-            )
+            contents(part, self.divisions, as_written=as_written, with_breaks=self.with_breaks)
             for part in score.parts
         ]
 
@@ -151,6 +152,17 @@ class Three:
         if not self._by or isinstance(self._by[0], int):
             return self._by  # type: ignore[return-value]  # an interval is two numbers
         return self._by[bar] if bar < len(self._by) else UNMOVED  # type: ignore[return-value]
+
+    def certain_now(self, made: int) -> int | None:
+        """The bar of the new score that a bar of the edited one is; None where it is not known.
+
+        Args:
+            made: index in the edited score.
+        """
+        bar = self.made_of.get(made)
+        if bar is None or bar in self.doubtful:
+            return None
+        return self.new_bars.certain.get(bar)
 
     def move(self, bar: int) -> Interval:
         """How much higher the new score really has a bar, in the key it is in.
@@ -209,6 +221,25 @@ class Three:
         """A bar of a part; nothing where the part has none."""
         bars = parts[part].bars
         return bars[bar] if 0 <= bar < len(bars) else NOTHING
+
+    def made_length(self, bar: int) -> Fraction:
+        """Quarters of a bar of the edited score."""
+        lengths = [part.bars[bar].length for part in self.edited if bar < len(part.bars)]
+        return Fraction(max(lengths, default=0), self.divisions)
+
+    def length_of(self, shape: Shape, place: int) -> Fraction:
+        """Quarters of a bar of the merged score.
+
+        Args:
+            shape: where its bars are.
+            place: index of the bar.
+        """
+        made = next((made for made, where in shape.put.items() if where == place), None)
+        if made is not None:
+            return self.made_length(made)
+        bar = next(bar for bar, where in shape.now.items() if where == place)
+        lengths = [part.bars[bar].length for part in self.new if bar < len(part.bars)]
+        return Fraction(max(lengths, default=0), self.divisions)
 
     def hand_pair(self, part: PartPair, bar: int) -> Paired:
         """The notes of a bar of the base and of the edited score.
@@ -272,6 +303,16 @@ class Three:
     def _is_the_same(self, bar: int, now: int) -> bool:
         one, two = self._all_profiles
         return one[bar].likeness(two[now]) == EXACTLY
+
+    def has_the_same_tune(self, bar: int) -> bool:
+        """True where the new score has the music of a bar, in whatever parts and octaves.
+
+        Args:
+            bar: index in the base.
+        """
+        now = self.new_bars.bars.get(bar)
+        one, two = self._all_profiles
+        return now is not None and one[bar].tune == two[now].tune
 
     @cached_property
     def _all_profiles(self) -> tuple[list[Profile], list[Profile]]:

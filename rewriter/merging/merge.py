@@ -1,0 +1,89 @@
+"""Hand corrections of a score carried into the score that is made anew."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from rewriter.comparing.contents import UNMOVED
+from rewriter.merging.accounting import accounts
+from rewriter.merging.applying import Applied, applied
+from rewriter.merging.deciding import decided
+from rewriter.merging.edits import edits_of
+from rewriter.merging.reprinting import Reprinting
+from rewriter.merging.reshaping import Shape
+from rewriter.merging.results import Merged
+from rewriter.merging.three import Scores, Three
+from rewriter.problems import Refused
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from rewriter.merging.decisions import Prefer
+    from rewriter.scores.score import Score
+    from rewriter.theory.fifths import Interval
+
+_ENOUGH: Final = 0.5
+"""Of the bars of the shorter score, so many have to be found in the other."""
+
+
+def merge(  # noqa: PLR0913 - three scores, and four things that can be asked
+    base: Score,
+    edited: Score,
+    new: Score,
+    *,
+    by: Interval | Sequence[Interval] = UNMOVED,
+    prefer: Prefer = "",
+    keep_breaks: bool = False,
+    bars: Mapping[int, int] | None = None,
+) -> Merged:
+    """Carry what was done to a score into the score that takes its place.
+
+    Args:
+        base: as the tool made it before; not changed.
+        edited: as somebody has worked on it since, saved by any program; not changed.
+        new: as the tool makes it now; not changed. Bars that nothing is carried into keep
+            their bytes.
+        by: the new score is so much higher than the base; one interval for each bar of the
+            new score where they differ.
+        prefer: whose version stands where both changed the same thing: ``hand`` or ``new``;
+            empty for the new one's notes and the hand's marks.
+        keep_breaks: breaks of pages and systems are carried too.
+        bars: indexes of the base's bars to those of the new score's, rising; found where not
+            given.
+
+    Raises:
+        Refused: fewer than half of the bars can be found again.
+        ValueError: the lengths of the three have no common division that music needs.
+    """
+    three = Three(Scores(base, edited, new), by, bars, with_breaks=keep_breaks)
+    _require_enough(three, given=bars is not None)
+    edits, gone = edits_of(three)
+    decisions = decided(three, edits, prefer)
+    steps = [step for one in decisions for step in one.steps]
+    done = applied(three, steps) if steps else Applied(new, [], Shape.as_it_is(new))
+    again = Reprinting(three, decisions, gone, done.shape)
+    numbers = max((part.numbers for part in done.score.parts), key=len, default=[])
+    return Merged(
+        score=done.score.packed or done.score.source,
+        **accounts(three, decisions, done.homeless, gone),
+        print_again=again.found(numbers),
+    )
+
+
+def _require_enough(three: Three, *, given: bool) -> None:
+    for found, other, name, remedy in (
+        (three.edited_bars, three.edited, "the edited score", "give the base it was made from"),
+        (three.new_bars, three.new, "the new one", 'say which is which: "1-8=1-8, 9-40=13-44"'),
+    ):
+        if given and other is three.new:
+            continue
+        count = min(
+            max((len(part.bars) for part in parts), default=0) for parts in (three.base, other)
+        )
+        known = len((found.bars.keys() | found.candidates.keys()) - found.unlike)
+        if known < _ENOUGH * count:
+            raise Refused(
+                f"{known} of {count} bars of the score as it was made are found in {name}",
+                remedy,
+                file=three.scores.edited.name,
+            )
