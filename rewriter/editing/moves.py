@@ -67,7 +67,9 @@ class Going:
         reached = [self.at]
         for _, move in met:
             by = -move.length if move.tag == "backup" else move.length
-            reached.append(max(reached[-1] + by, Fraction(0)))
+            if reached[-1] + by < 0:  # where no music is
+                break
+            reached.append(reached[-1] + by)
         plain = self._anew and all(_is_plain(move) for _, move in met)
         kept = 0
         if not plain:

@@ -9,7 +9,7 @@ from rewriter.editing.bar_reading import as_music, written_bar
 from rewriter.editing.edits import InBar
 from rewriter.editing.music import Note, tag_of
 from rewriter.editing.note_marks import with_notation
-from rewriter.editing.setting import sounding
+from rewriter.editing.setting import UNISON, sounding
 from rewriter.merging.graces import grace_places
 from rewriter.musicxml.note_shapes import joined_notations
 from rewriter.scores.children import attributes_of, children_of
@@ -108,7 +108,9 @@ def _moved(made: WrittenBar, step: Sung) -> Iterator[Note]:
         if child.form is None or child.form.voice not in step.made_voices:
             continue
         note = as_music(child, setting)
-        pitch = note.pitch and transpose(note.pitch, step.by)
+        pitch = note.pitch
+        if pitch is not None and step.by != UNISON:
+            pitch = transpose(pitch, step.by)
         yield note._replace(
             pitch=pitch,
             opening=_plain_opening(child.form),

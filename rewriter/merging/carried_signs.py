@@ -41,7 +41,7 @@ def child_of(part: Part, bar: int, place: int) -> bytes:
         place: among the bar's elements.
     """
     elements = [child for child in part.children(bar) if tag_of(child)]
-    return left_out_of([elements[place]], PLACES_ON_THE_PAGE)[0]
+    return left_out_of([elements[place]], PLACES_ON_THE_PAGE)[0][0]
 
 
 def mark_bytes(part: Part, thing: Thing) -> bytes:

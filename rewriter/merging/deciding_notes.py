@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from rewriter.comparing.contents import UNMOVED
 from rewriter.merging.decisions import Decision
 from rewriter.merging.steps import Sung
 from rewriter.theory.fifths import Interval, transpose
@@ -78,7 +79,7 @@ class NotesOfBar:
         made = [note for note in self._edited if note.thing.voice in self.made_voices]
         wanted = sorted(map(repr, (_said(note, self._by) for note in made)))
         there = [note for note in self._new if note.thing.voice in self._answering]
-        return wanted == sorted(map(repr, (_said(note, Interval(0, 0)) for note in there)))
+        return wanted == sorted(map(repr, (_said(note, UNMOVED) for note in there)))
 
     def bare_sign(self) -> bool:
         """True where a sign that the new score has added would lose its note."""
@@ -159,7 +160,9 @@ def notes_text(notes: Iterable[Note]) -> str:
 
 def _said(note: Note, by: Interval) -> Hashable:
     """All that a note says, but what is its voice."""
-    pitch = str(transpose(note.pitch, by)) if note.pitch else note.thing.what
+    pitch = note.thing.what
+    if note.pitch and by != UNMOVED:
+        pitch = str(transpose(note.pitch, by))
     says = tuple(sorted(note.says.items()))
     return note.thing.at[1:], pitch, note.length, says
 

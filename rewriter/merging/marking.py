@@ -321,10 +321,16 @@ class Marking:
 
 
 def _tied(bar: MarkedBar, *, at_end: bool) -> Iterator[tuple[tuple[str, object], int]]:
-    """Notes at an edge of a bar, by voice and written pitch."""
-    for place, child in enumerate(bar.bar.children):
-        if child.form is None or child.written is None or not child.length:
-            continue
-        edge = child.onset + child.length == bar.bar.end if at_end else child.onset == 0
-        if edge:
-            yield (child.form.voice, child.written), place
+    """The first or last notes of each voice of a bar, by voice and written pitch."""
+    notes = [
+        (place, child, child.form.voice)
+        for place, child in enumerate(bar.bar.children)
+        if child.form is not None and child.length
+    ]
+    ends: dict[str, Fraction] = {}
+    for _, child, voice in notes:
+        ends[voice] = max(child.onset + child.length, ends.get(voice, Fraction(0)))
+    for place, child, voice in notes:
+        edge = child.onset + child.length == ends[voice] if at_end else child.onset == 0
+        if edge and child.written is not None:
+            yield (voice, child.written), place

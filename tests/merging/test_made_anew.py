@@ -58,7 +58,10 @@ def edited_often(data: bytes, names: list[str], seed: int) -> bytes:
     return data
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow], max_examples=40)
+@settings(
+    suppress_health_check=[HealthCheck.too_slow],
+    max_examples=max(settings.default.max_examples // 5, 10),
+)
 @given(
     letters=st.lists(st.sampled_from("ABCDE"), min_size=5, max_size=14),
     names=st.lists(st.sampled_from(sorted(EDITS)), min_size=1, max_size=5),

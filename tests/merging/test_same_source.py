@@ -17,7 +17,7 @@ from tests.property.strategies import Sketch, sketches
 SEEDS = st.integers(min_value=0, max_value=2**16)
 LAYOUT = "Vn I / Vn II + Vla / Vc"
 SLOW = (HealthCheck.filter_too_much, HealthCheck.too_slow)
-FEW = max(settings.default.max_examples // 8, 5)
+FEW = max(settings.default.max_examples // 25, 3)
 
 
 def worked_on(data: bytes, names: list[str], seed: int) -> bytes:
@@ -72,6 +72,7 @@ def test_many_edits_of_demo_scores(sketch: str, names: list[str], seed: int) -> 
     require_same(base, resaved(worked_on(base, names, seed), seed))
 
 
+@settings(max_examples=FEW * 2, suppress_health_check=SLOW)
 @given(sketch=sketches(max_bars=5), seed=SEEDS)
 def test_saved_again_is_no_edit(sketch: Sketch, seed: int) -> None:
     base = expanded(sketch, LAYOUT).score
