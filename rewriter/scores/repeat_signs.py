@@ -59,11 +59,17 @@ def signs_of(part: Part) -> list[BarSigns]:
         part: of any score.
     """
     return [
-        _signs(bar) if any(sign in bar for sign in _ASKED) else BarSigns() for bar in part.bars
+        signs_in(bar) if any(sign in bar for sign in _ASKED) else BarSigns()
+        for bar in part.bars
     ]
 
 
-def _signs(bar: bytes) -> BarSigns:
+def signs_in(bar: bytes) -> BarSigns:
+    """What a bar says.
+
+    Args:
+        bar: ``<measure>`` as lxml writes it.
+    """
     found = BarSigns()
     heard: list[tuple[str, str]] = []
     drawn: list[tuple[str, str]] = []
