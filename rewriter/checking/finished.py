@@ -197,15 +197,15 @@ class Finished:
             time: divisions from the start of the piece.
         """
         start = self.reading.timeline.starts[bar]
-        lacking, metre = self._counted(part)[bar]
+        lacking, metre = self.counted(part)[bar]
         onset = lacking + Fraction(time - start, self.reading.divisions)
         return beat_of(onset, metre)
 
-    def _counted(self, part: int) -> list[tuple[Fraction, Metre]]:
+    def counted(self, part: int) -> list[tuple[Fraction, Metre]]:
+        """Of each bar: the quarters an upbeat, or a divided bar's rest, lacks; its metre."""
         return self._once("counted", part, lambda _, part: self._count(part))
 
     def _count(self, part: int) -> list[tuple[Fraction, Metre]]:
-        """Of each bar: its metre, and the quarters an upbeat lacks, or a divided bar's rest."""
         counted: list[tuple[Fraction, Metre]] = []
         timeline, bars = self.reading.timeline, self.score.parts[part].bars
         before = Fraction(0)

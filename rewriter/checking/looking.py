@@ -45,17 +45,22 @@ def found_in(
     """
     for rule in rules:
         severity = house.severity(rule)
-        if severity == "off" or rule.find is None:
-            continue
-        if rule.needs_tune and score.tune is None:
+        if severity == "off" or (rule.needs_tune and score.tune is None):
             continue
         parameters = house.parameters(rule)
-        for fact in rule.find(score, parameters):
+        for fact in _facts(score, house, rule):
             said = rule.say(fact, score, parameters) if isinstance(fact, rule.about) else None
             if said is None:
                 continue
             mend = rule.mend(score, fact, parameters) if rule.mend else None
-            yield Found(worded(rule, severity, said, mend), rule, mend)
+            yield Found(worded(rule, said.severity or severity, said, mend), rule, mend)
+
+
+def _facts(score: Finished, house: House, rule: Rule[Any, Any]) -> Iterator[Any]:
+    if rule.find is not None:
+        yield from rule.find(score, house.parameters(rule))
+    if rule.find_asked is not None and house.scoring:
+        yield from rule.find_asked(score, house.scoring)
 
 
 def findings_in_score(score: Finished, house: House) -> list[Finding]:

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Any, Generic, Literal, NamedTuple, TypeVar, ge
 import msgspec
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
 
     from rewriter.checking.finished import Finished
     from rewriter.editing.edits import Edit
-    from rewriter.problems import Place
+    from rewriter.problems import Place, Severity
+    from rewriter.rulefiles.houses import Scoring
     from rewriter.rulefiles.words import HouseSeverity
 
 Mends = Literal["never", "certain", "on request"]
@@ -41,12 +42,14 @@ class Said(msgspec.Struct, frozen=True):
         text: the sentence for people, without the place.
         sounds: what sounds there, by note name.
         wants: what the rule wants.
+        severity: of this one; None for what the rule has in the house.
     """
 
     place: Place
     text: str
     sounds: str = ""
     wants: str = ""
+    severity: Severity | None = None
 
 
 class Mend(NamedTuple):
@@ -95,6 +98,8 @@ class Rule(NamedTuple, Generic[F, P]):
         mend: what puts a fact of a finished score right; asked only where ``say`` spoke.
         runs: True where findings in bars that follow each other are one fault.
         needs_tune: True where it can only be asked when the tune is known.
+        find_asked: facts in a finished score by what the house asks of its layouts; None where
+            that is nothing to it.
     """
 
     id: str
@@ -111,6 +116,7 @@ class Rule(NamedTuple, Generic[F, P]):
     mend: Callable[[Finished, F, P], Mend | Unmended] | None = None
     runs: bool = False
     needs_tune: bool = False
+    find_asked: Callable[[Finished, Sequence[Scoring]], Iterable[Any]] | None = None
 
     @property
     def settings(self) -> list[Parameter]:

@@ -6,16 +6,16 @@ import re
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Final, Protocol, TypeVar
 
 from rewriter.problems import Refused, beat_text
 from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from rewriter.rulefiles.plans import Point
-    from rewriter.sketch.frame import Frame
+    from rewriter.theory.metre import Metre
 
 T = TypeVar("T")
 
@@ -23,19 +23,66 @@ _ONE_OF_SEVERAL: Final = re.compile(r"(.+?)\s*\((\d{1,4})\)")
 _SAID: Final = re.compile(r"(bar|mark)\s+(.+)", re.IGNORECASE)
 
 
+class Barred(Protocol):
+    """A bar of a score, finished or not, as plans count it."""
+
+    @property
+    def number(self) -> str:
+        """As printed."""
+
+    @property
+    def length(self) -> int:
+        """Divisions."""
+
+    @property
+    def lacking(self) -> int | Fraction:
+        """Divisions an upbeat bar lacks at its start."""
+
+    @property
+    def metre(self) -> Metre:
+        """In force at its start."""
+
+
+class AllBars(Protocol):
+    """The bars of a score, finished or not."""
+
+    @property
+    def bars(self) -> Sequence[Barred]:
+        """In order."""
+
+    @property
+    def divisions(self) -> int:
+        """Of a quarter."""
+
+    @property
+    def movements(self) -> Sequence[int]:
+        """Index of the first bar of each movement."""
+
+    def movement(self, bar: int) -> int:
+        """Which movement a bar is in, counted from 1; 0 where there is only one."""
+
+    def bar_text(self, bar: int) -> str:
+        """A bar for people."""
+
+
 class Landmarks:
     """Printed bar numbers and rehearsal marks of a score, each with all its places."""
 
-    def __init__(self, frame: Frame) -> None:
+    def __init__(self, frame: AllBars, marks: Iterable[tuple[Moment, str]]) -> None:
+        """Note where everything is.
+
+        Args:
+            frame: the bars.
+            marks: rehearsal marks, with where they stand.
+        """
         self._frame = frame
         self._bars: dict[str, list[int]] = {}
         self._marks: dict[str, list[Moment]] = {}
         self._spelling: dict[str, str] = {}
         for index, bar in enumerate(frame.bars):
             self._bars.setdefault(bar.number, []).append(index)
-            for sign in bar.signs:
-                if sign.detail and sign.detail.rehearsal:
-                    self._add(sign.detail.rehearsal, Moment(index, sign.onset))
+        for place, mark in marks:
+            self._add(mark, place)
 
     def _add(self, mark: str, place: Moment) -> None:
         """One more place of a mark, unless two staves have it at one moment."""

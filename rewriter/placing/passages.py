@@ -12,7 +12,7 @@ from rewriter.rulefiles.plans import Passage, Plan, Point
 from rewriter.theory.time import Moment, Timeline
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.layouts import Layout
@@ -40,7 +40,7 @@ def find_passages(plan: Plan, frame: Frame) -> list[Placed]:
         Refused: a bar or mark there is none of, an empty passage, an overlap; the plan and
             the passage are named.
     """
-    landmarks = Landmarks(frame)
+    landmarks = Landmarks(frame, _marks(frame))
     found = []
     for passage in plan.passages:
         try:
@@ -136,6 +136,14 @@ def uncovered(frame: Frame, found: Sequence[Placed]) -> list[str]:
             said.append(frame.bars_text(begin, bar - 1))
             begin = None
     return said
+
+
+def _marks(frame: Frame) -> Iterator[tuple[Moment, str]]:
+    """Rehearsal marks, each where it stands."""
+    for index, bar in enumerate(frame.bars):
+        for sign in bar.signs:
+            if sign.detail and sign.detail.rehearsal:
+                yield Moment(index, sign.onset), sign.detail.rehearsal
 
 
 def _placed(passage: Passage, frame: Frame, landmarks: Landmarks) -> Placed:

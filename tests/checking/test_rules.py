@@ -1,8 +1,9 @@
 """Every rule is whole, is listed, and has cases: some it must find, some it must leave alone.
 
 A case is a short sketch and who plays it, or a short finished score (``score``, the music of
-each part by its name), whose tune a part (``tune``) or a sketch (``sketch``) may tell; what is
-found is written by hand, as the report words it. The cases of a rule stand in
+each part by its name), whose tune a part (``tune``) or a sketch (``sketch``) may tell, and
+which a house may look at (``house``, the text of ``ours.toml``, with other ``files`` beside
+it); what is found is written by hand, as the report words it. The cases of a rule stand in
 ``cases/ID.toml``. Of a score, ``mended`` gives the parts that mending changes as they are
 then; it must be there, if only empty, where the rule mends.
 """
@@ -17,6 +18,7 @@ import pytest
 import rewriter
 from rewriter.checking import rules
 from rewriter.checking.finished import Finished
+from rewriter.checking.house import House, load_house
 from rewriter.checking.looking import findings_in_score
 from rewriter.checking.mending import mended
 from rewriter.checking.rule import Rule
@@ -47,7 +49,10 @@ def _cases() -> list[Any]:
 
 
 @pytest.mark.parametrize(("rule", "case"), _cases())
-def test_what_a_rule_finds(rule: str, case: dict[str, Any]) -> None:
+def test_what_a_rule_finds(
+    rule: str, case: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
     found = _found(case) if "score" in case else _expanded(case).report.findings
     said = [
         f"{one.severity}: {one.place.text}: {one.text}" for one in found if one.rule == rule
@@ -56,7 +61,15 @@ def test_what_a_rule_finds(rule: str, case: dict[str, Any]) -> None:
 
 
 def _found(case: dict[str, Any]) -> Sequence[Finding]:
-    return findings_in_score(_looked_at(finished_score(case["score"]), case), EVERY_RULE)
+    return findings_in_score(_looked_at(finished_score(case["score"]), case), _house(case))
+
+
+def _house(case: dict[str, Any]) -> House:
+    if "house" not in case:
+        return EVERY_RULE
+    for name, text in {"ours.toml": case["house"], **case.get("files", {})}.items():
+        Path(name).write_text(text, encoding="utf-8")
+    return load_house("ours.toml")
 
 
 def _looked_at(data: bytes, case: dict[str, Any]) -> Finished:
@@ -68,8 +81,12 @@ def _looked_at(data: bytes, case: dict[str, Any]) -> Finished:
 @pytest.mark.parametrize(
     ("rule", "case"), [one for one in _cases() if "mended" in one.values[1]]
 )
-def test_what_a_rule_mends(rule: str, case: dict[str, Any]) -> None:
+def test_what_a_rule_mends(
+    rule: str, case: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Parts that the case gives are as it gives them, all others byte for byte the same."""
+    monkeypatch.chdir(tmp_path)
+    house = _house(case)
 
     def again(data: bytes) -> Finished:
         return _looked_at(data, case)
@@ -78,14 +95,14 @@ def test_what_a_rule_mends(rule: str, case: dict[str, Any]) -> None:
         return one == rule
 
     before = again(finished_score(case["score"]))
-    after = mended(before, EVERY_RULE, again, wanted=wanted).score
+    after = mended(before, house, again, wanted=wanted).score
     as_given = read_score(finished_score(case["score"] | case["mended"]))
     assert compare(after.score, as_given).differences == []
     for name, was, now in zip(
         case["score"], before.score.parts, after.score.parts, strict=True
     ):
         assert name in case["mended"] or was.bars == now.bars
-    assert mended(after, EVERY_RULE, again, wanted=wanted).score is after
+    assert mended(after, house, again, wanted=wanted).score is after
 
 
 def _expanded(case: dict[str, Any]) -> rewriter.Expansion:

@@ -34,6 +34,7 @@ from rewriter.checking.rules import (
     parts_disagree,
     receiver_busy,
     receiver_out_of_range,
+    scoring,
     silenced,
     struck_again,
     two_voices_undivided,
@@ -72,4 +73,5 @@ RULES: tuple[Rule[Any, Any], ...] = (
     overlong_in_sketch.RULE,
     open_in_sketch.RULE,
     mended_in_sketch.RULE,
+    scoring.RULE,
 )
