@@ -10,8 +10,8 @@ from rewriter.editing.bar_signs import Head, signs_of
 from rewriter.editing.edits import InBar, Replaced
 from rewriter.editing.elements import with_changed, with_text
 from rewriter.editing.note_marks import with_accidental
-from rewriter.placing.limits import PlayedLine
-from rewriter.placing.relief import relieve
+from rewriter.placing.limits import PlayedLine, beyond
+from rewriter.placing.relief import Relief, relieve
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from rewriter.checking.finished_lines import PartLine
     from rewriter.editing.edits import Edit
     from rewriter.placing.facts import NoteBeyond
-    from rewriter.placing.relief import Relief
     from rewriter.scores.voices import Joined, VoiceNote
     from rewriter.sketch.model import Sounding
 
@@ -37,7 +36,7 @@ def brought_into_range(score: Finished, fact: NoteBeyond) -> Mend | Unmended:
     line: PartLine = fact.player.voice
     relief = _relief(line, fact)
     if relief is None:
-        return Unmended("an octave away it is not in range, or its slur is not")
+        return Unmended("an octave away it is not in range, or what goes with it is not")
     moved = line.notes[relief.first : relief.last + 1]
     if why := _not_certain(score, line, moved, relief.shift or 0):
         return Unmended(why)
@@ -47,19 +46,30 @@ def brought_into_range(score: Finished, fact: NoteBeyond) -> Mend | Unmended:
 
 
 def _relief(line: PartLine, fact: NoteBeyond) -> Relief | None:
-    """What moves the note by one octave, its whole slur with it."""
-    notes = line.notes
-    played = PlayedLine(fact.player, notes, 0)
-    for relief in relieve(played, "octave"):
-        if relief.first <= fact.note.index <= relief.last:
-            group = fact.note.group
-            whole = group < 0 or all(
-                relief.first <= note.index <= relief.last
-                for note in notes
-                if note.group == group
-            )
-            return relief if whole and relief.shift in {1, -1} else None
-    return None
+    """What moves the note by one octave, its slur and neighbours out of range with it."""
+    notes, section = line.notes, fact.player.section
+    reliefs = relieve(PlayedLine(fact.player, notes, 0), "octave")
+    found = [one for one in reliefs if one.first <= fact.note.index <= one.last]
+    if not found or found[0].shift not in {1, -1}:
+        return None
+    first, last, shift = found[0]
+    for one in reliefs:
+        if one.shift == shift and one.first == last + 1 and _follows(notes, last):
+            last = one.last
+    for one in reversed(reliefs):
+        if one.shift == shift and one.last == first - 1 and _follows(notes, first - 1):
+            first = one.first
+    beside = [notes[first - 1]] if first and _follows(notes, first - 1) else []
+    beside += [notes[last + 1]] if _follows(notes, last) else []
+    groups = {note.group for note in notes[first : last + 1]} - {-1}
+    if any(beyond(section, note.midi) or note.group in groups for note in beside):
+        return None
+    return Relief(first, last, shift)
+
+
+def _follows(notes: Sequence[Sounding], at: int) -> bool:
+    """True where the next note begins when this one ends."""
+    return at + 1 < len(notes) and notes[at + 1].start <= notes[at].end
 
 
 def _not_certain(score: Finished, line: PartLine, moved: Sequence[Sounding], shift: int) -> str:
@@ -67,10 +77,15 @@ def _not_certain(score: Finished, line: PartLine, moved: Sequence[Sounding], shi
     part = line.part
     if len(score.players[part].sections) > 1:
         return "the part is that of several sections"
-    times = {note.start for note in moved}
+    times, bars = {note.start for note in moved}, {note.bar for note in moved}
+    section = score.players[part].sections[0]
     for other in score.lines(part):
-        if other is not line and any(note.start in times for note in other.notes):
+        if other is line:
+            continue
+        if any(note.start in times for note in other.notes):
             return "it does not stand alone in its part"
+        if any(note.bar in bars and beyond(section, note.midi) for note in other.notes):
+            return "a chord beside it stays out of range"
     if any(line.is_harmonic(note) for note in moved):
         return "harmonics are no notes an octave away"
     struck = score.struck
