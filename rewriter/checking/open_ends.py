@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.scores.directions import read_direction_form
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator
 
     from rewriter.checking.finished import Finished
-    from rewriter.scores.events import WrittenPitch
+    from rewriter.scores.events import Event, WrittenPitch
     from rewriter.scores.spans import End, Spans
     from rewriter.scores.voices import VoiceNote
 
@@ -20,6 +22,7 @@ KINDS: Final = {
 """Signs that are looked at, by their elements, and what people call them."""
 _CROSSING: Final = frozenset(("slur", "tuplet", "octave-shift"))
 """Hairpins of one number may overlap: two voices have one each."""
+_STRENGTHS: Final = frozenset(("dynamics", "wedge"))
 _JUMPS: Final = (
     b"<repeat", b"<ending", b"<segno", b"<coda", b"dalsegno", b"dacapo", b"tocoda", b"fine=",
 )  # fmt: skip
@@ -196,6 +199,33 @@ def _partner(ends: list[End], at: int) -> int | None:
         if (end.kind, end.voice, end.staff) == (start.kind, start.voice, start.staff):
             near = end.bar <= start.bar + _FURTHEST_BARS
             return place if end.side == "stop" and end.time > start.time and near else None
+    return None
+
+
+def dynamic_after(score: Finished, part: int, start: End) -> tuple[int, Event] | None:
+    """The mark that a hairpin without an end leads to.
+
+    Args:
+        score: it is in.
+        part: index in score order.
+        start: where it begins.
+
+    Returns:
+        Index of the bar, and the direction: the first with a dynamic or another hairpin on its
+        staff; None where there is none near it, or where it is moved from where it stands.
+    """
+    bars, times = score.reading.bars(part), score.reading.timeline.starts
+    for index in range(start.bar, min(start.bar + _FURTHEST_BARS, len(bars) - 1) + 1):
+        directions = [event for event in bars[index].events if event.tag == "direction"]
+        for event in sorted(directions, key=lambda event: event.onset):
+            form = read_direction_form(event.data)
+            later = times[index] + event.onset > start.time
+            if (
+                later
+                and form.staff == start.staff
+                and any(sign.tag in _STRENGTHS for sign in form.signs)
+            ):
+                return None if form.offset else (index, event)
     return None
 
 

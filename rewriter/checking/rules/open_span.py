@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.checking.open_ends import KINDS, OpenSpan, open_spans
+from rewriter.checking.open_ends import KINDS, OpenSpan, dynamic_after, open_spans
 from rewriter.checking.rule import NONE, Mend, Parameters, Rule, Said, Unmended
 
 if TYPE_CHECKING:
@@ -43,14 +43,37 @@ def _text(fact: OpenSpan, at: Finished) -> str:
 
 
 def mend(score: Finished, fact: OpenSpan, _: Parameters) -> Mend | Unmended:
-    """Give both ends one number, or end a trill line with its note."""
+    """Give both ends one number; end a trill line with its note, a hairpin at a dynamic."""
     if not score.players[fact.part].sections:
         return Unmended("the part is no string section's")
     if fact.other is not None and not fact.around:
         return _numbered(score, fact.part, fact.other, fact.end.number)
     if fact.other is None and fact.end.kind == "wavy-line" and fact.end.side == "start":
         return _ended(score, fact.part, (fact.end, *fact.more))
+    if fact.end.kind == "wedge" and fact.end.side == "start" and not fact.more:
+        return _led(score, fact.part, fact.end)
     return Unmended("nobody can tell where the other end is")
+
+
+def _led(score: Finished, part: int, start: End) -> Mend | Unmended:
+    """End a hairpin at the dynamic, or the hairpin, that comes next."""
+    from rewriter.editing.cutting import attribute_in
+    from rewriter.editing.edits import InBar, Inserted
+    from rewriter.musicxml.escaping import attribute, escaped
+
+    found = dynamic_after(score, part, start)
+    if found is None:
+        return Unmended("no dynamic comes near it at which it would end")
+    bar, event = found
+    placement = attribute_in(start.event.data, "placement")
+    opening = b"<direction%b>" % (attribute("placement", placement) if placement else b"")
+    number = attribute("number", start.number) if start.number != "1" else b""
+    staff = b"<staff>%b</staff>" % escaped(start.staff) if start.staff else b""
+    sign = b'<direction-type><wedge type="stop"%b/></direction-type>' % number
+    data = opening + sign + staff + b"</direction>"
+    return Mend(
+        "end the hairpin at the next dynamic", (Inserted(InBar(part, bar), event.place, data),)
+    )
 
 
 def _numbered(score: Finished, part: int, stop: End, number: str) -> Mend | Unmended:
