@@ -16,6 +16,7 @@ from tests.bench import (
     against_layout,
     against_music21,
     against_parses,
+    checking,
     growth,
     start_up,
 )
@@ -41,6 +42,9 @@ GROUPS = {
     ),
     "differences": Group(
         "two scores compared, against lxml parsing both", against_parses.rows, 3, 11
+    ),
+    "check": Group(
+        "a finished score checked and mended, against lxml parsing it", checking.rows, 3, 11
     ),
     "start": Group(
         "command, against python -c 'import lxml.etree, click'", start_up.rows, 5, 21
