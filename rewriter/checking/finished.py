@@ -47,6 +47,9 @@ if TYPE_CHECKING:
 _IN_FOUR: Final = Metre(Fraction(4), 4, (Fraction(1),) * 4, compound=False)
 """Until a part says in which metre it is."""
 
+_OF_ONE_PART: Final = frozenset(("voices", "joined", "spans", "in force", "counted"))
+"""What depends on nothing but a part's own bars and on when bars begin."""
+
 
 class Finished:
     """A finished score, whoever made it; each thing is worked out when a rule first asks.
@@ -163,6 +166,20 @@ class Finished:
     def statements(self) -> list[tuple[Statement, ...]]:
         """The statements of each theme of the tune that comes back; none unless it is told."""
         return statements_of(self.heard, self.tune) if self.tune else []
+
+    def take_over(self, before: Finished) -> None:
+        """Know of parts that are as they were what has been worked out about them already.
+
+        Args:
+            before: the score before some of its bars were changed.
+        """
+        same = set(self.reading.take_over(before.reading))
+        if self.reading.timeline.starts == before.reading.timeline.starts:
+            self._known |= {
+                (what, part): known
+                for (what, part), known in before._known.items()
+                if what in _OF_ONE_PART and part in same
+            }
 
     def _once(self, what: str, part: int, make: Callable[[Reading, int], T]) -> T:
         known = self._known.get((what, part))

@@ -8,21 +8,25 @@ score had not before is taken back, and its finding stays.
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.checking.looking import found_in
 from rewriter.checking.rule import Mend, Unmended
 from rewriter.checking.worded import with_mend
-from rewriter.editing.edits import InBar, edited
+from rewriter.editing.edit_kinds import InBar, Removed, Replaced
+from rewriter.editing.edits import edited
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from rewriter.checking.finished import Finished
     from rewriter.checking.house import House
     from rewriter.checking.looking import Found
     from rewriter.editing.edits import Edit, Where
     from rewriter.problems import Finding
+
+_MANY: Final = -1
+"""In the place of a child: where edits change the order of children, no other is made."""
 
 _Key = tuple[str, str, int, str, str]
 """Of a finding: rule, part, bar counted, moment, and what it says."""
@@ -83,6 +87,7 @@ def mended(
     found = list(found_in(score, house))
     while chosen := _chosen(found, refused, wanted):
         made = again(edited(score.score, (edit for _, mend in chosen for edit in mend.edits)))
+        made.take_over(score)
         then = list(found_in(made, house))
         if worse := _new_findings(found, then):
             _take_back(chosen, worse, refused, score)
@@ -103,8 +108,12 @@ def mended(
 def _chosen(
     found: Sequence[Found], refused: dict[_Key, str], wanted: Callable[[str], bool]
 ) -> list[tuple[Found, Mend]]:
-    """The mends of one pass: those of earlier rules first, no two of them in one place."""
-    taken: set[Where] = set()
+    """The mends of one pass, those of earlier rules first.
+
+    No two of them are in one place, unless one rule changes children there that none of its
+    other mends touches.
+    """
+    taken: dict[Where, tuple[str, set[int]]] = {}
     chosen: list[tuple[Found, Mend]] = []
     for one in found:
         mend = one.mend
@@ -114,11 +123,24 @@ def _chosen(
             or _key(one.finding) in refused
         ):
             continue
-        places = {edit.where for edit in mend.edits}
-        if taken.isdisjoint(places):
-            taken |= places
+        if all(_is_free(edit, one.rule.id, taken) for edit in mend.edits):
+            for edit in mend.edits:
+                children = taken.setdefault(edit.where, (one.rule.id, set()))[1]
+                children.add(_child(edit))
             chosen.append((one, mend))
     return chosen
+
+
+def _is_free(edit: Edit, rule: str, taken: Mapping[Where, tuple[str, set[int]]]) -> bool:
+    if edit.where not in taken:
+        return True
+    owner, children = taken[edit.where]
+    return rule == owner and _MANY not in children and _child(edit) not in {_MANY, *children}
+
+
+def _child(edit: Edit) -> int:
+    """The child that alone is changed; or that others may be."""
+    return edit.child if isinstance(edit, (Replaced, Removed)) else _MANY
 
 
 def _key(finding: Finding) -> _Key:

@@ -50,6 +50,23 @@ class Reading:
             self._bars[part] = list(reader.bars())
         return self._bars[part]
 
+    def take_over(self, before: Reading) -> list[int]:
+        """Take the events of parts that are byte for byte as they were.
+
+        Args:
+            before: of the score before some of its bars were changed.
+
+        Returns:
+            Indexes of these parts; none where the other counts in other divisions.
+        """
+        was, now = before.score.parts, self.score.parts
+        if len(was) != len(now) or before.divisions != self.divisions:
+            return []
+        same = [part for part, one in enumerate(now) if one.bars == was[part].bars]
+        for part in same:
+            self._bars[part] = before.bars(part)
+        return same
+
     @cached_property
     def timeline(self) -> Timeline:
         """Where each bar begins: bars are as long as their longest part plays.

@@ -16,7 +16,7 @@ __all__ = ["rewriter"]
 
 Command = Callable[..., Said]
 
-RIGHT = finished_score({"Violin I": "4/4 | p A4h F#4q F#4q | C#5w | E7h F3h |"})
+RIGHT = finished_score({"Violin I": "4/4 | p A4h F#4q F#4q | C#5w | (E7h F3h) |"})
 SIGN = b"<accidental>sharp</accidental>"
 WRONG = RIGHT.replace(SIGN, b"", 1)
 
@@ -30,7 +30,8 @@ Bar 1
 
 Bar 3
   error: Vn I, beat 3: F3 is below the lowest string (G3); move it up or give it to a lower
-      section  [below-lowest-string]
+      section - not mended: an octave away it is not in range, or what goes with it is not
+      [below-lowest-string]
 """
 
 
