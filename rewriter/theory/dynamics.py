@@ -48,3 +48,21 @@ def loudness(dynamic: str) -> int:
     if dynamic[0] == "m":
         return 0 if dynamic == "mp" else 1
     return len(dynamic) + 1 if dynamic[0] == "f" else -len(dynamic)
+
+
+_IN_WORDS: Final = re.compile(
+    r"\b(?:p{1,5}|f{1,5}|m[pf]|[sr]?fz?p?|cresc\w*|decresc\w*|dim\w*|piano|forte|\w+issimo|"
+    r"sotto voce|mezza voce|mezzo ?(?:piano|forte)|morendo|perdendosi|smorz\w*|calando|niente|"
+    r"leise|laut|stark|schwach|zart|doux|fort|soft\w*|loud\w*|quiet\w*)\b",
+    re.IGNORECASE,
+)
+"""Common practice, no source."""
+
+
+def says_dynamic(words: str) -> bool:
+    """True for words over a staff that say how loud it is, or that it changes.
+
+    >>> [says_dynamic(words) for words in ("sempre pp", "poco cresc.", "dolce")]
+    [True, True, False]
+    """
+    return _IN_WORDS.search(words) is not None
