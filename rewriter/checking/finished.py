@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from rewriter.checking.divisions import Divisions
+from rewriter.checking.doubled import Disagreements
 from rewriter.checking.finished_lines import PartLine, lines_of
 from rewriter.checking.limits import limits_of
 from rewriter.checking.moments import Moments
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
     from rewriter.checking.divided import PartDivided
     from rewriter.checking.told_tune import ToldTune
     from rewriter.hearing.doublings import Doubling
+    from rewriter.hearing.lines import HeardLine
+    from rewriter.hearing.lines import Place as Line
     from rewriter.hearing.sections import PartPlayers
     from rewriter.hearing.statements import Statement
     from rewriter.hearing.tune import HeardTune
@@ -147,9 +150,19 @@ class Finished:
         return Heard(self.reading, self.voices)
 
     @cached_property
+    def line_at(self) -> dict[Line, HeardLine]:
+        """Each of these lines by where it stands."""
+        return {line.place: line for line in self.heard.lines}
+
+    @cached_property
     def doublings(self) -> list[Doubling]:
         """Which of these lines are one for a while, in unison or octaves."""
         return doublings_of(self.heard)
+
+    @cached_property
+    def disagreements(self) -> Disagreements:
+        """What lines that double each other do not say alike."""
+        return Disagreements(self)
 
     @cached_property
     def tune(self) -> HeardTune | None:

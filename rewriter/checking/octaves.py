@@ -5,16 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from rewriter.checking.rule import Mend, Unmended
-from rewriter.editing.bar_reading import head_of, key_changes, written_bar
-from rewriter.editing.bar_signs import Head, signs_of
-from rewriter.editing.edits import InBar, Replaced
-from rewriter.editing.elements import with_changed, with_text
-from rewriter.editing.note_marks import with_accidental
+from rewriter.editing.edits import InBar
+from rewriter.editing.repitching import repitched
 from rewriter.placing.limits import PlayedLine, beyond
 from rewriter.placing.relief import Relief, relieve
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
     from rewriter.checking.finished import Finished
     from rewriter.checking.finished_lines import PartLine
@@ -22,6 +19,8 @@ if TYPE_CHECKING:
     from rewriter.placing.facts import NoteBeyond
     from rewriter.scores.voices import Joined, VoiceNote
     from rewriter.sketch.model import Sounding
+    from rewriter.theory.fifths import Interval
+    from rewriter.theory.pitch import Pitch
 
 _OCTAVE: Final = 12
 
@@ -97,45 +96,13 @@ def _not_certain(score: Finished, line: PartLine, moved: Sequence[Sounding], shi
 
 
 def _edits(score: Finished, part: int, runs: Sequence[Joined], shift: int) -> Iterator[Edit]:
+    def moved(_: int, pitch: Pitch, __: Interval) -> Pitch:
+        return pitch._replace(octave=pitch.octave + shift)
+
     by_bar: dict[int, list[VoiceNote]] = {}
     for run in runs:
         for note in run.notes:
             by_bar.setdefault(note.bar, []).append(note)
     for bar, notes in sorted(by_bar.items()):
         places = {note.event.place for note in notes}
-        yield from _in_bar(score, InBar(part, bar), places, shift)
-
-
-def _in_bar(
-    score: Finished, where: InBar, places: Collection[int], shift: int
-) -> Iterator[Edit]:
-    """Notes of a bar moved; signs that they, and those they leave, print then."""
-    bar = written_bar(score.score, where)
-    heads: dict[int, Head] = {}
-    before: dict[int, Head] = {}
-    for place, child in enumerate(bar.children):
-        head = head_of(child, place)
-        if head is not None:
-            before[place] = heads[place] = head
-            if place in places:
-                pitch = head.pitch._replace(octave=head.pitch.octave + shift)
-                heads[place] = head._replace(pitch=pitch)
-    changes = key_changes(bar)
-    needed = signs_of(heads.values(), changes, bar.setting.copy())
-    known = signs_of(before.values(), changes, bar.setting.copy())
-    for place, head in heads.items():
-        data = bar.children[place].own
-        sign = needed[head.place]
-        if sign != head.accidental and (place in places or sign != known[head.place]):
-            data = with_accidental(data, sign)
-        if place in places:
-            data = _at_octave(data, head.pitch.octave)
-        if data != bar.children[place].own:
-            yield Replaced(where, place, data)
-
-
-def _at_octave(note: bytes, octave: int) -> bytes:
-    def of_pitch(pitch: bytes) -> bytes:
-        return with_changed(pitch, "octave", lambda one: with_text(one, str(octave)))
-
-    return with_changed(note, "pitch", of_pitch)
+        yield from repitched(score.score, InBar(part, bar), places, moved)

@@ -20,6 +20,7 @@ ORDER: Final[dict[str, tuple[str, ...]]] = {
         *_EDITORIAL, "voice", "type", "dot", "accidental", "time-modification", "stem",
         "notehead", "notehead-text", "staff", "beam", "notations", "lyric", "play", "listen",
     ),
+    "pitch": ("step", "alter", "octave"),
     "notations": _EDITORIAL,
     "attributes": (
         *_EDITORIAL, "divisions", "key", "time", "staves", "part-symbol", "instruments", "clef",

@@ -83,6 +83,7 @@ def house_from_text(
     own = _ensemble(layers)
     forces = ensemble or own or load_ensemble()
     leading = _leading(layers, forces)
+    _name_leading(layers, forces)
     scoring = [
         read_scoring(layer.text, layer.read.scoring, forces, layer.folder)
         for layer in reversed(layers)
@@ -209,6 +210,17 @@ def _leading(layers: Sequence[_Layer], ensemble: Ensemble) -> str:
         if read.leading is not None:
             return section_named(text, ("leading",), read.leading, ensemble)
     return ""
+
+
+def _name_leading(layers: Sequence[_Layer], ensemble: Ensemble) -> None:
+    """Make sections that lead in one rule keys of the ensemble, or note a fault."""
+    for layer in layers:
+        for name, settings in layer.rules.items():
+            given = settings.given.get("leading")
+            if given:
+                path = ("rule", name, "leading")
+                key = section_named(layer.text, path, given, ensemble)
+                layer.rules[name] = settings._replace(given={**settings.given, "leading": key})
 
 
 def _laid_over(layers: Sequence[_Layer]) -> dict[str, RuleSettings]:

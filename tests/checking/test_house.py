@@ -50,6 +50,17 @@ def test_what_a_house_sets_and_what_it_leaves(tmp_path: Path) -> None:
     assert [one.levels_at_least for one in ours.scoring] == [2]
 
 
+def test_who_leads_where_sections_double(tmp_path: Path) -> None:
+    """The house's section in all rules about doublings, another where a rule names one."""
+    ours = house('leading = "Violas"\n[rule.doubling-spelling]\nleading = "Celli"\n', tmp_path)
+    notes, spelling = (BY_ID[name] for name in ("doubling-notes", "doubling-spelling"))
+    assert ours.parameters(notes).leading == "Vla"
+    assert ours.parameters(spelling).leading == "Vc"
+    assert not House().parameters(notes).leading
+    with pytest.raises(Refused, match=r'rule.doubling-notes.leading: no section is called "X"'):
+        house('[rule.doubling-notes]\nleading = "X"\n', tmp_path)
+
+
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
 def test_every_rule_can_be_set_and_its_settings_are_looked_at(
     rule: Rule[Any, Any], tmp_path: Path
