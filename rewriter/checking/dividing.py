@@ -86,8 +86,13 @@ def one_player(section: Section) -> bool:
     return section.players == 1
 
 
-def who_judges(section: Section) -> str:
-    """What is to be done about notes that one player cannot play at once."""
+def who_judges(section: Section, *, divide: bool = True) -> str:
+    """Who is to judge what may strain players, and what may help.
+
+    Args:
+        section: they are of.
+        divide: True where a division would help.
+    """
     if one_player(section):
         return "let the player judge"
-    return "print div., or let the section leader judge"
+    return f"{'print div., or ' if divide else ''}let the section leader judge"

@@ -27,6 +27,7 @@ class DivisionTold(NamedTuple):
         kind: of division.
         lines: in how many lines, where they say it; 0 where they do not.
         bar: index of the bar they stand in.
+        words: as they are printed.
     """
 
     time: int
@@ -34,6 +35,7 @@ class DivisionTold(NamedTuple):
     kind: Division
     lines: int
     bar: int
+    words: str
 
 
 class Divisions:
@@ -123,4 +125,4 @@ def _told_in(score: Finished, part: int) -> Iterator[DivisionTold]:
             offset = round(form.offset * bars[at].scale_at(event.place))
             for one in divisions_in(text):
                 time = start + event.onset + offset
-                yield DivisionTold(time, form.staff, one.kind, one.lines, at)
+                yield DivisionTold(time, form.staff, one.kind, one.lines, at, one.words)

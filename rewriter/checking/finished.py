@@ -11,7 +11,9 @@ from rewriter.checking.divisions import Divisions
 from rewriter.checking.doubled import Disagreements
 from rewriter.checking.finished_lines import PartLine, lines_of
 from rewriter.checking.limits import limits_of
+from rewriter.checking.manners import Manners
 from rewriter.checking.moments import Moments
+from rewriter.checking.seconds import Seconds
 from rewriter.hearing.doublings import doublings_of
 from rewriter.hearing.lines import Heard
 from rewriter.hearing.sections import sections_of
@@ -143,6 +145,15 @@ class Finished:
     def divisions(self, part: int) -> Divisions:
         """Who of a section plays at any moment, by the words in its part."""
         return self._once("divisions", part, lambda _, part: Divisions(self, part))
+
+    def manners(self, part: int) -> Manners:
+        """How a part is played, by its words."""
+        return self._once("manners", part, lambda _, part: Manners(self, part))
+
+    @cached_property
+    def seconds(self) -> Seconds:
+        """How long music lasts."""
+        return Seconds(self)
 
     @cached_property
     def heard(self) -> Heard:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -75,6 +77,47 @@ class Moments:
             staff: counted from the top, as text.
         """
         return self._bars.get((bar, staff), ())
+
+    def around(self, time: int, staff: str = "") -> tuple[VoiceNote | None, VoiceNote | None]:
+        """The last note before words that stand at a moment, and the first they hold for.
+
+        Words within a note are for the one whose beginning is nearer. None for no note.
+
+        Args:
+            time: divisions from the start of the piece.
+            staff: counted from the top, as text; empty for all.
+        """
+        notes = self._in_time
+        if staff:
+            notes = [note for note in notes if note.form.staff == staff]
+        place = bisect_left(notes, time, key=lambda note: note.time)
+        if 0 < place < len(notes) and time < notes[place - 1].end:
+            begun = notes[place - 1].time
+            if time - begun < notes[place].time - time:
+                place = bisect_left(notes, begun, key=lambda note: note.time)
+        before, behind = notes[:place][-1:], notes[place : place + 1]
+        return before[0] if before else None, behind[0] if behind else None
+
+    @cached_property
+    def _in_time(self) -> list[VoiceNote]:
+        every = (note for notes in self._bars.values() for note in notes)
+        return sorted(every, key=lambda note: (note.time, note.end))
+
+    def within(self, start: int, stop: int, staff: str = "") -> Iterator[VoiceNote]:
+        """Notes that begin between two moments, in the order of time.
+
+        Args:
+            start: divisions from the start of the piece; what begins there counts.
+            stop: likewise; what begins there does not.
+            staff: counted from the top, as text; empty for all.
+        """
+        notes = self._in_time
+        place = bisect_left(notes, start, key=lambda note: note.time)
+        for at in range(place, len(notes)):
+            if notes[at].time >= stop:
+                break
+            if not staff or notes[at].form.staff == staff:
+                yield notes[at]
 
     def sounds(self, bar: int, staff: str) -> Iterator[Sounds]:
         """What sounds in a bar, anew whenever a note begins.

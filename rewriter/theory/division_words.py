@@ -22,10 +22,12 @@ class DivisionSaid(NamedTuple):
     Attributes:
         kind: of division.
         lines: in how many lines, where they say it; 0 where they do not.
+        words: as they are printed.
     """
 
     kind: Division
-    lines: int = 0
+    lines: int
+    words: str
 
 
 _LINE_WORDS: Final = {
@@ -101,8 +103,8 @@ def divisions_in(text: str) -> tuple[DivisionSaid, ...]:
     Args:
         text: as it is printed.
 
-    >>> divisions_in("div. a 3, con sord."), divisions_in("unis.")
-    ((DivisionSaid(kind='div', lines=3),), (DivisionSaid(kind='unis', lines=0),))
+    >>> divisions_in("div. a 3, con sord.")
+    (DivisionSaid(kind='div', lines=3, words='div.'),)
     >>> divisions_in("Dividing the spoils"), divisions_in("alle Glocken")
     ((), ())
     """
@@ -116,7 +118,7 @@ def divisions_in(text: str) -> tuple[DivisionSaid, ...]:
         if kind == "share" and found and found[-1].kind == "div":
             continue  # the number of lines, or who plays which
         lines = _lines(text[match.start() :]) if kind == "div" else 0
-        found.append(DivisionSaid(kind, lines))
+        found.append(DivisionSaid(kind, lines, match[0]))
     return tuple(found)
 
 

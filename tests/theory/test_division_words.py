@@ -37,4 +37,4 @@ def test_what_is_printed_is_read(word: str, language: str) -> None:
     ],
 )
 def test_words(text: str, found: list[tuple[str, int]]) -> None:
-    assert list(divisions_in(text)) == found
+    assert [(one.kind, one.lines) for one in divisions_in(text)] == found
