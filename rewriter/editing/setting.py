@@ -77,11 +77,12 @@ def setting_before(part: Part, bar: int) -> Setting:
         bar: index.
     """
     setting = Setting()
-    for data in part.bars[:bar]:
-        if b"<attributes" in data:
-            for child in children_of(data):
-                if tag_of(child) == "attributes":
-                    setting.take(child)
+    for index in part.saying(b"<attributes"):
+        if index >= bar:
+            break
+        for child in children_of(part.bars[index]):
+            if tag_of(child) == "attributes":
+                setting.take(child)
     return setting
 
 

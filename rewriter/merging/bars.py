@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.merging.laying_side_by_side import SOME, Side, laid_side_by_side
 from rewriter.merging.profiles import EXACTLY
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from rewriter.merging.profiles import Profile
 
 Pair = tuple[int, int]
+
+_NEARLY_ALL: Final = 5
+"""All but one of so many."""
 
 
 class Alignment(NamedTuple):
@@ -68,7 +71,7 @@ def align(a: Sequence[Profile], b: Sequence[Profile]) -> Alignment:
     found = dict(certain)
     candidates: dict[int, list[int | None]] = {}
     for region in regions:
-        if _is_the_same(region, a, b):
+        if _is_the_same(region, a, b) or _is_much_the_same(region, a, b):
             found |= zip(region.a, region.b, strict=True)
             continue
         sides = Side(a, region.a), Side(b, region.b)
@@ -172,6 +175,17 @@ def _longest_rise(pairs: Sequence[Pair]) -> list[Pair]:
 def _is_the_same(region: _Region, a: Sequence[Profile], b: Sequence[Profile]) -> bool:
     return len(region.a) == len(region.b) and all(
         a[one].heard == b[two].heard for one, two in zip(*region, strict=True)
+    )
+
+
+def _is_much_the_same(region: _Region, a: Sequence[Profile], b: Sequence[Profile]) -> bool:
+    """True for as many bars on either side, nearly all the same, the others much alike."""
+    if len(region.a) != len(region.b):
+        return False
+    pairs = [(a[one], b[two]) for one, two in zip(*region, strict=True)]
+    others = [(one, two) for one, two in pairs if one.heard != two.heard]
+    return len(others) * _NEARLY_ALL <= len(pairs) and all(
+        one.likeness(two) >= SOME for one, two in others
     )
 
 

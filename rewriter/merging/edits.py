@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from rewriter.comparing.difference import Difference, Gone, PartPair
+    from rewriter.comparing.frame import Frame
     from rewriter.comparing.things import Thing
     from rewriter.merging.three import Three
 
@@ -70,7 +71,8 @@ def edits_of(three: Three) -> tuple[list[Edit], list[Gone]]:
     others = [one for one in found if one.kind not in OF_NOTES]
     edits = list(_of_notes(three, of_notes))
     edits += (_of_things(three, group) for group in told_together(others, three.hand.pairs))
-    return sorted(edits, key=lambda edit: _order(three, edit)), gone
+    frame = three.hand.frame(three.edited_bars.bars)
+    return sorted(edits, key=lambda edit: _order(frame, edit)), gone
 
 
 def _of_notes(three: Three, found: Iterable[Difference]) -> Iterator[Edit]:
@@ -136,10 +138,10 @@ def _bar(three: Three, one: Difference) -> int:
     return three.made_of[one.b.at.bar] if one.b is not None else 0
 
 
-def _order(three: Three, edit: Edit) -> tuple[object, ...]:
+def _order(frame: Frame, edit: Edit) -> tuple[object, ...]:
     bar = edit.bar
     if bar is None and edit.made is not None:
-        bar = three.hand.frame(three.edited_bars.bars).bar_of_b(edit.made)
+        bar = frame.bar_of_b(edit.made)
     part = edit.part and (edit.part.a, edit.part.b)
     places = tuple(-1 if place is None else place for place in part or (None, None))
     at = edit.differences[0].at

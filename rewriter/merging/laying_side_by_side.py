@@ -64,6 +64,12 @@ def _worth_of(likeness: int) -> int:
     return likeness * likeness // 100
 
 
+def _alone(one: Profile, two: Profile) -> int:
+    """What it is worth that two bars lie side by side, by their sound alone."""
+    alike = one.likeness(two)
+    return _PAIRED + (_SILENT if alike and one.silent else _worth_of(alike))
+
+
 class _Table:
     """The worth of every way to lay them: up to each pair of bars, and from it on."""
 
@@ -73,10 +79,12 @@ class _Table:
         self._size = len(a.where), len(b.where)
         self._marks = marks
         self._known: dict[tuple[int, int], int] = {}
-        self._ids: dict[object, int] = {}
-        self._worths = [
-            [self._worth(i, j) for j in self._near(i)] for i in range(self._size[0])
+        ids: dict[object, int] = {}
+        self._ids = [
+            [ids.setdefault(side.bars[place].heard, len(ids)) for place in side.where]
+            for side in (a, b)
         ]
+        self._worths = [self._row(i) for i in range(self._size[0])]
         self._before = self._sums()
         self._after = self._sums_behind()
 
@@ -89,22 +97,32 @@ class _Table:
         room = _ROOM + abs(count_a - count_b)
         return range(max(middle - room, 0), min(middle + room + 1, count_b))
 
-    def _worth(self, i: int, j: int) -> int:
-        one, two = self._a.bars[self._a.where[i]], self._b.bars[self._b.where[j]]
-        key = self._id(one), self._id(two)
-        if key not in self._known:
-            alike = one.likeness(two)
-            silent = alike and one.silent
-            self._known[key] = _PAIRED + (_SILENT if silent else _worth_of(alike))
-        worth = self._known[key]
+    def _row(self, i: int) -> list[int]:
+        """What it is worth to lay a bar of A beside each near one of B."""
+        near = self._near(i)
+        one = self._a.bars[self._a.where[i]]
+        mine, theirs = self._ids[0][i], self._ids[1]
+        known = self._known
+        row = []
+        for j in near:
+            key = mine, theirs[j]
+            if key not in known:
+                known[key] = _alone(one, self._b.bars[self._b.where[j]])
+            row.append(known[key])
+        if one.edges or (self._marks and one.marks):
+            return [
+                worth + self._of_signs(one, self._b.bars[self._b.where[j]])
+                for j, worth in zip(near, row, strict=True)
+            ]
+        return row
+
+    def _of_signs(self, one: Profile, two: Profile) -> int:
+        worth = 0
         if self._marks and one.marks and two.marks:
             worth += _SIGN if one.marks == two.marks else -_SIGN
         if one.edges and one.edges == two.edges:
             worth += _SIGN
         return worth
-
-    def _id(self, bar: Profile) -> int:
-        return self._ids.setdefault(bar.heard, len(self._ids))
 
     def _sums(self) -> list[list[int]]:
         """The best worth of all bars before a pair: row by row."""

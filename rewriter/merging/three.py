@@ -14,7 +14,7 @@ from rewriter.comparing.pairing import paired_parts
 from rewriter.comparing.parts import NOTHING
 from rewriter.merging.bars import Alignment, align
 from rewriter.merging.profiles import EXACTLY, profiles
-from rewriter.scores.events import common_divisions
+from rewriter.scores.events import common_divisions, divisions_said
 from rewriter.theory.fifths import interval_between
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from rewriter.comparing.things import Bar
     from rewriter.merging.profiles import Profile
     from rewriter.merging.reshaping import Shape
-    from rewriter.scores.score import Score
+    from rewriter.scores.score import Part, Score
     from rewriter.theory.fifths import Interval
 
 
@@ -215,7 +215,33 @@ class Three:
     @cached_property
     def changes(self) -> list[Difference]:
         """What the new score does not have like the base, in bars that are in both."""
-        return self.anew.differences(self.new_bars.bars)
+        return self.anew.differences(self.new_bars.bars, self._written_otherwise)
+
+    @cached_property
+    def _written_otherwise(self) -> set[int]:
+        """Bars of the base that the new score has not byte for byte in all parts.
+
+        What begins in a bar and ends in such a one is not alike for certain.
+        """
+        base, _, new = self.scores
+        pairs = [(base.parts[a], new.parts[b]) for a, b in self.part_now.items()]
+        moved = any(self.by(bar) != UNMOVED for bar in self.new_bars.bars.values())
+        if moved or any(_counts(one) != _counts(two) for one, two in pairs):
+            return set(self.new_bars.bars)
+        found = {
+            a
+            for a, b in self.new_bars.bars.items()
+            if any(_bar_bytes(one, a) != _bar_bytes(two, b) for one, two in pairs)
+        }
+        steps = {a: b - a for a, b in self.new_bars.bars.items()}
+        return found | {
+            bar
+            for part in self.base
+            for bar, inside in enumerate(part.bars)
+            for thing in inside.things
+            if thing.until is not None
+            and (thing.until.bar in found or steps.get(thing.until.bar) != steps.get(bar))
+        }
 
     def bar(self, parts: Sequence[Contents], part: int, bar: int) -> Bar:
         """A bar of a part; nothing where the part has none."""
@@ -321,6 +347,15 @@ class Three:
             self._profiles(self.moved, [a for a, _ in known]),
             self._profiles(self.new, [b for _, b in known]),
         )
+
+
+def _counts(part: Part) -> set[Fraction]:
+    """The divisions a part counts in."""
+    return set(divisions_said(part))
+
+
+def _bar_bytes(part: Part, bar: int) -> bytes:
+    return part.bars[bar].partition(b">")[2] if bar < len(part.bars) else b""
 
 
 def _as_given(bars: Mapping[int, int]) -> Alignment:

@@ -24,7 +24,7 @@ from rewriter.scores.leaving import PLACES_ON_THE_PAGE, left_out_of
 from rewriter.scores.notes import NoteForm, positive, read_form
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Container, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
     from rewriter.scores.leaving import Leaving
 
@@ -179,7 +179,7 @@ class EventReader:
             self._bar = index
             yield self._read(data)
 
-    def some(self, wanted: Container[int]) -> Iterator[tuple[int, BarEvents]]:
+    def some(self, wanted: Collection[int]) -> Iterator[tuple[int, BarEvents]]:
         """Some bars with their indexes; of the others nothing is read but divisions.
 
         Args:
@@ -188,11 +188,14 @@ class EventReader:
         Raises:
             FractionalDuration: other divisions are needed; read again with those.
         """
-        for index, data in enumerate(self._part.bars):
+        last = max(wanted, default=-1)
+        saying = [index for index in self._part.saying(b"<divisions") if index < last]
+        for index in sorted({*saying, *wanted}):
             self._bar = index
+            data = self._part.bars[index]
             if index in wanted:
                 yield index, self._read(left_out_of([data], self._without)[0][0])
-            elif b"<divisions" in data:
+            else:
                 self._take_divisions(data)
 
     def _read(self, data: bytes) -> BarEvents:
