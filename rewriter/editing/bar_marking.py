@@ -77,8 +77,21 @@ def bar_marked(
             {1: with_notation(own[1], b"<accent/>")},
         )
     """
-    bar = written_bar(score, where)
-    changed = children or {}
+    return marked(written_bar(score, where), signs, children or {})
+
+
+def marked(bar: WrittenBar, signs: Sequence[Sign], changed: Mapping[int, bytes]) -> list[Edit]:
+    """The same for a bar that has been read.
+
+    Args:
+        bar: not changed.
+        signs: what is put in.
+        changed: changed children by index.
+
+    Raises:
+        ValueError: a sign's moment is outside the bar.
+    """
+    where = bar.where
     placed = [_placed(bar, sign) for sign in signs]
     times = lcm(*((abs(one.by) * one.divisions).denominator for one in placed))
     edits: list[Edit] = []

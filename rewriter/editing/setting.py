@@ -5,10 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rewriter.editing.music import tag_of
 from rewriter.musicxml.accidentals import key_alterations
 from rewriter.scores.attributes import changes_in
-from rewriter.scores.children import children_of
 from rewriter.scores.staff_signs import KeySaid, Transposition
 from rewriter.theory.fifths import Interval, transpose
 from rewriter.theory.pitch import STEPS, Pitch, midi
@@ -77,12 +75,10 @@ def setting_before(part: Part, bar: int) -> Setting:
         bar: index.
     """
     setting = Setting()
-    for index in part.saying(b"<attributes"):
+    for index, attributes in part.attributes:
         if index >= bar:
             break
-        for child in children_of(part.bars[index]):
-            if tag_of(child) == "attributes":
-                setting.take(child)
+        setting.take(attributes)
     return setting
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from rewriter.editing.bar_marking import bar_marked
+from rewriter.editing.bar_marking import marked
 from rewriter.editing.bar_reading import written_bar
 from rewriter.editing.cutting import attribute_in
 from rewriter.editing.elements import text_in, with_child, without
@@ -31,8 +31,6 @@ class MarkedBar:
     """A bar, its children as they are going to be, and what is put in."""
 
     def __init__(self, score: Score, where: InBar) -> None:
-        self._score = score
-        self._where = where
         self.bar = written_bar(score, where)
         self._changed: dict[int, bytes] = {}
         self._signs: list[Sign] = []
@@ -55,7 +53,7 @@ class MarkedBar:
         """All that changes in it."""
         if not self._changed and not self._signs:
             return []
-        return bar_marked(self._score, self._where, self._signs, self._changed)
+        return marked(self.bar, self._signs, self._changed)
 
     def own(self, place: int) -> bytes:
         """A child as it is going to be; empty for one that goes."""

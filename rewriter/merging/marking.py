@@ -302,6 +302,8 @@ class Marking:
             if 0 <= bar + step < last[part]
         }  # fmt: skip
         for part, bar in sorted(borders):
+            if not any(b"<tie" in one for one in self._score.parts[part].bars[bar : bar + 2]):
+                continue
             self._tie_across(self._bar(part, bar), self._bar(part, bar + 1))
 
     def _tie_across(self, before: MarkedBar, behind: MarkedBar) -> None:

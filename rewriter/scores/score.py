@@ -118,6 +118,16 @@ class Part:
         """The printed number of each bar; ``?`` where it has none."""
         return [_number(bar) for bar in self.bars]
 
+    @cached_property
+    def attributes(self) -> list[tuple[int, bytes]]:
+        """Every ``<attributes>``, with the index of its bar, in document order."""
+        return [
+            (bar, child)
+            for bar in self.saying(b"<attributes")
+            for child in self.children(bar)
+            if child.startswith(b"<attributes")
+        ]
+
     def having(self, tag: bytes) -> list[int]:
         """Indexes of the bars in which a piece of text stands, such as ``<clef``."""
         return saying_in(self.bars, (tag,))
