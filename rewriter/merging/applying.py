@@ -16,7 +16,7 @@ from rewriter.merging.crossing import without_crossing
 from rewriter.merging.heading import heading_edits
 from rewriter.merging.marking import Marking
 from rewriter.merging.reshaping import Shape, with_bars
-from rewriter.merging.steps import BarPut, Put, Sung, Taken
+from rewriter.merging.steps import BarPut, BarTaken, PartPut, PartTaken, Put, Sung, Taken
 from rewriter.scores.score import read_score
 
 if TYPE_CHECKING:
@@ -34,12 +34,12 @@ class Applied(NamedTuple):
     """What was done.
 
     Attributes:
-        score: with all in it.
+        data: the file, zipped where the new score came zipped.
         homeless: steps that had no place after all.
         shape: where the new score's bars are in it.
     """
 
-    score: Score
+    data: bytes
     homeless: list[Put]
     shape: Shape
 
@@ -50,31 +50,30 @@ def applied(three: Three, steps: Sequence[Step]) -> Applied:
     Args:
         three: the scores.
         steps: in any order.
-
     """
-    score, source = three.scores.new, three.scores.edited
+    score = three.scores.new
     sung = [step for step in steps if isinstance(step, Sung)]
     if sung:
         score = _read_again(score, _sung(three, sung))
-    put = {step.made_bar for step in steps if isinstance(step, BarPut)}
-    source = without_crossing(three, source, put)
-    # What stands has to stand before bars are put in: they say what is different in them.
-    standing = [step for step in steps if _stands(step)]
-    marking = Marking(three, score, Shape.as_it_is(score))
-    homeless = marking.mark(standing)
-    score = _read_again(score, marking.edits())
-    score, shape = with_bars(three, score, source, steps)
+    homeless, shape = [], Shape.as_it_is(score)
+    marks = [step for step in steps if isinstance(step, (Put, Taken))]
+    if any(isinstance(step, (BarPut, BarTaken)) for step in steps):
+        # What stands has to stand before bars are put in: they say what is different in them.
+        marking = Marking(three, score, shape)
+        homeless = marking.mark([step for step in marks if step.thing.kind in STANDING])
+        marks = [step for step in marks if step.thing.kind not in STANDING]
+        put = {step.made_bar for step in steps if isinstance(step, BarPut)}
+        source = without_crossing(three, three.scores.edited, put)
+        score, shape = with_bars(three, _read_again(score, marking.edits()), source, steps)
     marking = Marking(three, score, shape)
-    homeless += marking.mark([step for step in steps if not _stands(step)])
+    homeless += marking.mark(marks)
     touched = {(step.part, shape.now[step.bar]) for step in sung}
     marking.tie_ends(touched | marking.beside_new_bars())
-    score = _read_again(score, marking.edits())
-    score = _read_again(score, heading_edits(three, score, shape, steps))
-    return Applied(score, homeless, shape)
-
-
-def _stands(step: Step) -> bool:
-    return isinstance(step, (Put, Taken)) and step.thing.kind in STANDING
+    edits = marking.edits()
+    if any(isinstance(step, (PartPut, PartTaken)) for step in steps):
+        score, edits = _read_again(score, edits), []
+    edits += heading_edits(three, score, shape, steps)
+    return Applied(edited(score, edits), homeless, shape)
 
 
 def _read_again(score: Score, edits: Sequence[Edit]) -> Score:

@@ -60,13 +60,13 @@ def merge(  # noqa: PLR0913 - three scores, and four things that can be asked
     edits, gone = edits_of(three)
     decisions = decided(three, edits, prefer)
     steps = [step for one in decisions for step in one.steps]
-    done = applied(three, steps) if steps else Applied(new, [], Shape.as_it_is(new))
+    as_it_is = Applied(new.packed or new.source, [], Shape.as_it_is(new))
+    done = applied(three, steps) if steps else as_it_is
     again = Reprinting(three, decisions, gone, done.shape)
-    numbers = max((part.numbers for part in done.score.parts), key=len, default=[])
     return Merged(
-        score=done.score.packed or done.score.source,
+        score=done.data,
         **accounts(three, decisions, done.homeless, gone),
-        print_again=again.found(numbers),
+        print_again=again.found(),
     )
 
 

@@ -10,7 +10,7 @@ from rewriter.merging.edits import OF_NOTES
 from rewriter.merging.results import Reprint
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator
 
     from rewriter.comparing.difference import Gone
     from rewriter.merging.decisions import Decision
@@ -76,20 +76,16 @@ class Reprinting:
                 part = one.edit.part.a if one.edit.part else None
                 self._note(part, one.edit.bar, "conflict")
 
-    def found(self, numbers: Sequence[str]) -> list[Reprint]:
-        """The bars of each part.
-
-        Args:
-            numbers: printed, of the bars of the merged score.
-        """
+    def found(self) -> list[Reprint]:
+        """The bars of each part."""
         parts = self._three.scores.new.parts
         known = {b: a for a, b in self._three.part_now.items()}
         return [
             Reprint(
                 part=part.id,
                 section=part.name,
-                bars=[numbers[bar] for bar, _ in bars],
-                indexes=[bar for bar, _ in bars],
+                bars=[part.numbers[bar] for bar, _ in bars],
+                indexes=[self._shape.now[bar] for bar, _ in bars],
                 reasons=[reason for _, reason in bars],
             )
             for place, part in enumerate(parts)
@@ -97,7 +93,7 @@ class Reprinting:
         ]
 
     def _of_part(self, part: int, base: int | None) -> Iterator[tuple[int, Reason]]:
-        for bar, place in sorted(self._shape.now.items()):
+        for bar in sorted(self._shape.now):
             reasons = self._reasons[part, bar] | self._reasons[None, bar]
             before = self._base.get(bar)
             if before is None or before not in self._three.edited_bars.bars:
@@ -107,7 +103,7 @@ class Reprinting:
             elif self._three.by(bar) != UNMOVED and self._sounds(part, bar):
                 reasons.add("key")
             if reasons:
-                yield place, min(reasons, key=_GRAVEST.index)
+                yield bar, min(reasons, key=_GRAVEST.index)
 
     def _sounds(self, part: int, bar: int) -> bool:
         return bool(self._three.bar(self._three.new, part, bar).notes)
