@@ -42,6 +42,8 @@ def paired_notes(a: Bar, b: Bar) -> Paired:
     alike = _one_after_the_other(a, b)
     if alike is not None:
         return alike
+    if known := _at_a_glance(a, b):
+        return known
     voices = _voices(a, b, _unmistakable(a.notes, b.notes))
     pairs: list[tuple[Note, Note]] = []
     left_a, left_b = a.notes, b.notes
@@ -79,6 +81,25 @@ def _one_after_the_other(a: Bar, b: Bar) -> Paired | None:
     return Paired(pairs, [], [], _with_the_rest(of_b, a, b))
 
 
+def _at_a_glance(a: Bar, b: Bar) -> Paired | None:
+    """The notes of bars of one voice that are alike in all they say, as most are."""
+    if len(a.notes) != len(b.notes):
+        return None
+    names = [
+        {thing.voice for thing in (*(note.thing for note in bar.notes), *bar.things)} - {""}
+        for bar in (a, b)
+    ]
+    if any(len(voices) > 1 for voices in names):
+        return None
+    for one, two in zip(a.notes, b.notes, strict=True):
+        if one.thing[1] != two.thing[1] or one[2:] != two[2:]:
+            return None
+        if one.thing.at[1:] != two.thing.at[1:]:
+            return None
+    pairs = list(zip(a.notes, b.notes, strict=True))
+    return Paired(pairs, [], [], dict(zip(names[1], names[0], strict=False)))
+
+
 def note_differences(found: Paired, part: PartPair | None) -> Iterator[Difference]:
     """What differs between the notes of two bars.
 
@@ -95,6 +116,8 @@ def note_differences(found: Paired, part: PartPair | None) -> Iterator[Differenc
             yield _differs("pitch", part, (a.thing, b.thing), (a.thing.what, b.thing.what))
         if found.voices.get(b.thing.voice, "") != a.thing.voice:
             yield _differs("voice", part, (a.thing, b.thing), (a.thing.voice, b.thing.voice))
+        if a.says == b.says:
+            continue
         for kind in sorted(a.says.keys() | b.says.keys()):
             said = a.says.get(kind, ""), b.says.get(kind, "")
             if said[0] != said[1]:

@@ -8,7 +8,7 @@ way to lay them is as good, a bar has several candidates and none of them is cho
 from __future__ import annotations
 
 from bisect import bisect_left
-from itertools import pairwise
+from itertools import count, pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.merging.laying_side_by_side import SOME, Side, laid_side_by_side
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 Pair = tuple[int, int]
 
+_FURTHER: Final = 64
+"""So many bars at a time are looked for where one may have been put in or taken out."""
 _NEARLY_ALL: Final = 5
 """All but one of so many."""
 
@@ -74,8 +76,10 @@ def align(a: Sequence[Profile], b: Sequence[Profile]) -> Alignment:
         if _is_the_same(region, a, b) or _is_much_the_same(region, a, b):
             found |= zip(region.a, region.b, strict=True)
             continue
-        sides = Side(a, region.a), Side(b, region.b)
-        laid = laid_side_by_side(*sides, marks=trusted)
+        inner = _in_question(region, a, b)
+        found |= zip(range(region.a.start, inner.a.start), count(region.b.start), strict=False)
+        found |= zip(range(inner.a.stop, region.a.stop), count(inner.b.stop), strict=False)
+        laid = laid_side_by_side(Side(a, inner.a), Side(b, inner.b), marks=trusted)
         found |= laid.bars
         candidates |= laid.candidates
     found = _without_chance(found, a, b)
@@ -187,6 +191,37 @@ def _is_much_the_same(region: _Region, a: Sequence[Profile], b: Sequence[Profile
     return len(others) * _NEARLY_ALL <= len(pairs) and all(
         one.likeness(two) >= SOME for one, two in others
     )
+
+
+def _in_question(region: _Region, a: Sequence[Profile], b: Sequence[Profile]) -> _Region:
+    """A region without the bars at both its ends that are the same and fit nowhere else.
+
+    From the first bar that differs back, bars are in question as far as they sound like those
+    a few bars further on: there one of them may have been put in or taken out.
+    """
+    ones, twos = (
+        [bars[at].heard for at in side] for side, bars in zip(region, (a, b), strict=True)
+    )
+    head = _held(ones, twos)
+    tail = _held(ones[head:][::-1], twos[head:][::-1])
+    return _Region(
+        range(region.a.start + head, region.a.stop - tail),
+        range(region.b.start + head, region.b.stop - tail),
+    )
+
+
+def _held(a: Sequence[Hashable], b: Sequence[Hashable]) -> int:
+    """How many bars at the beginning are the same and fit nowhere else."""
+    same = next((n for n, (one, two) in enumerate(zip(a, b, strict=False)) if one != two), None)
+    same = min(len(a), len(b)) if same is None else same
+    held = same
+    for step in range(1, _FURTHER + 1):
+        for one, two in ((a, b), (b, a)):
+            at = same
+            while at and at - 1 + step < len(two) and one[at - 1] == two[at - 1 + step]:
+                at -= 1
+            held = min(held, at)
+    return held
 
 
 def _without_chance(

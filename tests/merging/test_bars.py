@@ -86,3 +86,11 @@ def test_one_change_leads_no_bar_astray(tune: list[str], seed: int) -> None:
             assert went.get(bar) in found.candidates[bar]
         else:
             assert found.bars.get(bar) == went.get(bar)
+
+
+def test_a_long_statement_said_twice_is_in_doubt() -> None:
+    """However long it is, nobody can tell which of both is the old one."""
+    statement = "A B C D E F G H I J K L M N O P Q S T U"
+    found = aligned(f"{statement} V W", f"{statement} {statement} V W")
+    assert found.candidates == {bar: [bar, bar + 20] for bar in range(20)}
+    assert found.certain == {20: 40, 21: 41}
