@@ -33,7 +33,7 @@ def restated(score: Finished, entry: Entry) -> Mend | Unmended:
     others = _doubling(score, entry)
     if not others:
         return Unmended("nobody doubles it")
-    levels = {_level(score, other, entry.note.time) for other in others} - {""}
+    levels = {_level(score, other, entry) for other in others} - {""}
     if not levels:
         return Unmended("who doubles it has no dynamic either")
     if len(levels) > 1 or _CHANGING in levels:
@@ -53,17 +53,19 @@ def _doubling(score: Finished, entry: Entry) -> list[Place]:
     ]
 
 
-def _level(score: Finished, voice: Place, time: int) -> str:
-    """The dynamic of a voice at a moment; empty where this movement has told it none."""
+def _level(score: Finished, voice: Place, entry: Entry) -> str:
+    """The dynamic of a voice at an entry; empty where this movement has told it none."""
+    time, end = entry.note.time, entry.note.end
     begin = max(start for bar in score.movements if (start := _start(score, bar)) <= time)
     staff = score.voices(voice.part)[voice.voice].staff
-    told = [one for one in loudness_told(score, voice.part) if begin <= one.time <= time]
+    # what stands a little to the right of the note is for it as well
+    told = [one for one in loudness_told(score, voice.part) if begin <= one.time < end]
     if not told:
         return ""
-    playing = score.playing(voice.part)
-    if not told[-1].level or playing.hairpin(time, staff):
+    at_the_note = sum(one.time >= time for one in told)
+    if at_the_note > 1 or score.playing(voice.part).hairpin(time, staff):
         return _CHANGING
-    return playing.last("dynamic", time, staff)
+    return told[-1].level or _CHANGING
 
 
 def _start(score: Finished, bar: int) -> int:

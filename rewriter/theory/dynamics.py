@@ -17,13 +17,15 @@ _LASTING: Final = re.compile(r"(?:s?f+z?)?(?P<soft>p+)|(?P<n>n)|m[pf]|p?(?P<full
 def lasting(mark: str) -> str:
     """The dynamic that is in force behind a mark; empty for an accent such as sf, fz.
 
-    >>> [lasting(mark) for mark in ("mf", "fp", "sfpp", "pf", "sfz", "rf")]
-    ['mf', 'p', 'pp', 'f', '', '']
+    Of several words the last that is one counts.
+
+    >>> [lasting(mark) for mark in ("mf", "fp", "sfpp", "pf", "sfz", "rf", "p dolce", "poco f")]
+    ['mf', 'p', 'pp', 'f', '', '', 'p', 'f']
     """
-    found = _LASTING.fullmatch(mark)
-    if found is None:
-        return ""
-    return found["soft"] or found["full"] or mark
+    for word in reversed(mark.split()):
+        if found := _LASTING.fullmatch(word):
+            return found["soft"] or found["full"] or word
+    return ""
 
 
 def strength_of(dynamic: str) -> Strength:

@@ -18,7 +18,9 @@ def find(score: Finished, _: Parameters) -> Iterator[Entry]:
     for part in score.of_sections:
         told = [one.time for one in loudness_told(score, part) if one.level]
         for entry in entries(score, part):
-            if entry.first and not any(entry.since <= at <= entry.note.time for at in told):
+            # a dynamic often stands a little to the right of the note it is for
+            end = max(entry.note.end, entry.note.time + score.reading.divisions // 2)
+            if entry.first and not any(entry.since <= at < end for at in told):
                 yield entry
 
 
