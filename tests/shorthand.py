@@ -16,6 +16,7 @@ A text is bars between `|`; what stands before the first `|` belongs to the firs
     ^accent ^trill ^3    after the note: articulation, ornament, technical, fermata, tremolo,
                          a dynamic of the note's own (`C5q^f`)
     ^begin-slur-2 ^end-wavy-line-1        one end of a sign by its number
+    ^diamond             a note that is only touched; of a chord, the upper one
     _la                  after the note: a syllable
     3{ }  5:4{ }         tuplets; they nest
     < > !                hairpins open and close      p mf sfz   dynamics

@@ -51,6 +51,8 @@ def _notations(sound: Sound, ties: tuple[bool, bool]) -> str:
             free += f"<dynamics><{mark}/></dynamics>"
         elif mark.isdigit():
             groups["ornaments"] += f'<tremolo type="single">{mark}</tremolo>'
+        elif mark == "diamond":
+            continue
         elif mark in ORNAMENTS:
             groups["ornaments"] += f"<{ORNAMENTS[mark]}/>"
         else:
@@ -97,10 +99,12 @@ def _sound_xml(sound: Sound, divisions: int, where: str) -> str:
             if sound.syllable and not place
             else ""
         )
+        touched = "diamond" in sound.marks and place == len(sound.pitches) - 1
+        behind = ratio + ("<notehead>diamond</notehead>" if touched else "")
         voice, staff = where.split("/", 1)
         notes.append(
             f"<note{hidden}>{head}{said}{length}{tie}<voice>{voice}</voice>{shape}"
-            f"{sound.accidentals.get(pitch, '')}{ratio}{staff}{hanging}{sung}</note>"
+            f"{sound.accidentals.get(pitch, '')}{behind}{staff}{hanging}{sung}</note>"
         )
     return "".join(notes)
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rewriter.placing.facts import SignsLeftOut
 from rewriter.sketch.listening import notes_in
 from rewriter.sketch.model import Note
+from rewriter.theory.nodes import PARTIALS
 from rewriter.theory.strings import named_strings
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
     from rewriter.rulefiles.ensembles import Section
     from rewriter.sketch.listening import Where
     from rewriter.sketch.model import Sign
-
-_PARTIALS: Final = frozenset((12, 19, 24, 28, 31, 36))
-"""Semitones of the harmonics 2 to 6 and 8 above their string, in equal temperament."""
 
 _ARTIFICIAL_ABOVE: Final = 24
 """Semitones: the touched fourth sounds two octaves above the stopped note."""
@@ -89,7 +87,7 @@ def _is_harmonic(section: Section, says: Collection[str], pitch: float) -> bool:
         return reached or "sounding-pitch" not in says
     if "base-pitch" in says or "touching-pitch" in says:
         return pitch >= section.strings[0]
-    return any(pitch - string in _PARTIALS for string in section.strings)
+    return any(pitch - string in PARTIALS for string in section.strings)
 
 
 def _next_pitch(

@@ -17,7 +17,7 @@ from rewriter.theory.dynamics import lasting
 from rewriter.theory.techniques import techniques_in
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from rewriter.scores.events import Event
     from rewriter.scores.reading import Reading
@@ -91,14 +91,29 @@ class Playing:
         )
 
 
-def told_in(reading: Reading, part: int) -> Iterator[Told]:
-    """All that a part tells, in document order.
+def dynamics_in(reading: Reading, part: int) -> list[Told]:
+    """The dynamics that a part tells and that last, in the order of time.
 
     Args:
         reading: of the score.
         part: index in score order.
     """
-    for index, bar in enumerate(reading.bars(part)):
+    bars = reading.score.parts[part].having(b"<dynamics")
+    told = (one for one in told_in(reading, part, bars) if one.kind == "dynamic")
+    return sorted(told, key=lambda one: one.time)
+
+
+def told_in(reading: Reading, part: int, only: Iterable[int] | None = None) -> Iterator[Told]:
+    """All that a part tells, in document order.
+
+    Args:
+        reading: of the score.
+        part: index in score order.
+        only: bars that are looked through, by index; all by default.
+    """
+    bars = reading.bars(part)
+    for index in range(len(bars)) if only is None else only:
+        bar = bars[index]
         start = reading.timeline.starts[index]
         for event in bar.events:
             if event.tag == "sound":
