@@ -19,7 +19,7 @@ def unpitched(form: NoteForm) -> str:
         if tag == "unpitched":
             element = element_of(child)
             said = (element.findtext("display-step"), element.findtext("display-octave"))
-            return "unpitched " + "".join(plain_text(text) for text in said)
+            return f"unpitched {''.join(plain_text(text) for text in said)}".rstrip()
     return "unpitched"
 
 

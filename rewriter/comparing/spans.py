@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rewriter.comparing.things import NEARLY
 from rewriter.theory.time import Moment
@@ -12,6 +12,15 @@ if TYPE_CHECKING:
 
     from rewriter.comparing.things import Thing
     from rewriter.theory.time import Timeline
+
+
+OPEN_END: Final = "end without beginning"
+"""What a thing says of which only the end is there."""
+
+SPANNING: Final = frozenset(
+    ("slur", "glissando", "trill line", "hairpin", "8va line", "pedal", "line", "ending")
+)
+"""Kinds of things that have two ends."""
 
 
 class End(NamedTuple):
@@ -65,7 +74,7 @@ def paired(ends: Iterable[End], line: Timeline, near: int) -> list[Thing]:
         else:
             start = begun.pop(best[2])
             spans.append(start.thing._replace(until=end.thing.at))
-    spans += (end.thing._replace(what="end without beginning") for end in lonely)
+    spans += (end.thing._replace(what=OPEN_END) for end in lonely)
     return spans + [start.thing for start in begun]
 
 

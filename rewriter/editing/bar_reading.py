@@ -12,6 +12,7 @@ from rewriter.editing.setting import setting_before, sounding
 from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.scores.events import EventReader
 from rewriter.scores.notes import read_form
+from rewriter.theory.numbers import whole
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch
 
 if TYPE_CHECKING:
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from rewriter.scores.notes import NoteForm
     from rewriter.scores.score import Part, Score
 
+_MIDDLE: Final = 4
+"""The octave of a note whose octave cannot be."""
 MOVES: Final = frozenset(("backup", "forward"))
 _WRITTEN_ANEW: Final = frozenset(("pitch", "chord", "voice", "staff", "accidental"))
 
@@ -110,7 +113,8 @@ def _timed(event: Event, data: bytes, own: bytes, counted: int, divisions: Fract
     written = None
     if event.pitch is not None and event.pitch.step in SEMITONES_OF_STEP:
         step, alter, octave = event.pitch
-        written = Pitch(step, _alter(alter), int(octave))
+        said = whole(octave)
+        written = Pitch(step, _alter(alter), _MIDDLE if said is None else said)
     form = read_form(data) if event.form is not None else None
     onset, length = Fraction(event.onset, counted), Fraction(event.length, counted)
     return Timed(onset, length, event.tag, data, own, divisions, form, written)

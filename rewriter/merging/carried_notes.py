@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 _OF_THE_NOTE: Final = frozenset(("tuplet", "tied"))
 """Notations that belong to the note itself and come with it."""
 _LEFT: Final = frozenset(
-    ("stem", "notations", "lyric", "instrument", "play", "listen", "footnote", "level")
+    ("pitch", "stem", "notations", "lyric", "instrument", "play", "listen", "footnote", "level")
 )
 """Children of a note that do not come along: programs add them, or they hang on the note."""
 _COURTESY: Final = ("cautionary", "editorial", "parentheses", "bracket")
@@ -114,9 +114,15 @@ def _moved(made: WrittenBar, step: Sung) -> Iterator[Note]:
         yield note._replace(
             pitch=pitch,
             opening=_plain_opening(child.form),
-            more=tuple(_own(child.form, note)),
+            more=(*_own(child.form, note), *_line_of(child)),
             accidental=note.accidental if _is_courtesy(note.accidental) else b"",
         )
+
+
+def _line_of(child: Timed) -> list[bytes]:
+    """What stands for a pitch that cannot be: the note has none, but is no rest."""
+    lost = child.form is not None and child.form.kind == "pitch" and child.written is None
+    return [b"<unpitched/>"] if lost else []
 
 
 def _plain_opening(form: NoteForm) -> bytes:

@@ -75,7 +75,9 @@ class NotesOfBar:
         return voices | (self._added if self._edit.others else set())
 
     def is_there(self) -> bool:
-        """True where the new score has what the hand made."""
+        """True where the new score has what the hand made; of beams it is not known."""
+        if any(one.kind == "beam" for one in self._edit.differences):
+            return False
         made = [note for note in self._edited if note.thing.voice in self.made_voices]
         wanted = sorted(map(repr, (_said(note, self._by) for note in made)))
         there = [note for note in self._new if note.thing.voice in self._answering]

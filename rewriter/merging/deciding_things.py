@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rewriter.comparing.spans import SPANNING
 from rewriter.comparing.things import NEARLY, STANDS_ONCE, Point
 from rewriter.merging.decisions import Decision
 from rewriter.merging.edits import NOTES
@@ -28,6 +29,7 @@ _ALONE: Final = frozenset(
 )  # fmt: skip
 """Kinds of which a place has one: two there are two versions, not two things."""
 
+_NO_NOTE: Final = "no note begins there now"
 _OF_A_HAND: Final = frozenset(("fingering", "string"))
 """What fits one pitch only."""
 
@@ -99,24 +101,37 @@ class Things:
         placed = Placing(self._three, one, spot, self._put)
         carried = Decision(edit, "carried", bar=spot.bar)
         target = placed.target()
-        if one.b is not None and target is None:
-            return carried._replace(outcome="dropped", why="where it ends is gone, or in doubt")
+        if one.b is not None and (target is None or _is_open(one.b)):
+            where = "where it ends is gone, or in doubt"
+            why = "one of its ends is missing" if _is_open(one.b) else where
+            return carried._replace(outcome="dropped", why=why)
         theirs = self._theirs(part, one, target)
         if theirs.changed and _same(theirs.thing, target, one):
             return carried._replace(why="the new score has it too")
         context = "another bar stands there now" if spot.is_another else ""
         if not context and target is not None and target.voice:
             context = self._context(one, spot, target)
-        if context.startswith("no note"):
+        if context == _NO_NOTE:
             return carried._replace(outcome="conflict", why=context, won="new")
         if target is not None and one.kind in _OF_A_HAND and placed.is_elsewhere():
             return carried._replace(outcome="dropped", why="it fits another pitch")
+        return self._weighed(carried, one, (placed, theirs, target), context)
+
+    def _weighed(
+        self,
+        carried: Decision,
+        one: Difference,
+        sides: tuple[Placing, _Theirs, Thing | None],
+        context: str,
+    ) -> Decision:
+        """The decision about what has a place, if both sides made something of it."""
+        placed, theirs, target = sides
         steps = tuple(placed.steps(theirs.thing if theirs.changed else placed.there, target))
         if one.a is not None and not theirs.changed and placed.there is None:
             context = context or "the new score has it not where it was"
         if not theirs.changed and not context:
             return carried._replace(steps=steps)
-        won = self._prefer or ("new" if spot.is_another else "hand")
+        won = self._prefer or ("new" if placed.is_in_another_bar else "hand")
         return carried._replace(
             outcome="conflict", why=context or "the new score changed it too", won=won,
             steps=steps if won == "hand" else (),
@@ -165,8 +180,13 @@ class Things:
         now = _chord(new.notes, target.voice, target.at)
         if not now:
             rest = target.kind == "fermata" and not before
-            return "" if rest else "no note begins there now"
+            return "" if rest else _NO_NOTE
         return "" if _alike(before, now) else "the note under it is another now"
+
+
+def _is_open(thing: Thing) -> bool:
+    """True for what has two ends, of which one is not there."""
+    return thing.kind in SPANNING and thing.until is None
 
 
 _GRAVEST: Final = ("dropped", "ambiguous", "conflict", "carried")

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+from rewriter.comparing.spans import OPEN_END, SPANNING
 from rewriter.editing.cutting import attribute_in
 from rewriter.editing.edits import InBar
 from rewriter.editing.elements import with_attribute, with_only
@@ -114,9 +115,9 @@ class Marking:
             bar = self._bar(step.part, thing.at.bar)
             bar.take_standing(self._quarters(thing.at), thing.kind, thing.staff)
             return
-        ends = thing.until is not None
-        wanted = Wanted(thing.kind, thing.what, "start" if ends else "")
-        number = self._take_one(step.part, thing.at, thing, wanted)
+        end = "start" if thing.kind in SPANNING else ""
+        end = "stop" if thing.what == OPEN_END else end
+        number = self._take_one(step.part, thing.at, thing, Wanted(thing.kind, thing.what, end))
         if thing.until is not None and number:
             stop = Wanted(thing.kind, "", "stop", number)
             self._take_one(step.part, thing.until, thing, stop)

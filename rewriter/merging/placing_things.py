@@ -36,6 +36,11 @@ class Placing:
         self._part_now = spot.part if one.part is None else three.part_now[one.part.a or 0]
 
     @property
+    def is_in_another_bar(self) -> bool:
+        """True where another bar stands in the place of its own."""
+        return self._spot.is_another
+
+    @property
     def there(self) -> Thing | None:
         """The thing in the new score, where the base has it."""
         thing = self._one.a

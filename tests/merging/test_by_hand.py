@@ -219,3 +219,29 @@ def test_too_little_in_common_is_refused() -> None:
         "sketch: 0 of 4 bars of the score as it was made are found in the new one; "
         'say which is which: "1-8=1-8, 9-40=13-44"'
     )
+
+
+def test_a_beam_broken_by_hand() -> None:
+    """Two eighths in one beat, joined by the tool, apart by hand."""
+    plain = sketch("4/4 C5q D5 E5e F5 F5q | G5h A5 |")
+    first, second, third = plain.split(b"<type>eighth</type>")
+    beams = b'<type>eighth</type><beam number="1">%b</beam>'
+    base = first + beams % b"begin" + second + beams % b"end" + third
+    edited = plain
+    # A score without any beam has lost them; this one has kept a beam elsewhere.
+    joined = b'<note><rest/><duration>1</duration><beam number="1">begin</beam></note>'
+    edited = edited.replace(b"</measure></part>", joined + b"</measure></part>")
+    base = base.replace(b"</measure></part>", joined + b"</measure></part>")
+    result = merged(base, edited, base)
+    assert outcomes(result) == ["carried notes 1.1"]
+    assert result.score.count(b"<beam") == 1
+    assert differing(result.score, edited) == []
+
+
+@pytest.mark.parametrize("end", ["start", "stop"])
+def test_half_a_slur_is_not_carried(end: str) -> None:
+    sign = f'<notations><slur type="{end}"/></notations></note>'.encode()
+    edited = sketch(TUNE).replace(b"</note>", sign, 1)
+    result = merged(sketch(TUNE), edited, sketch(TUNE))
+    assert outcomes(result) == ["dropped slur 1.1"]
+    assert result.score == sketch(TUNE)
