@@ -125,6 +125,8 @@ class _Wording:
     def _place(self, one: Decision) -> Place:
         edit = one.edit
         thing = edit.now or edit.was
+        if edit.kind == "bar" and one.bar is None and edit.made is not None:
+            return self._edited.at(Point(edit.made), edit.part.b if edit.part else None)
         if thing is None or thing.at.bar == HEADING:
             return self._edited.at(Point(HEADING), edit.part.b if edit.part else None)
         if one.bar is not None and one.outcome != "ambiguous":

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rewriter.comparing.things import HEADING
 from rewriter.merging.decisions import Decision
+from rewriter.merging.edits import Edit
 from rewriter.merging.steps import BarPut, BarTaken, Headed, PartPut, PartTaken
 
 if TYPE_CHECKING:
@@ -13,7 +14,6 @@ if TYPE_CHECKING:
 
     from rewriter.comparing.difference import Difference
     from rewriter.merging.decisions import Prefer
-    from rewriter.merging.edits import Edit
     from rewriter.merging.three import Three
 
 
@@ -102,6 +102,30 @@ def decide_part(three: Three, edit: Edit) -> Iterator[Decision]:
         yield Decision(edit, "conflict", "the new score has a part of this name", won="new")
         return
     yield Decision(edit, "carried", steps=(PartPut(_stands_before(three, made), made),))
+    yield from _bars_lost(three, edit, made)
+
+
+def _bars_lost(three: Three, edit: Edit, made_part: int) -> Iterator[Decision]:
+    """Bars of a part put in by hand in which it plays and which have no place."""
+    for made, bar in enumerate(three.edited[made_part].bars):
+        was = three.made_of.get(made)
+        another = was in three.new_bars.unlike
+        if (
+            not bar.notes
+            or was is None
+            or (three.certain_now(made) is not None and not another)
+        ):
+            continue
+        lost = Edit("bar", edit.part, was, made, edit.differences)
+        several = [one for one in three.new_bars.candidates.get(was, ()) if one is not None]
+        if was in three.new_bars.candidates or was in three.doubtful:
+            yield Decision(
+                lost, "ambiguous", "nobody can tell which bar it is now",
+                candidates=tuple(several),
+            )  # fmt: skip
+        else:
+            why = "another bar stands there now" if another else "its bar is gone"
+            yield Decision(lost, "dropped", why)
 
 
 def _stands_before(three: Three, made: int) -> int:

@@ -91,6 +91,7 @@ def _made_bars(three: Three, shape: Shape) -> dict[int, int]:
     found = {place: made for made, place in shape.put.items()}
     for base, now in three.new_bars.certain.items():
         made = three.edited_bars.bars.get(base)
-        if made is not None and now in shape.now and base not in three.doubtful:
+        known = base not in three.doubtful and base not in three.new_bars.unlike
+        if made is not None and now in shape.now and known:
             found[shape.now[now]] = made
     return found

@@ -245,3 +245,43 @@ def test_half_a_slur_is_not_carried(end: str) -> None:
     result = merged(sketch(TUNE), edited, sketch(TUNE))
     assert outcomes(result) == ["dropped slur 1.1"]
     assert result.score == sketch(TUNE)
+
+
+def test_a_part_put_in_by_hand() -> None:
+    """It has the bars of the new score: rests where one is new, none where one is gone."""
+    horn = {"others": {"Horn": "4/4 C4w | D4w | E4w | F4w |"}}
+    new = "4/4 C5q D5 E5 F5 | D5h D5 | B5q C6 A5 G5 | C5w |"
+    wanted = {"others": {"Horn": "4/4 C4w | R | E4w | F4w |"}}
+    result = merged(sketch(TUNE), sketch(TUNE, **horn), sketch(new))
+    assert outcomes(result) == ["carried part", "dropped bar 2.1"]
+    assert differing(result.score, sketch(new, **wanted)) == []
+
+
+def test_a_part_taken_out_by_hand() -> None:
+    both = {"others": {"Oboe": "4/4 E5w | E5w | E5w | E5w |"}}
+    new = TUNE.replace("C5w", "C5h G4")
+    result = merged(sketch(TUNE, **both), sketch(TUNE), sketch(new, **both))
+    assert outcomes(result) == ["carried part"]
+    assert [one.section for one in result.carried] == ["Oboe"]
+    assert differing(result.score, sketch(new)) == []
+
+
+def test_names_and_titles_are_kept() -> None:
+    named = sketch(TUNE, title="Tides").replace(b"Flute", b"Flute in the tower")
+    new = sketch(TUNE.replace("C5w", "C5h G4"), title="Tide")
+    result = merged(sketch(TUNE, title="Tide"), named, new)
+    assert outcomes(result) == ["carried title", "carried part name"]
+    assert b"<movement-title>Tides<" in result.score
+    assert b"<part-name>Flute in the tower<" in result.score
+
+
+def test_breaks_are_kept_on_request() -> None:
+    plain = sketch(TUNE)
+    broken = plain.replace(
+        b'<measure number="3">', b'<measure number="3"><print new-page="yes"/>'
+    )
+    new = sketch(TUNE.replace("C5w", "C5h G4"))
+    assert merged(plain, broken, new).score == new
+    result = merged(plain, broken, new, keep_breaks=True)
+    assert outcomes(result) == ["carried page break 3.1"]
+    assert b'<print new-page="yes"/>' in result.score
