@@ -132,6 +132,8 @@ def unlike(
                 continue
             moment = Moment(one.time, one.kind, saying.said, against.said)
             for line in saying.lines:
+                if leading in keys_of(score, line):
+                    continue
                 key = line, against.lines, right is not None, one.kind
                 before = open_ones.get(key)
                 if before and bar <= before[0] + 1:

@@ -16,7 +16,7 @@ from rewriter.musicxml.schema_order import family_of, successors
 from rewriter.scores.children import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from rewriter.editing.cutting import Child, Inside
 
@@ -205,6 +205,19 @@ def with_text(element: bytes, text: str) -> bytes:
         return _filled(element, inside, escaped(text))
     start, stop = inside.span
     return element[:start] + escaped(text) + element[stop:]
+
+
+def without_attributes(element: bytes, names: Iterable[str]) -> bytes:
+    """An element whose start tag has none of some attributes.
+
+    >>> without_attributes(b'<accent default-x="3" placement="above"/>', ("default-x",))
+    b'<accent placement="above"/>'
+    """
+    for name in names:
+        span = attribute_span(element, name)
+        if span is not None:
+            element = element[: span.start].rstrip() + element[span.stop :]
+    return element
 
 
 def with_attribute(element: bytes, name: str, value: str) -> bytes:

@@ -127,8 +127,9 @@ class PartMarks:
         self, kind: MarkKind, voice: int, read: Callable[[Voice], Iterator[Said]]
     ) -> list[Said]:
         if (kind, voice) not in self._said:
-            said = sorted(read(self._voice(voice)), key=lambda one: one.time)
-            self._said[kind, voice] = said
+            # Some programs print a slur for each note of a chord.
+            said = dict.fromkeys(read(self._voice(voice)))
+            self._said[kind, voice] = sorted(said, key=lambda one: one.time)
         return self._said[kind, voice]
 
     def _slurs(self, voice: Voice) -> Iterator[Said]:
