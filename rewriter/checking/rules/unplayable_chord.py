@@ -16,8 +16,14 @@ if TYPE_CHECKING:
     from rewriter.scores.voices import Chord, Voice, VoiceNote
 
 
+_BARS_APART = 2
+"""Bars with single notes between chords, in which a section stays divided."""
+
+
 class HardChords(NamedTuple):
-    """Chords in bars that follow each other.
+    """Chords that a section would divide for once, were it told.
+
+    They lie no more than two bars apart, or have only chords between them.
 
     Attributes:
         part: index in score order.
@@ -47,21 +53,41 @@ def find(score: Finished, parameters: Hands) -> Iterator[HardChords]:
 def _in_voice(score: Finished, part: int, voice: Voice, hands: Hands) -> Iterator[HardChords]:
     section, divisions = score.players[part].sections[0], score.divisions(part)
     run: HardChords | None = None
+    single = False
     for at, chord in enumerate(voice.chords):
         notes = chord.notes
         if len(notes) == 1 or not _is_struck(chord):
+            single = single or (len(notes) == 1 and notes[0].sounding is not None)
             continue
         what = hard_for_one(notes, section, hands)
         if not what or divisions.divided(notes[0].time, notes[0].form.staff):
             continue
-        if run and notes[0].bar <= run.notes(-1)[0].bar + 1:
+        if run and _goes_on(score, run, notes[0], single=single):
             run.chords.append(at)
+            single = False
             continue
         if run:
             yield run
-        run = HardChords(part, voice, [at], what)
+        run, single = HardChords(part, voice, [at], what), False
     if run:
         yield run
+
+
+def _goes_on(score: Finished, run: HardChords, note: VoiceNote, *, single: bool) -> bool:
+    """True where a chord is divided with those before it, words being as they are.
+
+    Args:
+        score: they are in.
+        run: those before it.
+        note: of the chord.
+        single: True where a single note lies between.
+    """
+    last, divisions = run.notes(-1)[0], score.divisions(run.part)
+    if single and note.bar > last.bar + _BARS_APART:
+        return False
+    staff = note.form.staff
+    told = divisions.last(last.time, staff) == divisions.last(note.time, staff)
+    return told and score.movement(note.bar) == score.movement(last.bar)
 
 
 def _is_struck(chord: Chord) -> bool:
