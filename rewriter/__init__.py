@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rewriter.reporting.checked import Checked
     from rewriter.reporting.differences import Differences
     from rewriter.reporting.look import Look
+    from rewriter.reporting.regenerated import Regenerated
     from rewriter.reporting.results import Report
     from rewriter.verbs.check import check
     from rewriter.verbs.differences import differences
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from rewriter.verbs.expand import Expansion, expand
     from rewriter.verbs.look import look
     from rewriter.verbs.parts import Part, parts, write_parts
+    from rewriter.verbs.regenerate import Regeneration, regenerate
     from rewriter.verbs.rules import rules
 
 __version__ = "0.1.0"
@@ -36,6 +38,8 @@ __all__ = [
     "Look",
     "Part",
     "Refused",
+    "Regenerated",
+    "Regeneration",
     "Report",
     "__version__",
     "check",
@@ -44,6 +48,7 @@ __all__ = [
     "expand",
     "look",
     "parts",
+    "regenerate",
     "rules",
     "write_parts",
 ]
@@ -62,6 +67,9 @@ _HOMES = {
     "parts": "rewriter.verbs.parts",
     "Part": "rewriter.verbs.parts",
     "write_parts": "rewriter.verbs.parts",
+    "regenerate": "rewriter.verbs.regenerate",
+    "Regeneration": "rewriter.verbs.regenerate",
+    "Regenerated": "rewriter.reporting.regenerated",
     "rules": "rewriter.verbs.rules",
     "Report": "rewriter.reporting.results",
     "Finding": "rewriter.problems",

@@ -20,6 +20,12 @@ from rewriter.cli.checks import (
 )
 from rewriter.cli.grouping import GroupedCommand
 from rewriter.cli.jobs import Asked, Job
+from rewriter.cli.making_options import (
+    chords_option,
+    keep_options,
+    key_options,
+    range_options,
+)
 from rewriter.cli.options import (
     FILE,
     dry_run_option,
@@ -83,60 +89,11 @@ Examples:
 @layout_option(PLACE)
 @plan_option(PLACE)
 @ensemble_option(PLACE)
-@option(
-    "--out-of-range",
-    group=PLACE,
-    type=click.Choice(["keep", "octave", "rest", "refuse"]),
-    metavar="HOW",
-    help="Notes out of a section's range: keep them and report, octave (move them), rest, "
-    "or refuse to write.  [default: as the layout says, else keep]",
-)
-@option(
-    "--registers",
-    group=PLACE,
-    type=click.Choice(["singing", "measured"]),
-    metavar="SET",
-    help="Which octave a stack without an octave word goes to: singing, where its sections "
-    "sing, or measured, where the symphonic repertory puts its tunes.  [default: as the "
-    "ensemble says, else singing]",
-)
+@range_options(PLACE)
 @tune_option(READ)
-@option(
-    "--chords",
-    group=READ,
-    type=click.Choice(["top", "divide"]),
-    metavar="top|divide",
-    help="Chords in the tune: the top note, or the section divided note by note.  "
-    "[default: as the layout says, else top]",
-)
-@option(
-    "--key",
-    group=KEY,
-    default="",
-    metavar="KEY",
-    help="Move the cue to this tonic, mode kept: G, Bb, F#, fis-Moll, Es-Dur.",
-)
-@option(
-    "--by",
-    group=KEY,
-    default="",
-    metavar="INTERVAL",
-    help='Or move it by an interval: "up m3", "down M2".',
-)
-@option("--up", group=KEY, is_flag=True, help="Go up to the key.  [default: the nearer way]")
-@option("--down", group=KEY, is_flag=True, help="Go down to the key.")
-@option(
-    "--keep-sketch", group=KEEP, is_flag=True, help="Put the whole sketch under the strings."
-)
-@option("--keep-lyrics", group=KEEP, is_flag=True, help="Keep the lyrics of the tune.")
-@option("--keep-harmony", group=KEEP, is_flag=True, help="Keep the chord symbols.")
-@option(
-    "--language",
-    group=KEEP,
-    type=click.Choice(["en", "it", "de", "fr"]),
-    metavar="en|it|de|fr",
-    help="Names of the sections.  [default: as the ensemble says]",
-)
+@chords_option(READ)
+@key_options(KEY)
+@keep_options(KEEP)
 @option(
     "-o",
     "--out",

@@ -36,6 +36,7 @@ COMMANDS = {
     "parts": "rewriter.cli.parts",
     "check": "rewriter.cli.check",
     "enforce": "rewriter.cli.enforce",
+    "regenerate": "rewriter.cli.regenerate",
     "differences": "rewriter.cli.differences",
     "rules": "rewriter.cli.rules",
     "completion": "rewriter.cli.completion",

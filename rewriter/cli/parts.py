@@ -20,12 +20,15 @@ from rewriter.cli.options import (
 )
 from rewriter.cli.part_lines import Leftovers, as_lines, part_files
 from rewriter.cli.project_jobs import with_defaults
-from rewriter.cli.streams import STREAM, read_stdin, say
+from rewriter.cli.streams import STREAM, complain, read_stdin, say
 from rewriter.cli.usage import refuse_usage
 from rewriter.cli.writing import settle_stopped_runs
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
+
+    from rewriter.verbs.parts import Part
 
 SHOW = "What the parts show"
 WRITE = "Output"
@@ -99,6 +102,7 @@ def command(
     cue_notes, copy = with_defaults(context, here, quiet=quiet).values()
     source = read_stdin() if score == STREAM else score
     made = parts(source, cue_notes=cue_notes, tacet=not no_tacet)
+    _warn_of_what_is_to_settle(made)
     if not dry_run:
         settle_stopped_runs([out_dir])
     leftovers = Leftovers(earlier_parts(out_dir, made), remove_earlier)
@@ -113,3 +117,13 @@ def command(
     if dry_run and not quiet:
         say("nothing was written\n")
     return DONE
+
+
+def _warn_of_what_is_to_settle(made: Sequence[Part]) -> None:
+    """Say which parts have words in them that are for whoever settles conflicts."""
+    from rewriter.merging.settling import OPENING, to_settle
+
+    found = {part.name: number for part in made if (number := to_settle(part.data))}
+    if found:
+        said = ", ".join(f"{name} ({number})" for name, number in found.items())
+        complain(f'"{OPENING}" stands in {said}; settle it in the score and take the words out')

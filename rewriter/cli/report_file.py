@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Iterator, Sequence
     from pathlib import Path
 
     from rewriter.cli.jobs import Outcome
@@ -61,7 +62,6 @@ def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
     Raises:
         Refused: the file could not be written; nothing is left of it.
     """
-    from rewriter.musicxml.together import cannot_write
     from rewriter.reporting.as_json import account_of, report_file
 
     data = report_file(
@@ -79,8 +79,21 @@ def stage_report(run: Run, outcomes: Sequence[Outcome], target: Path) -> Change:
         ],
         [(str(each.sketch), each.refusal) for each in outcomes if not each.report],
     )
-    try:
+    with in_its_place(target):
         return run.stage(data, target)
+
+
+@contextmanager
+def in_its_place(target: Path) -> Iterator[None]:
+    """Where a report is written; what goes wrong there is said of it.
+
+    Raises:
+        Refused: the file could not be written.
+    """
+    from rewriter.musicxml.together import cannot_write
+
+    try:
+        yield
     except OSError as fault:
         refusal = cannot_write(fault).within(str(target))
         refusal.remedy = refusal.remedy.replace("-o", "--report")

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, TypedDict
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, NamedTuple, TypedDict
 
+from msgspec.structs import replace
+
+from rewriter.comparing.contents import UNMOVED, contents
 from rewriter.comparing.places import ScorePlaces
 from rewriter.comparing.things import HEADING, Point
 from rewriter.merging.deciding_notes import notes_text
 from rewriter.merging.edits import NOTES
-from rewriter.merging.results import Entry
+from rewriter.merging.reshaping import Shape
+from rewriter.merging.results import Conflict, Entry
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterable
+    from collections.abc import Container, Iterable, Iterator
 
     from rewriter.comparing.difference import Gone
     from rewriter.comparing.things import Thing
+    from rewriter.merging.applying import Applied
     from rewriter.merging.decisions import Decision
     from rewriter.merging.edits import Edit
-    from rewriter.merging.steps import Put
     from rewriter.merging.three import Three
     from rewriter.problems import Place
+    from rewriter.scores.score import Score
 
 _LISTS: Final = {
     "carried": "carried", "conflict": "conflicts", "ambiguous": "ambiguous",
@@ -38,23 +44,48 @@ class Lists(TypedDict):
     dropped: list[Entry]
 
 
-def accounts(
-    three: Three, decisions: Iterable[Decision], homeless: Iterable[Put], gone: Iterable[Gone]
-) -> Lists:
+class Account(NamedTuple):
+    """The account of a merge.
+
+    Attributes:
+        lists: every edit, in exactly one of them.
+        conflicts: those that have a place in the merged score, with both versions.
+    """
+
+    lists: Lists
+    conflicts: list[Conflict]
+
+
+def account(
+    three: Three,
+    decisions: Iterable[Decision],
+    done: Applied,
+    merged: Score,
+    gone: Iterable[Gone],
+) -> Account:
     """Every edit, in exactly one list.
 
     Args:
         three: the scores.
         decisions: about every edit.
-        homeless: steps that could not be done after all.
+        done: what came of them.
+        merged: the score that did.
         gone: kinds of things that a program has lost.
     """
-    lost = set(map(id, homeless))
-    wording = _Wording(three)
+    lost = set(map(id, done.homeless))
+    wording = _Wording(three, done, merged)
     lists: dict[str, list[Entry]] = {name: [] for name in _LISTS.values()}
+    conflicts: list[Conflict] = []
     for decision in decisions:
         one = _without_place(decision, lost)
-        lists[_LISTS[one.outcome]].append(wording.entry(one))
+        entry = wording.entry(one)
+        lists[_LISTS[one.outcome]].append(entry)
+        if one.outcome == "conflict":
+            conflicts += wording.conflict(one, entry)
+    return Account(_counted(lists, gone), conflicts)
+
+
+def _counted(lists: dict[str, list[Entry]], gone: Iterable[Gone]) -> Lists:
     restored = [
         Entry(
             kind=one.kind, why="gone everywhere: a program has lost it", count=len(one.things)
@@ -75,15 +106,21 @@ def accounts(
 class _Wording:
     """Decisions as people read them."""
 
-    def __init__(self, three: Three) -> None:
+    def __init__(self, three: Three, done: Applied, merged: Score) -> None:
         self._three = three
+        self._shape = done.shape
         _, edited, new = three.scores
         self._new = ScorePlaces(new, three.new, three.divisions)
         self._edited = ScorePlaces(edited, three.edited, three.divisions)
+        self._merged = self._new
+        if done.shape != Shape.as_it_is(new):
+            parts = [contents(part, three.divisions) for part in merged.parts]
+            self._merged = ScorePlaces(merged, parts, three.divisions)
+        self._parts = {part.id: place for place, part in enumerate(merged.parts)}
 
     def entry(self, one: Decision) -> Entry:
         edit = one.edit
-        was, hand = self._versions(edit)
+        was, hand = self._versions(edit, one.bar)
         return Entry(
             kind=edit.kind,
             place=self._place(one),
@@ -104,20 +141,24 @@ class _Wording:
             return base.parts[edit.part.a].name
         return edited.parts[edit.part.b or 0].name
 
-    def _versions(self, edit: Edit) -> tuple[str, str]:
-        """What stood there, and what the hand made of it, in words."""
+    def _versions(self, edit: Edit, bar: int | None) -> tuple[str, str]:
+        """What stood there, and what the hand made of it, in words, in the new score's key."""
         if edit.kind == NOTES and edit.part is not None and edit.bar is not None:
             three = self._three
+            by = UNMOVED if bar is None else three.move(edit.bar)
             known = three.hand_pair(edit.part, edit.bar).voices
             base = three.bar(three.base, edit.part.a or 0, edit.bar).notes
             made = three.bar(three.edited, edit.part.b or 0, edit.made or 0).notes
             return (
-                notes_text(note for note in base if note.thing.voice in edit.voices),
+                notes_text((note for note in base if note.thing.voice in edit.voices), by),
                 notes_text(
-                    note
-                    for note in made
-                    if note.thing.voice in edit.others
-                    or known.get(note.thing.voice) in edit.voices
+                    (
+                        note
+                        for note in made
+                        if note.thing.voice in edit.others
+                        or known.get(note.thing.voice) in edit.voices
+                    ),
+                    by,
                 ),
             )
         return _text(edit.was), _text(edit.now)
@@ -131,12 +172,40 @@ class _Wording:
             return self._edited.at(Point(HEADING), edit.part.b if edit.part else None)
         if one.bar is not None and one.outcome != "ambiguous":
             part = self._three.part_now.get(edit.part.a or 0) if edit.part else None
-            point = Point(one.bar, 0 if edit.kind == NOTES else thing.at.onset)
-            return self._new.at(point, part)
+            place, there = self._now(one, one.bar)
+            point = Point(there, 0 if edit.kind == NOTES else thing.at.onset)
+            found = place.at(point, None)
+            new = self._three.scores.new
+            return replace(found, part=new.parts[part].id if part is not None else "")
         if edit.made is not None:
             point = Point(edit.made, 0 if edit.kind == NOTES else thing.at.onset)
             return self._edited.at(point, edit.part.b if edit.part else None)
         return self._edited.at(Point(HEADING), edit.part.b if edit.part else None)
+
+    def _now(self, one: Decision, bar: int) -> tuple[ScorePlaces, int]:
+        """Where a bar of the new score is in the merged one; in the new one where it went."""
+        put = self._shape.put.get(one.edit.made) if one.edit.made is not None else None
+        now = self._shape.now.get(bar) if put is None else put
+        return (self._new, bar) if now is None else (self._merged, now)
+
+    def conflict(self, one: Decision, entry: Entry) -> Iterator[Conflict]:
+        """A conflict that has a place in the merged score."""
+        edit, three = one.edit, self._three
+        thing = edit.now or edit.was
+        bar = self._shape.now.get(one.bar) if one.bar is not None else None
+        if bar is None or one.bar is None or edit.made is None or thing is None:
+            return
+        onset = 0 if edit.kind == NOTES else thing.at.onset
+        part = three.part_now.get(edit.part.a or 0, 0) if edit.part else 0
+        yield Conflict(
+            entry,
+            self._parts.get(entry.place.part),
+            bar,
+            Fraction(onset, three.divisions),
+            (edit.part.b or 0 if edit.part else 0, edit.made),
+            (part, one.bar),
+            three.by(one.bar),
+        )
 
 
 def _text(thing: Thing | None) -> str:

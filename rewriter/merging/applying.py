@@ -63,7 +63,7 @@ def applied(three: Three, steps: Sequence[Step]) -> Applied:
         homeless = marking.mark([step for step in marks if step.thing.kind in STANDING])
         marks = [step for step in marks if step.thing.kind not in STANDING]
         put = {step.made_bar for step in steps if isinstance(step, BarPut)}
-        source = without_crossing(three, three.scores.edited, put)
+        source = without_crossing(three, three.scores.edited, three.edited, put)
         score, shape = with_bars(three, _read_again(score, marking.edits()), source, steps)
     marking = Marking(three, score, shape)
     homeless += marking.mark(marks)

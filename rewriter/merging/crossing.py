@@ -10,24 +10,25 @@ from rewriter.merging.reshaping import Shape
 from rewriter.scores.score import read_score
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator
+    from collections.abc import Collection, Container, Iterable, Iterator, Sequence
 
+    from rewriter.comparing.contents import Contents
     from rewriter.comparing.things import Thing
     from rewriter.merging.three import Three
     from rewriter.scores.score import Score
 
 
-def crossing(three: Three, put: Container[int]) -> Iterator[tuple[int, Thing]]:
-    """Spans of the edited score that have one end in bars that are put in.
+def crossing(parts: Iterable[Contents], put: Container[int]) -> Iterator[tuple[int, Thing]]:
+    """Spans of a score that have one end in bars that are put in elsewhere.
 
     Args:
-        three: the scores.
+        parts: of the score.
         put: indexes of the bars.
 
     Yields:
-        Index of the part in the edited score, and the span.
+        Index of the part, and the span.
     """
-    for part, contents in enumerate(three.edited):
+    for part, contents in enumerate(parts):
         for bar in contents.bars:
             for thing in bar.things:
                 if thing.until is not None and (thing.at.bar in put) != (
@@ -36,17 +37,20 @@ def crossing(three: Three, put: Container[int]) -> Iterator[tuple[int, Thing]]:
                     yield part, thing
 
 
-def without_crossing(three: Three, source: Score, put: set[int]) -> Score:
-    """The edited score without the ends of such spans in the bars that are put in.
+def without_crossing(
+    three: Three, source: Score, parts: Sequence[Contents], put: Collection[int]
+) -> Score:
+    """A score without the ends of such spans in the bars that are put in elsewhere.
 
     They are put in by themselves, connected by numbers of the score they come into.
 
     Args:
         three: the scores.
-        source: the edited one.
+        source: the edited or the new one.
+        parts: of it.
         put: indexes of the bars that are put in.
     """
-    found = list(crossing(three, put)) if put else []
+    found = list(crossing(parts, put)) if put else []
     if not found:
         return source
     marking = Marking(three, source, Shape.as_it_is(source))

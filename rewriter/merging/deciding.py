@@ -62,7 +62,7 @@ def _with_crossing(
     """Decisions, with a bar that is put in those spans that begin there and end behind it."""
     spans: dict[int, list[Step]] = defaultdict(list)
     now = {b: three.part_now.get(a) for a, b in three.hand.pairs if a is not None}
-    for made_part, thing in crossing(three, put):
+    for made_part, thing in crossing(three.edited, put):
         part = now.get(made_part)
         if part is None or thing.until is None or thing.at.bar not in put:
             continue

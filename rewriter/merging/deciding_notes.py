@@ -151,10 +151,15 @@ def decide_notes(three: Three, edit: Edit, spot: Spot, prefer: Prefer) -> Decisi
     return Decision(edit, "conflict", why, steps, bar=spot.bar, won=won, theirs=notes.theirs)
 
 
-def notes_text(notes: Iterable[Note]) -> str:
-    """Notes in a row, such as ``C5 1, D5 1/2``: names and quarters; of grace notes the name."""
+def notes_text(notes: Iterable[Note], by: Interval = UNMOVED) -> str:
+    """Notes in a row, such as ``C5 1, D5 1/2``: names and quarters; of grace notes the name.
+
+    Args:
+        notes: of a bar.
+        by: they are told so much higher.
+    """
     said = [
-        " ".join(filter(None, (note.thing.what, note.says.get("length", ""))))
+        " ".join(filter(None, (_name(note, by), note.says.get("length", ""))))
         for note in sorted(notes, key=lambda note: note.thing.at)
     ]
     return ", ".join(said) or "nothing"
@@ -162,11 +167,14 @@ def notes_text(notes: Iterable[Note]) -> str:
 
 def _said(note: Note, by: Interval) -> Hashable:
     """All that a note says, but what is its voice."""
-    pitch = note.thing.what
-    if note.pitch and by != UNMOVED:
-        pitch = str(transpose(note.pitch, by))
     says = tuple(sorted(note.says.items()))
-    return note.thing.at[1:], pitch, note.length, says
+    return note.thing.at[1:], _name(note, by), note.length, says
+
+
+def _name(note: Note, by: Interval) -> str:
+    if note.pitch and by != UNMOVED:
+        return str(transpose(note.pitch, by))
+    return note.thing.what
 
 
 def _octaves(base: Sequence[Note], new: Sequence[Note]) -> int | None:

@@ -62,7 +62,7 @@ class Reprinting:
             bar = one.at.bar if one.a else self._base.get(one.at.bar, -1)
             of_notes = one.kind in OF_NOTES
             same_tune = of_notes and three.has_the_same_tune(bar)
-            reason: Reason = "signs"
+            reason: Reason = "key" if one.kind == "key" else "signs"
             if of_notes:
                 reason = "layout" if same_tune else "music"
             self._note(one.part.a if one.part else None, bar, reason)

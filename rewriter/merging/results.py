@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import msgspec
 
 from rewriter.problems import Place
+from rewriter.theory.fifths import Interval  # noqa: TC001 - msgspec looks at it
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 Reason = Literal["music", "key", "layout", "conflict", "signs", "restored"]
 """Why a bar is to be printed again: other music or a new bar, another key, the same music in
@@ -20,7 +24,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     Attributes:
         kind: ``notes`` for those of a voice in a bar, or a kind of thing such as ``slur``,
             ``bar``, ``part``.
-        place: in the new score where it has one for it, else in the edited score.
+        place: in the merged score where it has one for it, else in the edited score.
         section: name of the part; empty for what belongs to the whole score.
         was: what stood there before anybody edited it; empty for nothing.
         hand: what the hand made of it; empty for nothing.
@@ -41,6 +45,28 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     why: str = ""
     candidates: list[str] = []
     count: int = 1
+
+
+class Conflict(NamedTuple):
+    """An edit of what the new score changed too, and where both versions are.
+
+    Attributes:
+        entry: the account of it.
+        part: index in the merged score; None for what all parts have.
+        bar: index in the merged score.
+        onset: quarters from the start of the bar.
+        hand: indexes of part and bar in the edited score.
+        new: likewise in the new score.
+        by: the new score is so much higher there.
+    """
+
+    entry: Entry
+    part: int | None
+    bar: int
+    onset: Fraction
+    hand: tuple[int, int]
+    new: tuple[int, int]
+    by: Interval
 
 
 class Reprint(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -73,6 +99,9 @@ class Merged(msgspec.Struct, frozen=True, kw_only=True):
         ambiguous: edits nobody can tell the place of; they are not in the score.
         dropped: edits that have no place in the new score.
         print_again: bars of each part that are not as in the edited score.
+        conflict_score: MusicXML with nothing but what lost in the conflicts; empty where it
+            was not asked for or there are none.
+        moved: so much higher than the base is each bar of the merged score.
     """
 
     score: bytes
@@ -83,3 +112,5 @@ class Merged(msgspec.Struct, frozen=True, kw_only=True):
     ambiguous: list[Entry]
     dropped: list[Entry]
     print_again: list[Reprint]
+    conflict_score: bytes = b""
+    moved: list[Interval] = []

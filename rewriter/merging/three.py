@@ -13,6 +13,7 @@ from rewriter.comparing.note_pairs import Paired, paired_notes
 from rewriter.comparing.pairing import paired_parts
 from rewriter.comparing.parts import NOTHING
 from rewriter.merging.bars import Alignment, align
+from rewriter.merging.moves import moves
 from rewriter.merging.profiles import EXACTLY, profiles
 from rewriter.scores.events import common_divisions, divisions_said
 from rewriter.theory.fifths import interval_between
@@ -60,7 +61,7 @@ class Three:
     def __init__(
         self,
         scores: Scores,
-        by: Interval | Sequence[Interval],
+        by: Interval | Sequence[Interval] | None,
         given: Mapping[int, int] | None,
         *,
         with_breaks: bool,
@@ -70,7 +71,7 @@ class Three:
         Args:
             scores: not changed.
             by: the new score is so much higher than the base; one for each of its bars where
-                they differ.
+                they differ; None to hear it.
             given: bars of the base to bars of the new score; found where not given.
             with_breaks: breaks of pages and systems count.
 
@@ -92,7 +93,7 @@ class Three:
             self._choose_what_is_written(pairs)
         anew = paired_parts(scores.base, scores.new, by_place=False)
         self.part_now = {a: b for a, b in anew if a is not None and b is not None}
-        self._by = by
+        self._by = moves(self.base, self.new, self.part_now) if by is None else by
         self.new_bars = self._aligned_anew() if given is None else _as_given(given)
         self._pairs: dict[tuple[int, int, int], Paired] = {}
 

@@ -38,7 +38,7 @@ def part_bars(
         numbers: printed, of the bars as they are going to be.
     """
     source = three.scores.edited.parts[made_part].bars
-    standings = _standings(source)
+    standings = standings_of(source)
     made_of = _made_bars(three, shape)
     moves = {place: three.by(bar) for bar, place in shape.now.items()}
     here = Standing()
@@ -50,7 +50,7 @@ def part_bars(
             found.append(resting_bar(three.length_of(shape, place) * divisions, name))
             continue
         said = here.leading_to(standings[made])
-        bar = _with_statement(source[made], said)
+        bar = with_statement(source[made], said)
         here = standings[made + 1]
         divisions = _divisions(source[made], _divisions(bar, divisions))
         move = moves.get(place, _UNMOVED)
@@ -59,8 +59,12 @@ def part_bars(
     return found
 
 
-def _standings(bars: Sequence[bytes]) -> list[Standing]:
-    """What is in force before each bar, and behind the last."""
+def standings_of(bars: Sequence[bytes]) -> list[Standing]:
+    """What is in force before each bar, and behind the last.
+
+    Args:
+        bars: of a part, from its first.
+    """
     found = [Standing()]
     for bar in bars:
         said = [
@@ -72,7 +76,13 @@ def _standings(bars: Sequence[bytes]) -> list[Standing]:
     return found
 
 
-def _with_statement(bar: bytes, said: Sequence[bytes]) -> bytes:
+def with_statement(bar: bytes, said: Sequence[bytes]) -> bytes:
+    """A bar that says first what is to be in force in it.
+
+    Args:
+        bar: ``<measure>`` as lxml writes it.
+        said: children of ``<attributes>``.
+    """
     if not said:
         return bar
     opening, _, rest = bar.partition(b">")

@@ -33,6 +33,7 @@ __all__ = [
     "save",
     "stage_score",
     "stamp",
+    "stamped_again",
     "write_musicxml_zip",
 ]
 
@@ -77,6 +78,19 @@ def stamp(*pieces: bytes) -> bytes:
     (at, field), said = fields[0], digest.hexdigest().encode()
     filled = field.string[: field.start(1)] + said + field.string[field.end(1) :]
     return b"".join((*pieces[:at], filled, *pieces[at + 1 :]))  # the score is copied once
+
+
+def stamped_again(score: bytes) -> bytes:
+    """A score of the tool's own that has changed, with the digest it has now.
+
+    Args:
+        score: MusicXML in UTF-8, not zipped; as it is where it says no digest, or several.
+    """
+    fields = _fields_above(score)
+    if len(fields) != 1:
+        return score
+    start, stop = fields[0].span(1)
+    return stamp(score[:start] + PLACEHOLDER.encode() + score[stop:])
 
 
 def is_untouched(data: bytes) -> bool:

@@ -14,7 +14,7 @@ FORMAT: Final = "rewriter report 1"
 """First value of every report file; the number rises when a field changes its meaning."""
 
 
-_BLANK: Final = b"0" * 64
+BLANK: Final = "0" * 64
 """What stands in the place of the digest while it is made."""
 
 
@@ -187,15 +187,25 @@ def report_file(
     document = ReportFile(
         format=FORMAT,
         version=__version__,
-        digest=_BLANK.decode(),
+        digest=BLANK,
         scores=list(scores),
         refused=[
             RefusedSketch(sketch=_printable(sketch), message=_printable(message))
             for sketch, message in refused
         ],
     )
+    return digested(document)
+
+
+def digested(document: msgspec.Struct) -> bytes:
+    """A document as a file that tells whether somebody has changed it since.
+
+    Args:
+        document: its first fields are ``format``, ``version`` and ``digest``, this being
+            :data:`BLANK`.
+    """
     data = msgspec.json.format(msgspec.json.encode(document), indent=2) + b"\n"
-    return data.replace(_BLANK, hashlib.sha256(data).hexdigest().encode(), 1)
+    return data.replace(BLANK.encode(), hashlib.sha256(data).hexdigest().encode(), 1)
 
 
 class _Marked(msgspec.Struct):
@@ -214,9 +224,9 @@ def is_report(data: bytes) -> bool:
 def is_untouched_report(data: bytes) -> bool:
     """True when a report is just as the tool wrote it, and may be replaced."""
     marked = _marked(data)
-    if marked is None or not is_report(data) or len(marked.digest) != len(_BLANK):
+    if marked is None or not is_report(data) or len(marked.digest) != len(BLANK):
         return False
-    blank = data.replace(marked.digest.encode(), _BLANK, 1)
+    blank = data.replace(marked.digest.encode(), BLANK.encode(), 1)
     return hashlib.sha256(blank).hexdigest() == marked.digest
 
 

@@ -17,6 +17,7 @@ from rewriter.reporting.as_json import ReportFile
 from rewriter.reporting.checked import CheckedFiles
 from rewriter.reporting.differences import Differences
 from rewriter.reporting.enforced import EnforcedFiles
+from rewriter.reporting.regenerated import RegeneratedFile
 from rewriter.rulefiles.schemas import DIALECT
 from rewriter.rulefiles.shelf import shipped_folder
 
@@ -39,6 +40,7 @@ PUBLISHED = {
     "report": Published(ReportFile, "Report of rewriter expand"),
     "check": Published(CheckedFiles, "What rewriter check --json prints"),
     "enforce": Published(EnforcedFiles, "What rewriter enforce --json prints"),
+    "regenerate": Published(RegeneratedFile, "Report of rewriter regenerate"),
     "differences": Published(Differences, "What rewriter differences --json prints"),
 }
 """By the names of their schemas."""

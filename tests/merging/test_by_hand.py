@@ -74,7 +74,7 @@ HIGHER = "4/4 key=2 D5q E5 F#5 G5 | A5h B5 | C#6q D6 B5 A5 | D5w |"
             "4/4 C5q D5 E5 F5 | G5h A5 | A4q A4 A4 A4 | B5q C6 A5 G5 | C5w |",
             "4/4 C5q D5 E5 G5 | G5h A5 | B5q C6 A5 G5 | C5w |",
             "4/4 C5q D5 E5 G5 | G5h A5 | A4q A4 A4 A4 | B5q C6 A5 G5 | C5w |",
-            ["carried bar 3.1"],
+            ["carried bar 2a.1"],
             id="a bar put in by hand",
         ),
         pytest.param(
@@ -128,7 +128,7 @@ def test_decided_thing_by_thing(edited: str, new: str, wanted: str, told: list[s
         (
             "4/4 C5q D5 E5 F5 | G5h A5 | D5q Eb5 D5 Eb5 | B5q C6 A5 G5 | C5w |",
             "4/4 key=2 D5q E5 F#5 G5 | A5h B5 | E5q F5 E5 F5 | C#6q D6 B5 A5 | D5w |",
-            ["carried bar 3.1"],
+            ["carried bar 2a.1"],
         ),
     ],
 )
