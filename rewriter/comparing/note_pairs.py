@@ -42,8 +42,6 @@ def paired_notes(a: Bar, b: Bar) -> Paired:
     alike = _one_after_the_other(a, b)
     if alike is not None:
         return alike
-    if known := _at_a_glance(a, b):
-        return known
     voices = _voices(a, b, _unmistakable(a.notes, b.notes))
     pairs: list[tuple[Note, Note]] = []
     left_a, left_b = a.notes, b.notes
@@ -79,25 +77,6 @@ def _one_after_the_other(a: Bar, b: Bar) -> Paired | None:
         ):
             return None
     return Paired(pairs, [], [], _with_the_rest(of_b, a, b))
-
-
-def _at_a_glance(a: Bar, b: Bar) -> Paired | None:
-    """The notes of bars of one voice that are alike in all they say, as most are."""
-    if len(a.notes) != len(b.notes):
-        return None
-    names = [
-        {thing.voice for thing in (*(note.thing for note in bar.notes), *bar.things)} - {""}
-        for bar in (a, b)
-    ]
-    if any(len(voices) > 1 for voices in names):
-        return None
-    for one, two in zip(a.notes, b.notes, strict=True):
-        if one.thing[1] != two.thing[1] or one[2:] != two[2:]:
-            return None
-        if one.thing.at[1:] != two.thing.at[1:]:
-            return None
-    pairs = list(zip(a.notes, b.notes, strict=True))
-    return Paired(pairs, [], [], dict(zip(names[1], names[0], strict=False)))
 
 
 def note_differences(found: Paired, part: PartPair | None) -> Iterator[Difference]:

@@ -15,6 +15,7 @@ from rewriter.comparing.parts import NOTHING
 from rewriter.merging.bars import Alignment, align
 from rewriter.merging.moves import moves
 from rewriter.merging.profiles import EXACTLY, profiles
+from rewriter.musicxml.note_reading import serialised
 from rewriter.scores.events import common_divisions, divisions_said
 from rewriter.theory.fifths import interval_between
 
@@ -82,9 +83,9 @@ class Three:
         self.with_breaks = with_breaks
         parts = [part for score in scores for part in score.parts]
         self.divisions = common_divisions(parts)
-        self.base, self.edited, self.new = (
-            self._read(score, as_written=False) for score in scores
-        )
+        self.base = self._read(scores.base, as_written=False)
+        self.edited = self._read(scores.edited, as_written=False)
+        self.new = self._read(scores.new, as_written=False, like=scores.base)
         pairs = paired_parts(scores.base, scores.edited)
         self.hand = self._hand(pairs)
         self.as_written = False
@@ -97,9 +98,16 @@ class Three:
         self.new_bars = self._aligned_anew() if given is None else _as_given(given)
         self._pairs: dict[tuple[int, int, int], Paired] = {}
 
-    def _read(self, score: Score, *, as_written: bool) -> list[Contents]:
+    def _read(
+        self, score: Score, *, as_written: bool, like: Score | None = None
+    ) -> list[Contents]:
+        """The parts of a score as things; what another has byte for byte is read once."""
+        known = dict(zip(map(_bytes_of, like.parts), self.base, strict=True)) if like else {}
         return [
-            contents(part, self.divisions, as_written=as_written, with_breaks=self.with_breaks)
+            known.get(_bytes_of(part))
+            or contents(
+                part, self.divisions, as_written=as_written, with_breaks=self.with_breaks
+            )
             for part in score.parts
         ]
 
@@ -348,6 +356,11 @@ class Three:
             self._profiles(self.moved, [a for a, _ in known]),
             self._profiles(self.new, [b for _, b in known]),
         )
+
+
+def _bytes_of(part: Part) -> tuple[bytes, ...]:
+    """All that a part says, and what the part list says of it."""
+    return serialised(part.entry), *part.bars
 
 
 def _counts(part: Part) -> set[Fraction]:
