@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.placing.facts import SectionDivided
 from rewriter.sketch.model import Sounding
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from rewriter.hearing.doublings import Doubling
     from rewriter.rulefiles.ensembles import Section
     from rewriter.scores.voices import VoiceNote
+
+
+_BARS_APART: Final = 4
+"""Bars after which a division in octaves is another one."""
 
 
 class PartDivided(SectionDivided, frozen=True):
@@ -118,16 +122,31 @@ def divided_in_octaves_in(score: Finished, _: Parameters) -> Iterator[PartDivide
     """
     if not _may_be_divided(score):
         return
+    until: dict[str, int] = {}
     for doubling in score.doublings:
-        upper, lower = doubling.upper.part, doubling.lower.part
-        above, below = score.players[upper], score.players[lower]
-        same = above.sections == below.sections and len(above.sections) == 1
-        if not (doubling.octaves and same) or above.soloist or below.soloist:
+        if not _is_of_halves(score, doubling):
             continue
+        upper = doubling.upper.part
+        section = score.players[upper].sections[0]
         first = doubling.agreeing[0][0].tied.notes[0]
-        if upper != lower or _divided_all_along(score, doubling):
+        # What goes on, or begins again within bars, and each further octave, is one division.
+        before = until.get(section.key)
+        again = before is not None and first.bar <= before + _BARS_APART
+        last = doubling.agreeing[-1][0].tied.notes[-1].bar
+        until[section.key] = max(before or 0, last)
+        if not again:
             octaves = frozenset((0, -doubling.octaves))
-            yield _fact(above.sections[0], 2, octaves, upper, first)
+            yield _fact(section, 2, octaves, upper, first)
+
+
+def _is_of_halves(score: Finished, doubling: Doubling) -> bool:
+    """True where two lines of one section are in octaves, each its own players'."""
+    upper, lower = doubling.upper.part, doubling.lower.part
+    above, below = score.players[upper], score.players[lower]
+    same = above.sections == below.sections and len(above.sections) == 1
+    if not (doubling.octaves and same) or above.soloist or below.soloist:
+        return False
+    return upper != lower or _divided_all_along(score, doubling)
 
 
 def _may_be_divided(score: Finished) -> bool:
