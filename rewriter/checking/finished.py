@@ -32,7 +32,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from typing import TypeVar
 
+    from rewriter.checking.against_parts import FileAmiss, PartDiffers
     from rewriter.checking.divided import PartDivided
+    from rewriter.checking.part_files import PartFiles
     from rewriter.checking.told_tune import ToldTune
     from rewriter.hearing.doublings import Doubling
     from rewriter.hearing.lines import HeardLine
@@ -67,6 +69,7 @@ class Finished:
         reading: its events.
         ensemble: whose figures hold for its sections.
         told_tune: what somebody has told of the tune; None for nothing.
+        part_files: the parts on the stands; None where it is looked at alone.
         players: who plays each part.
     """
 
@@ -76,6 +79,7 @@ class Finished:
         ensemble: Ensemble,
         told: Sequence[str] = (),
         told_tune: ToldTune | None = None,
+        part_files: PartFiles | None = None,
     ) -> None:
         """Take a score.
 
@@ -85,6 +89,7 @@ class Finished:
             told: which part is which section, as :func:`rewriter.hearing.sections.sections_of`
                 takes it.
             told_tune: what is told of the tune; None for nothing.
+            part_files: the parts on the stands; None where it is looked at alone.
 
         Raises:
             Refused: what is told of a part cannot be.
@@ -93,6 +98,7 @@ class Finished:
         self.reading = Reading(score)
         self.ensemble = ensemble
         self.told_tune = told_tune
+        self.part_files = part_files
         self.players: list[PartPlayers] = sections_of(score, ensemble, told)
         self._known: dict[tuple[str, int], object] = {}
 
@@ -190,6 +196,13 @@ class Finished:
     def statements(self) -> list[tuple[Statement, ...]]:
         """The statements of each theme of the tune that comes back; none unless it is told."""
         return statements_of(self.heard, self.tune) if self.tune else []
+
+    @cached_property
+    def part_faults(self) -> list[FileAmiss | PartDiffers]:
+        """What is amiss with its parts; nothing where it is looked at alone."""
+        from rewriter.checking.against_parts import part_faults
+
+        return part_faults(self, self.part_files) if self.part_files else []
 
     def take_over(self, before: Finished) -> None:
         """Know of parts that are as they were what has been worked out about them already.

@@ -36,7 +36,8 @@ def found_in(
 ) -> Iterator[Found]:
     """What the rules find in a finished score, rule by rule, each fact for itself.
 
-    Rules about the tune are asked only where somebody has told where it is.
+    Rules about the tune are asked only where somebody has told where it is, and those about
+    parts where these are given.
 
     Args:
         score: looked at.
@@ -45,7 +46,7 @@ def found_in(
     """
     for rule in rules:
         severity = house.severity(rule)
-        if severity == "off" or (rule.needs_tune and score.tune is None):
+        if severity == "off" or not _can_be_asked(rule, score):
             continue
         parameters = house.parameters(rule)
         for fact in _facts(score, house, rule):
@@ -54,6 +55,12 @@ def found_in(
                 continue
             mend = rule.mend(score, fact, parameters) if rule.mend else None
             yield Found(worded(rule, said.severity or severity, said, mend), rule, mend)
+
+
+def _can_be_asked(rule: Rule[Any, Any], score: Finished) -> bool:
+    if rule.needs_parts and score.part_files is None:
+        return False
+    return not rule.needs_tune or score.tune is not None
 
 
 def _facts(score: Finished, house: House, rule: Rule[Any, Any]) -> Iterator[Any]:

@@ -98,6 +98,7 @@ class Rule(NamedTuple, Generic[F, P]):
         mend: what puts a fact of a finished score right; asked only where ``say`` spoke.
         runs: True where findings in bars that follow each other are one fault.
         needs_tune: True where it can only be asked when the tune is known.
+        needs_parts: True where it can only be asked when the parts on the stands are given.
         find_asked: facts in a finished score by what the house asks of its layouts; None where
             that is nothing to it.
     """
@@ -116,6 +117,7 @@ class Rule(NamedTuple, Generic[F, P]):
     mend: Callable[[Finished, F, P], Mend | Unmended] | None = None
     runs: bool = False
     needs_tune: bool = False
+    needs_parts: bool = False
     find_asked: Callable[[Finished, Sequence[Scoring]], Iterable[Any]] | None = None
 
     @property

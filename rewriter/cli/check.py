@@ -43,6 +43,9 @@ Examples:
   A part whose name tells nothing:
     rewriter check old-score.mxl --section "P3=Vla"
 
+  Whether the parts on the stands still say what the score says:
+    rewriter check lantern-strings.musicxml --parts parts
+
   Rules about the tune too, of a score whose first violins have it:
     rewriter check overture.mxl --tune "Vn I"
 
@@ -55,6 +58,13 @@ Examples:
 @sketch_of_score_option(READ)
 @tune_of_score_option(READ)
 @ensemble_of_house_option(READ)
+@option(
+    "--parts",
+    group=READ,
+    type=FILE,
+    metavar="DIR",
+    help="Hold the score against its parts in the folder DIR, notes and marks.",
+)
 @house_option(WANT)
 @option(
     "--accept",
@@ -75,6 +85,7 @@ def command(
     sketch: Path | None,
     tune: str,
     ensemble: str,
+    parts: Path | None,
     house: str,
     accept: Path | None,
     force: bool,
@@ -97,7 +108,7 @@ def command(
     found = with_defaults(context, {"ensemble": ensemble, "house": house}, quiet=quiet)
     house_and_ensemble(found["house"], found["ensemble"])  # its faults are told once
     known = read_known(accept) if accept and not force else None
-    settings = found | {"sections": sections, "sketch": sketch, "tune": tune}
+    settings = found | {"sections": sections, "sketch": sketch, "tune": tune, "parts": parts}
     looks = [
         Look(
             file,

@@ -19,7 +19,8 @@ UNNAMED = "sketch"
 """What bytes and trees are called, having no file name."""
 
 
-_SUFFIXES: Final = frozenset((".musicxml", ".xml", ".mxl"))
+SUFFIXES: Final = (".musicxml", ".xml", ".mxl")
+"""What the names of scores end in."""
 _LONGEST_NAME: Final = 100
 _NEAR: Final = 0.8  # of a name with its ending, which is the same in most
 
@@ -147,7 +148,7 @@ def _nearby(path: Path) -> str:
     from difflib import get_close_matches
 
     beside = path.parent.glob("*") if path.parent.is_dir() else ()
-    scores = sorted(one.name for one in beside if one.suffix.lower() in _SUFFIXES)
+    scores = sorted(one.name for one in beside if one.suffix.lower() in SUFFIXES)
     same = [name for name in scores if Path(name).stem == path.name]
     near = same or get_close_matches(path.name[:_LONGEST_NAME], scores, n=1, cutoff=_NEAR)
     return f"did you mean {path.with_name(near[0])}?" if near else "look at its name and folder"

@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from rewriter.comparing.places import ScorePlaces
+from rewriter.comparing.thing_words import thing_said, unsaid
 from rewriter.problems import Place
 from rewriter.reporting.changed_bars import changed_bars, changed_pages, pages_of
 from rewriter.reporting.columns import bar_runs
@@ -17,7 +18,6 @@ from rewriter.reporting.differences import (
     Stands,
     Told,
 )
-from rewriter.reporting.thing_words import thing_said, unsaid
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

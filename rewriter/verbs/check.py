@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os import PathLike
 from typing import TYPE_CHECKING
 
 from rewriter.checking.finished import Finished
@@ -22,8 +23,10 @@ if TYPE_CHECKING:
 
     from lxml.etree import _Element, _ElementTree
 
+    from rewriter.checking.part_files import PartFiles
     from rewriter.reporting.checked import Checked
     from rewriter.rulefiles.ensembles import Ensemble
+    from rewriter.scores.score import Score
 
 
 @collector_paused()
@@ -36,6 +39,7 @@ def check(
     sketch: str | os.PathLike[str] | bytes | _Element | _ElementTree | None = None,
     tune: str = "",
     known: Mapping[str, int] | None = None,
+    parts: str | os.PathLike[str] | Sequence[str | os.PathLike[str] | bytes] | None = None,
 ) -> Checked:
     """Look at a finished score, whoever made it, and say what is not as the house wants it.
 
@@ -51,20 +55,23 @@ def check(
             Without either, rules about the tune are not asked.
         known: findings that are not to be told again, as :attr:`Checked.signs` of an earlier
             run has them; those of which there are more or fewer now are told.
+        parts: the parts on the stands, to be held against the score: a folder, or files as
+            paths or bytes.
 
     Returns:
         Findings bar by bar, and which part was taken for which section.
 
     Raises:
-        Refused: the score, the sketch or a rule file cannot be read, or no part is called
-            what the tune is; its text is one line.
+        Refused: the score, the sketch or a rule file cannot be read, no part is called what
+            the tune is, or no part is in the folder; its text is one line.
     """
     check_texts(tune=tune, **{f"sections[{at}]": one for at, one in enumerate(sections)})
     told = tune_told(sketch, tune)
     wanted, forces = house_and_ensemble(house, ensemble)
     read = read_score(score)
+    files = None if parts is None else _part_files(parts, score, read)
     try:
-        finished = Finished(read, forces, sections, told)
+        finished = Finished(read, forces, sections, told, files)
         findings = findings_in_score(finished, wanted)
         remembering = Remembering(finished)
         signs = [remembering.sign(one) for one in findings]
@@ -78,6 +85,20 @@ def check(
         ) from None
     except Refused as refusal:
         raise refusal.within(read.name) from None
+
+
+def _part_files(
+    parts: str | os.PathLike[str] | Sequence[str | os.PathLike[str] | bytes],
+    score: str | os.PathLike[str] | bytes | _Element | _ElementTree,
+    read: Score,
+) -> PartFiles:
+    from pathlib import Path
+
+    from rewriter.checking.part_files import read_part_files
+    from rewriter.verbs.parts import stem_of_parts
+
+    path = Path(score) if isinstance(score, (str, PathLike)) else None
+    return read_part_files(parts, stem_of_parts(score, read), path)
 
 
 def tune_told(

@@ -33,6 +33,7 @@ __all__ = [
     "parts",
     "replaces",
     "stage_parts",
+    "stem_of_parts",
     "write_parts",
 ]
 
@@ -87,7 +88,9 @@ def _made(
     tacet: bool,
 ) -> list[Part]:
     try:
-        return extract_parts(read, stem or _stem(score, read), cue_notes=cue_notes, tacet=tacet)
+        return extract_parts(
+            read, stem or stem_of_parts(score, read), cue_notes=cue_notes, tacet=tacet
+        )
     except Refused as refusal:
         raise refusal.within(read.name) from None
 
@@ -196,7 +199,15 @@ def _make(folder: Path) -> None:
         ) from None
 
 
-def _stem(score: str | os.PathLike[str] | bytes | _Element | _ElementTree, read: Score) -> str:
+def stem_of_parts(
+    score: str | os.PathLike[str] | bytes | _Element | _ElementTree, read: Score
+) -> str:
+    """What the names of a score's parts begin with: its file's name, else its title.
+
+    Args:
+        score: as it was given.
+        read: what is in it.
+    """
     if isinstance(score, (str, os.PathLike)):
         return Path(score).stem.removesuffix(_OURS)
     titles = ("movement-title", "work/work-title")

@@ -5,7 +5,8 @@ each part by its name), whose tune a part (``tune``) or a sketch (``sketch``) ma
 which a house may look at (``house``, the text of ``ours.toml``, with other ``files`` beside
 it); what is found is written by hand, as the report words it. The cases of a rule stand in
 ``cases/ID.toml``. Of a score, ``mended`` gives the parts that mending changes as they are
-then; it must be there, if only empty, where the rule mends.
+then; it must be there, if only empty, where the rule mends. ``parts`` are
+the files of a folder it is held against, each by the name of its part.
 """
 
 import tomllib
@@ -21,6 +22,7 @@ from rewriter.checking.finished import Finished
 from rewriter.checking.house import House, load_house
 from rewriter.checking.looking import findings_in_score
 from rewriter.checking.mending import mended
+from rewriter.checking.part_files import PartFiles, read_part_files
 from rewriter.checking.rule import Rule
 from rewriter.checking.rules import RULES
 from rewriter.comparing.comparison import compare
@@ -75,7 +77,18 @@ def _house(case: dict[str, Any]) -> House:
 def _looked_at(data: bytes, case: dict[str, Any]) -> Finished:
     told = tune_told(sketch(case["sketch"]) if "sketch" in case else None, case.get("tune", ""))
     forces = load_ensemble(case.get("ensemble", "symphonic"))
-    return Finished(read_score(data), forces, told_tune=told)
+    return Finished(read_score(data), forces, told_tune=told, part_files=_part_files(case))
+
+
+def _part_files(case: dict[str, Any]) -> PartFiles | None:
+    if "parts" not in case:
+        return None
+    folder = Path("parts")
+    folder.mkdir()
+    for name, music in case["parts"].items():
+        data = finished_score({name: music})
+        (folder / f"quay-{name.replace(' ', '-')}.musicxml").write_bytes(data)
+    return read_part_files(folder, "quay")
 
 
 @pytest.mark.parametrize(

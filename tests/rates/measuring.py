@@ -25,9 +25,11 @@ ORCHESTRA = Path(__file__).parents[3] / "shared" / "data" / "orchestra"
 COMPOSERS = ("beethoven", "haydn", "mozart", "schumann_robert")
 
 ASKED: Sequence[Rule[Any, Any]] = [
-    rule for rule in RULES if rule.find is not None and not rule.needs_tune
+    rule
+    for rule in RULES
+    if rule.find is not None and not (rule.needs_tune or rule.needs_parts)
 ]
-"""Rules about finished scores; those about the tune are for who knows it."""
+"""Rules about finished scores; those about the tune or parts are for who has them."""
 
 
 class Music(NamedTuple):

@@ -40,6 +40,9 @@ from rewriter.checking.rules import (
     outside_condition,
     overlap_in_sketch,
     overlong_in_sketch,
+    part_files,
+    part_marks,
+    part_notes,
     parts_disagree,
     plucked_as_bowed,
     quick_change,
@@ -100,4 +103,7 @@ RULES: tuple[Rule[Any, Any], ...] = (
     open_in_sketch.RULE,
     mended_in_sketch.RULE,
     scoring.RULE,
+    part_files.RULE,
+    part_notes.RULE,
+    part_marks.RULE,
 )
