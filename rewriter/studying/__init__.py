@@ -1,0 +1,1 @@
+"""A tune studied before anybody scores it, and scores read back into plans."""
