@@ -23,7 +23,8 @@ A text is bars between `|`; what stands before the first `|` belongs to the firs
     "dolce"  tempo=96  mark=A  harmony=G:minor        words, metronome, rehearsal, chord symbol
     8va 15ma 8vb  loco   octave line opens and closes; pitches are the true ones
     3/4 key=-2 key=-2,minor clef=alto transpose=-1,-2   attributes, diatonic and chromatic steps
-    pickup  bar=12a  ending=1                         about the bar as a whole
+    pickup  bar=12a  ending=1  numbers=measure        about the bar as a whole
+    again=measure  again=beat                         what follows stands for the one before
     |:  :|  :|:          repeats
     &                    the bar's next voice
 """
@@ -34,7 +35,7 @@ from math import lcm
 from xml.sax.saxutils import escape
 
 from tests.shorthand_staff import TOKEN, Staff
-from tests.shorthand_xml import Sound, bar_xml, barline_xml
+from tests.shorthand_xml import Sound, bar_xml, barline_xml, numbering_xml
 
 
 def _bars(text: str) -> list[tuple[str, str, str]]:
@@ -68,6 +69,7 @@ def _part(texts: tuple[str, ...]) -> str:
         ending = bar.get("ending", "")
         said += (
             f'<measure number="{named}"{implicit}>'
+            + numbering_xml(bar.get("numbers", ""))
             + barline_xml(
                 "left",
                 "forward",

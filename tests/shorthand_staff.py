@@ -158,7 +158,7 @@ class Staff:
             voice.append(f"@{said}")
             return
         name, _, value = (token["set"] or "pickup=yes").partition("=")
-        if name in ("bar", "ending", "pickup"):
+        if name in ("bar", "ending", "pickup", "numbers"):
             self.bar[name] = value
         else:
             self._placed(name, value, voice)
@@ -178,6 +178,9 @@ class Staff:
             steps = zip(names, value.split(","), strict=False)
             steps_xml = "".join(f"<{n}>{v}</{n}>" for n, v in steps)
             voice.append(f"@<transpose>{steps_xml}</transpose>")
+        elif name == "again":
+            style = f'<measure-style><{value}-repeat type="start">1</{value}-repeat>'
+            voice.append(f"@{style}</measure-style>")
         elif name == "harmony":
             root, _, kind = value.partition(":")
             voice.append(

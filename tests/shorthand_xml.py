@@ -110,9 +110,15 @@ def _sound_xml(sound: Sound, divisions: int, where: str) -> str:
 
 
 def _attributes(said: list[str], first: str) -> str:
-    order = ("divis", "key", "time", "stave", "clef", "transpose")
+    order = ("divis", "key", "time", "stave", "clef", "transpose", "measure-sty")
     said = sorted(said, key=lambda one: next(n for n, w in enumerate(order) if w in one[:12]))
     return f"<attributes>{first}{''.join(said)}</attributes>" if said or first else ""
+
+
+def numbering_xml(each: str) -> str:
+    """How often bar numbers are printed from a bar on; nothing where that is not said."""
+    said = f"<measure-numbering>{each}</measure-numbering>"
+    return f"<print>{said}</print>" if each else ""
 
 
 def bar_xml(staves: list[list[list[Sound | str]]], divisions: int, *, first: bool) -> str:

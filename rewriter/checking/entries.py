@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.scores.children import element_of
 from rewriter.scores.directions import read_direction_form
-from rewriter.theory.dynamics import lasting, says_dynamic
+from rewriter.theory.dynamics import lasting, says_dynamic, says_level
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from rewriter.checking.finished import Finished
+    from rewriter.scores.directions import Sign
     from rewriter.scores.events import Event
     from rewriter.scores.voices import VoiceNote
 
@@ -64,7 +65,8 @@ class Told(NamedTuple):
 
     Attributes:
         time: divisions from the start of the piece.
-        level: dynamic that holds from there; empty for hairpins, accents and words.
+        level: dynamic that holds from there, or the words that say one; empty for hairpins,
+            accents and words of change.
     """
 
     time: int
@@ -89,7 +91,7 @@ def loudness_told(score: Finished, part: int) -> list[Told]:
                 form = read_direction_form(event.data)
                 time = start + event.onset + round(form.offset * read.scale_at(event.place))
                 found += [
-                    Told(time, lasting(sign.text) if sign.tag == "dynamics" else "")
+                    Told(time, _level(sign))
                     for sign in form.signs
                     if sign.tag in {"dynamics", "wedge"}
                     or (sign.tag == "words" and says_dynamic(sign.text))
@@ -97,6 +99,12 @@ def loudness_told(score: Finished, part: int) -> list[Told]:
             elif event.form is not None and b"<dynamics" in event.data:
                 found.append(Told(start + event.onset, _own(event)))
     return sorted(found)
+
+
+def _level(sign: Sign) -> str:
+    if sign.tag == "words":
+        return sign.text if says_level(sign.text) else ""
+    return lasting(sign.text) if sign.tag == "dynamics" else ""
 
 
 def _own(event: Event) -> str:

@@ -12,6 +12,7 @@ from rewriter.editing.edits import InBar
 from rewriter.editing.music import Sign
 from rewriter.musicxml.escaping import word
 from rewriter.notating.words import dynamic_direction
+from rewriter.theory.dynamics import lasting
 
 if TYPE_CHECKING:
     from rewriter.checking.entries import Entry
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from rewriter.hearing.lines import Place
 
 _CHANGING: Final = "changing"
-"""How loud a voice is that is told to grow or fade, or only an accent."""
+"""How loud a voice is that is told to grow or fade, in words, or only an accent."""
 
 
 def restated(score: Finished, entry: Entry) -> Mend | Unmended:
@@ -65,7 +66,7 @@ def _level(score: Finished, voice: Place, entry: Entry) -> str:
     at_the_note = sum(one.time >= time for one in told)
     if at_the_note > 1 or score.playing(voice.part).hairpin(time, staff):
         return _CHANGING
-    return told[-1].level or _CHANGING
+    return lasting(told[-1].level) or _CHANGING
 
 
 def _start(score: Finished, bar: int) -> int:

@@ -52,12 +52,17 @@ def loudness(dynamic: str) -> int:
     return len(dynamic) + 1 if dynamic[0] == "f" else -len(dynamic)
 
 
-_IN_WORDS: Final = re.compile(
-    r"\b(?:p{1,5}|f{1,5}|m[pf]|[sr]?fz?p?|cresc\w*|decresc\w*|dim\w*|piano|forte|\w+issimo|"
-    r"sotto voce|mezza voce|mezzo ?(?:piano|forte)|morendo|perdendosi|smorz\w*|calando|niente|"
-    r"leise|laut|stark|schwach|zart|doux|fort|soft\w*|loud\w*|quiet\w*)\b",
-    re.IGNORECASE,
+_LEVELS: Final = (
+    r"p{1,5}|f{1,5}|m[pf]|piano|forte|(?:pian|fort)issimo|sotto voce|mezza voce|"
+    r"mezzo ?(?:piano|forte)|leise|laut|stark|schwach|zart|doux|fort|soft|softly|loud|loudly|"
+    r"quiet|quietly"
 )
+_CHANGES: Final = (
+    r"[sr]?fz?p?|cresc\w*|decresc\w*|dim\w*|morendo|perdendosi|smorz\w*|calando|niente|"
+    r"leiser|lauter|softer|louder|quieter"
+)
+_LEVEL_IN_WORDS: Final = re.compile(rf"\b(?:{_LEVELS})\b", re.IGNORECASE)
+_IN_WORDS: Final = re.compile(rf"\b(?:{_LEVELS}|{_CHANGES})\b", re.IGNORECASE)
 """Common practice, no source."""
 
 
@@ -68,3 +73,12 @@ def says_dynamic(words: str) -> bool:
     [True, True, False]
     """
     return _IN_WORDS.search(words) is not None
+
+
+def says_level(words: str) -> bool:
+    """True for words that say how loud it is from there on.
+
+    >>> [says_level(words) for words in ("sempre pp", "sotto voce", "poco cresc.")]
+    [True, True, False]
+    """
+    return _LEVEL_IN_WORDS.search(words) is not None
