@@ -14,6 +14,8 @@ from rewriter.checking.limits import limits_of
 from rewriter.checking.manners import Manners
 from rewriter.checking.moments import Moments
 from rewriter.checking.seconds import Seconds
+from rewriter.checking.strengths import Strengths
+from rewriter.checking.tune_passages import passages_of_tune
 from rewriter.hearing.doublings import doublings_of
 from rewriter.hearing.lines import Heard
 from rewriter.hearing.sections import sections_of
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from rewriter.checking.divided import PartDivided
     from rewriter.checking.part_files import PartFiles
     from rewriter.checking.told_tune import ToldTune
+    from rewriter.checking.tune_passages import TunePassage
     from rewriter.hearing.doublings import Doubling
     from rewriter.hearing.lines import HeardLine
     from rewriter.hearing.lines import Place as Line
@@ -191,6 +194,17 @@ class Finished:
         if self.told_tune is None:
             return None
         return self.told_tune.found_in(self.heard, self.players, self.ensemble)
+
+    @cached_property
+    def tune_passages(self) -> list[TunePassage]:
+        """Who carries the tune in which octaves, passage by passage; none unless it is told."""
+        return passages_of_tune(self)
+
+    def strengths(self, line: Line) -> Strengths:
+        """How strong the music is at any moment, on the staff of a line."""
+        staff = self.voices(line.part)[line.voice].staff
+        what = f"strengths {staff}"
+        return self._once(what, line.part, lambda _, part: Strengths(self, part, staff))
 
     @cached_property
     def statements(self) -> list[tuple[Statement, ...]]:

@@ -25,17 +25,18 @@ if TYPE_CHECKING:
 _UNTOLD: Final = "mf"
 """What music without dynamics is as strong as: plain."""
 
-_SIDE: Final = {"crescendo": 1, "diminuendo": -1}
+SIDES: Final = {"crescendo": 1, "diminuendo": -1}
+"""Hairpins: 1 for one that opens, -1 for one that closes."""
 
 
-class _Mark(msgspec.Struct, frozen=True):
+class Mark(msgspec.Struct, frozen=True):
     """A dynamic that lasts: when it is told, and what it is."""
 
     time: int
     dynamic: str
 
 
-class _Hairpin(NamedTuple):
+class Hairpin(NamedTuple):
     """A hairpin: 1 for one that opens, -1 for one that closes."""
 
     start: int
@@ -56,10 +57,23 @@ def strengths_of(
     heard = _Heard()
     for index in saying:
         heard.take_in(bars[index], timeline.starts[index])
-    if not heard.marks:
+    return strengths_told(heard.marks, heard.hairpins, timeline)
+
+
+def strengths_told(
+    marks: Iterable[Mark], hairpins: Sequence[Hairpin], timeline: Timeline
+) -> list[StrengthFrom]:
+    """From when on a voice is how strong that is told so; empty without dynamics.
+
+    Args:
+        marks: dynamics that last, in any order.
+        hairpins: for the voice.
+        timeline: where its bars begin.
+    """
+    ordered = sorted(marks, key=lambda mark: mark.time)
+    if not ordered:
         return []
-    marks = sorted(heard.marks, key=lambda mark: mark.time)
-    told = [*marks, *_led_to(marks, heard.hairpins, timeline)]
+    told = [*ordered, *_led_to(ordered, hairpins, timeline)]
     return _joined(sorted(told, key=lambda mark: mark.time))
 
 
@@ -67,8 +81,8 @@ class _Heard:
     """Marks and hairpins, as bars are taken in one after the other."""
 
     def __init__(self) -> None:
-        self.marks: list[_Mark] = []
-        self.hairpins: list[_Hairpin] = []
+        self.marks: list[Mark] = []
+        self.hairpins: list[Hairpin] = []
         self._open: dict[str, tuple[int, int]] = {}
 
     def take_in(self, bar: VoiceBar, start: int) -> None:
@@ -85,22 +99,22 @@ class _Heard:
 
     def _mark(self, time: int, data: bytes) -> None:
         if data and (dynamic := lasting_in(data)):
-            self.marks.append(_Mark(time, dynamic))
+            self.marks.append(Mark(time, dynamic))
 
     def _wedges(self, sign: Sign, time: int) -> None:
         for tag, kind, number in sign.lines:
             if tag != "wedge":
                 continue
-            if kind in _SIDE:
-                self._open[number] = (time, _SIDE[kind])
+            if kind in SIDES:
+                self._open[number] = (time, SIDES[kind])
             elif kind == "stop" and number in self._open:
                 since, side = self._open.pop(number)
-                self.hairpins.append(_Hairpin(since, time, side))
+                self.hairpins.append(Hairpin(since, time, side))
 
 
 def _led_to(
-    marks: Sequence[_Mark], hairpins: Sequence[_Hairpin], timeline: Timeline
-) -> Iterator[_Mark]:
+    marks: Sequence[Mark], hairpins: Sequence[Hairpin], timeline: Timeline
+) -> Iterator[Mark]:
     """What each hairpin leads to, told at its middle."""
     times = [mark.time for mark in marks]
     starts = sorted(hairpin.start for hairpin in hairpins)
@@ -114,10 +128,10 @@ def _led_to(
         before = marks[at - 1].dynamic if at else _UNTOLD
         louder = loudness(marks[at].dynamic) - loudness(before)
         if before_next and times[at] - stop <= bar and louder * side > 0:
-            yield _Mark((start + stop) // 2, marks[at].dynamic)
+            yield Mark((start + stop) // 2, marks[at].dynamic)
 
 
-def _joined(told: Sequence[_Mark]) -> list[StrengthFrom]:
+def _joined(told: Sequence[Mark]) -> list[StrengthFrom]:
     """Strengths where they change; of several at one time the last counts."""
     at_times = {mark.time: strength_of(mark.dynamic) for mark in told}
     joined: list[StrengthFrom] = []
