@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from rewriter.checking.rule import CANNOT_BE_WRITTEN
 from rewriter.checking.rules import RULES
 from rewriter.checking.runs import joined_runs
 from rewriter.checking.worded import worded
+from rewriter.problems import Refused
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -53,7 +55,7 @@ def found_in(
             said = rule.say(fact, score, parameters) if isinstance(fact, rule.about) else None
             if said is None:
                 continue
-            mend = rule.mend(score, fact, parameters) if rule.mend else None
+            mend = _mend(score, rule, fact, parameters)
             yield Found(worded(rule, said.severity or severity, said, mend), rule, mend)
 
 
@@ -61,6 +63,18 @@ def _can_be_asked(rule: Rule[Any, Any], score: Finished) -> bool:
     if rule.needs_parts and score.part_files is None:
         return False
     return not rule.needs_tune or score.tune is not None
+
+
+def _mend(
+    score: Finished, rule: Rule[Any, Any], fact: Any, parameters: Any
+) -> Mend | Unmended | None:
+    """What puts a fact right; what cannot be written into the file is left."""
+    if rule.mend is None:
+        return None
+    try:
+        return rule.mend(score, fact, parameters)
+    except (ValueError, Refused):
+        return CANNOT_BE_WRITTEN
 
 
 def _facts(score: Finished, house: House, rule: Rule[Any, Any]) -> Iterator[Any]:

@@ -2,7 +2,8 @@
 
 A pass makes every mend that touches no bar another one touches; then all rules look again,
 since what one has put right may be what another was about. A mend that leads to a finding the
-score had not before is taken back, and its finding stays.
+score had not before is taken back, and so is one after which its finding is still there; these
+findings stay.
 """
 
 from __future__ import annotations
@@ -11,10 +12,11 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.checking.looking import found_in
-from rewriter.checking.rule import Mend, Unmended
+from rewriter.checking.rule import CANNOT_BE_WRITTEN, Mend, Unmended
 from rewriter.checking.worded import with_mend
 from rewriter.editing.edit_kinds import InBar, Removed, Replaced
 from rewriter.editing.edits import edited
+from rewriter.problems import Refused
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -53,7 +55,8 @@ class Mended(NamedTuple):
         before: as it was.
         score: as it is now; the same object where nothing was done.
         done: what was put right, in the order in which it was.
-        left: findings that are still there.
+        left: findings of the score as it is now; of those that could have been mended, and
+            were not, it is said why.
     """
 
     before: Finished
@@ -71,38 +74,63 @@ def mended(
 ) -> Mended:
     """Put right what can be.
 
+    It comes to an end, since every pass leaves fewer findings or gives up a mend. A mend that
+    cannot be written, or leads to a score that cannot be read, stops nothing but itself.
+
     Args:
         score: as it is.
         house: severities and parameters.
         again: looks at a changed file as at this one.
         wanted: says for the id of a rule whether it may mend.
 
-    Raises:
-        RuntimeError: mends go round in a circle; the rules are named.
+    Returns:
+        The score after the last pass; nothing is found in it that was not found before.
     """
     before = score
     done: list[Done] = []
     refused: dict[_Key, str] = {}
-    seen = {score.score.digest}
+    most: int | None = None
     found = list(found_in(score, house))
-    while chosen := _chosen(found, refused, wanted):
-        made = again(edited(score.score, (edit for _, mend in chosen for edit in mend.edits)))
+    while chosen := _chosen(found, refused, wanted)[:most]:
+        try:
+            made = again(
+                edited(score.score, (edit for _, mend in chosen for edit in mend.edits))
+            )
+        except (ValueError, Refused):
+            most = _fewer(chosen, refused)
+            continue
+        most = None
         made.take_over(score)
         then = list(found_in(made, house))
         if worse := _new_findings(found, then):
             _take_back(chosen, worse, refused, score)
-            continue
-        if made.score.digest in seen:
-            raise RuntimeError(f"mends go round: {_named(chosen)}")
-        seen.add(made.score.digest)
-        done += [
-            Done(
-                one.finding, mend.what, tuple(dict.fromkeys(edit.where for edit in mend.edits))
-            )
-            for one, mend in chosen
-        ]
-        score, found = made, then
+        elif idle := _not_helped(chosen, found, then):
+            refused.update(dict.fromkeys(idle, "it would be found again"))
+        else:
+            done += [_done(one, mend) for one, mend in chosen]
+            score, found = made, then
     return Mended(before, score, done, [_left(one, refused) for one in found])
+
+
+def _fewer(chosen: Sequence[tuple[Found, Mend]], refused: dict[_Key, str]) -> int:
+    """How many mends are made at once where so many could not be; one alone is given up."""
+    if len(chosen) == 1:
+        refused[_key(chosen[0][0].finding)] = CANNOT_BE_WRITTEN.why
+    return max(1, len(chosen) // 2)
+
+
+def _not_helped(
+    chosen: Sequence[tuple[Found, Mend]], before: Iterable[Found], after: Iterable[Found]
+) -> set[_Key]:
+    """Findings as many as before, though something was done about them."""
+    was, now = (Counter(_key(one.finding) for one in found) for found in (before, after))
+    keys = {_key(one.finding) for one, _ in chosen}
+    return {key for key in keys if now[key] >= was[key]}
+
+
+def _done(one: Found, mend: Mend) -> Done:
+    places = dict.fromkeys(edit.where for edit in mend.edits)
+    return Done(one.finding, mend.what, tuple(places))
 
 
 def _chosen(
@@ -169,24 +197,27 @@ def _take_back(
 ) -> None:
     """Refuse the mends that stand where something new is found; all, where none does."""
     parts = {part.id: index for index, part in enumerate(score.score.parts)}
-    bars = {(parts.get(one.place.part, -1), one.place.bar_counted - 1) for one in worse}
-    guilty = [pair for pair in chosen if _touches(pair[1].edits, bars)] or chosen
-    rules = ", ".join(sorted({one.rule for one in worse}))
-    for one, _ in guilty:
-        refused[_key(one.finding)] = f"it would lead to another finding ({rules})"
+    rules: dict[tuple[int, int], set[str]] = {}
+    for one in worse:
+        bar = parts.get(one.place.part, -1), one.place.bar_counted - 1
+        rules.setdefault(bar, set()).add(one.rule)
+    guilty = {
+        _key(one.finding): set().union(*(rules.get(bar, ()) for bar in _bars(mend.edits)))
+        for one, mend in chosen
+    }
+    everywhere = set() if any(guilty.values()) else {one.rule for one in worse}
+    for key, here in guilty.items():
+        if found := ", ".join(sorted(here or everywhere)):
+            refused[key] = f"it would lead to another finding ({found})"
 
 
-def _touches(edits: Iterable[Edit], bars: set[tuple[int, int]]) -> bool:
-    return any(
-        isinstance(edit.where, InBar) and (edit.where.part, edit.where.bar) in bars
-        for edit in edits
-    )
+def _bars(edits: Iterable[Edit]) -> set[tuple[int, int]]:
+    """Part and bar, as indexes, of the edits that are made in bars."""
+    return {
+        (edit.where.part, edit.where.bar) for edit in edits if isinstance(edit.where, InBar)
+    }
 
 
 def _left(one: Found, refused: dict[_Key, str]) -> Finding:
     why = refused.get(_key(one.finding))
     return with_mend(one.finding, Unmended(why)) if why else one.finding
-
-
-def _named(chosen: Sequence[tuple[Found, Mend]]) -> str:
-    return ", ".join(sorted({one.rule.id for one, _ in chosen}))

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Generic, Literal, NamedTuple, TypeVar, get_type_hints
+from typing import (
+    TYPE_CHECKING,
+    Any,
+    Final,
+    Generic,
+    Literal,
+    NamedTuple,
+    TypeVar,
+    get_type_hints,
+)
 
 import msgspec
 
@@ -73,6 +82,9 @@ class Unmended(NamedTuple):
 
     why: str
 
+
+CANNOT_BE_WRITTEN: Final = Unmended("it cannot be written there")
+"""Of a mend that the file, or the standard, has no place for."""
 
 F = TypeVar("F")
 P = TypeVar("P", bound=Parameters)

@@ -12,7 +12,7 @@ from rewriter.editing.setting import setting_before, sounding
 from rewriter.musicxml.note_reading import FractionalDuration
 from rewriter.scores.events import EventReader
 from rewriter.scores.notes import read_form
-from rewriter.theory.numbers import whole
+from rewriter.theory.numbers import decimal, whole
 from rewriter.theory.pitch import SEMITONES_OF_STEP, Pitch
 
 if TYPE_CHECKING:
@@ -121,11 +121,8 @@ def _timed(event: Event, data: bytes, own: bytes, counted: int, divisions: Fract
 
 
 def _alter(text: str) -> float:
-    try:
-        alter = float(text or "0")
-    except ValueError:
-        return 0
-    return int(alter) if alter == int(alter) else alter
+    alter = decimal(text) or 0
+    return int(alter) if alter == int(alter) else float(alter)
 
 
 def _after(event: Event, at: int) -> int:

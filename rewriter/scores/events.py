@@ -354,6 +354,10 @@ def _pitch(head: bytes) -> WrittenPitch | None:
     return WrittenPitch(step, alter, octave)
 
 
+class NoCommonDivision(ValueError):  # noqa: N818 - as it is said
+    """Durations that no divisions of a quarter that music needs can count together."""
+
+
 def common_divisions(parts: Iterable[InBars]) -> int:
     """The fewest divisions of a quarter in which all parts can be counted.
 
@@ -361,7 +365,7 @@ def common_divisions(parts: Iterable[InBars]) -> int:
         parts: of one score.
 
     Raises:
-        ValueError: their durations have no common division that music needs.
+        NoCommonDivision: there are none that music needs.
     """
     parts = list(parts)
     divisions = lcm(*(value.numerator for part in parts for value in divisions_said(part)))
@@ -390,4 +394,4 @@ def _finer(part: InBars, divisions: int) -> int:
             divisions *= more.denominator
         else:
             return divisions
-    raise ValueError("its durations have no common division")
+    raise NoCommonDivision("its durations have no common division")

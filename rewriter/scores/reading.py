@@ -35,7 +35,7 @@ class Reading:
         """Of a quarter, in which all parts are counted.
 
         Raises:
-            ValueError: the durations have no common division that music needs.
+            NoCommonDivision: the durations have none that music needs.
         """
         return common_divisions(self.score.parts)
 

@@ -13,6 +13,9 @@ FIFTHS_OF_STEP = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 
 _COMMON_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
+_MOST_SIGNS = 3
+"""Sharps or flats a name is written with."""
+
 _PITCH = re.compile(r"([A-Ga-g])(#{1,3}|b{1,3}|x#?|#x|)(-?\d{1,2})")
 
 
@@ -73,12 +76,17 @@ def parse_pitch(text: str) -> Pitch:
 def note_name(step: str, alter: float, octave: int) -> str:
     """Name of a spelled pitch, for people.
 
-    Microtones are named by the nearest sharp or flat and the cents that are left.
+    Microtones are named by the nearest sharp or flat and the cents that are left; what is
+    altered by more than any sign can say, by the semitones.
 
     >>> note_name("F", 2, 4), note_name("B", -1, 3), note_name("A", -0.5, 4)
     ('F##4', 'Bb3', 'A4 (-50 cents)')
+    >>> note_name("F", 40, 4)
+    'F4 (+40 semitones)'
     """
     whole = int(alter)
+    if abs(whole) > _MOST_SIGNS:
+        return f"{step}{octave} ({alter:+.12g} semitones)"
     sign = "#" * whole if whole > 0 else "b" * -whole
     name = f"{step}{sign}{octave}"
     cents = round((alter - whole) * 100)

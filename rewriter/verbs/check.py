@@ -13,6 +13,7 @@ from rewriter.checking.told_tune import ToldTune, tune_of_sketch
 from rewriter.problems import Refused
 from rewriter.reporting.checked import checked_of
 from rewriter.rulefiles.loading import load_ensemble
+from rewriter.scores.events import NoCommonDivision
 from rewriter.scores.score import read_score
 from rewriter.verbs.arguments import check_texts, name_or_file
 from rewriter.verbs.collector import collector_paused
@@ -77,7 +78,7 @@ def check(
         signs = [remembering.sign(one) for one in findings]
         new = findings if known is None else not_known(findings, signs, known)
         return checked_of(finished, new, known=len(findings) - len(new), signs=counted(signs))
-    except ValueError:
+    except NoCommonDivision:
         raise Refused(
             "the lengths of its notes have no common division",
             "look at its <divisions>",

@@ -9,6 +9,7 @@ from rewriter.checking.mending import mended
 from rewriter.checking.rules import RULES
 from rewriter.problems import Refused
 from rewriter.reporting.enforced import Enforced, enforced_of
+from rewriter.scores.events import NoCommonDivision
 from rewriter.scores.score import read_score
 from rewriter.verbs.arguments import check_texts
 from rewriter.verbs.check import house_and_ensemble, tune_told
@@ -80,7 +81,7 @@ def enforce(
     try:
         finished = Finished(read, forces, sections, told)
         made = mended(finished, wanted, looked_at, wanted=may_mend)
-    except ValueError:
+    except NoCommonDivision:
         raise Refused(
             "the lengths of its notes have no common division",
             "look at its <divisions>",

@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 
+from rewriter.editing.bar_reading import written_bar
 from rewriter.editing.bar_writing import voices_replaced, written_again
 from rewriter.editing.edits import InBar, edited
 from rewriter.editing.music import Note, Sign
@@ -12,6 +13,7 @@ from rewriter.scores.score import read_score
 from rewriter.theory.pitch import parse_pitch
 from tests.outside.reference import heard_by_reference
 from tests.outside.schema import assert_valid
+from tests.shorthand import sketch
 
 HEAD = (
     '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>A</part-name>'
@@ -318,3 +320,13 @@ def test_a_bar_written_again_keeps_what_hangs_on_its_notes() -> None:
         b"<voice>2</voice></note><attributes><divisions>2</divisions></attributes>",
     )
     assert heard_by_reference(made) == heard_by_reference(data)
+
+
+@pytest.mark.parametrize("alter", ["inf", "nan", "1e9", "9" * 400, "sharp"])
+def test_an_alteration_that_is_no_number_alters_nothing(alter: str) -> None:
+    data = sketch("4/4 | F#4w |").replace(
+        b"<alter>1</alter>", b"<alter>%b</alter>" % alter.encode()
+    )
+    read = read_score(data)
+    (note,) = (one.written for one in written_bar(read, InBar(0, 0)).children if one.written)
+    assert (note.step, note.alter) == ("F", 0)

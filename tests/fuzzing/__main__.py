@@ -4,7 +4,7 @@ import argparse
 import sys
 from multiprocessing import Pool
 
-from tests.fuzzing.spoiling import CLASSES
+from tests.fuzzing.classes import CLASSES
 from tests.fuzzing.trying import outcomes
 
 _AT_ONCE = 50

@@ -50,9 +50,9 @@ SIGNS = (
     "beat ", "half ", "desk ", "octave ", "8va ", "(2)", "end", "start", "nan", "inf",
 )  # fmt: skip
 FIELD = '<miscellaneous-field name="content-digest">' + "0" * 64 + "</miscellaneous-field>"
-_VALUE = re.compile(r">([^<>]+)<|=\"([^\"]*)\"")
-_TAG = re.compile(r"<[^>]*>")
-_DIGITS = re.compile(r">(-?[0-9.]+)<|=\"(-?[0-9.]+)\"")
+VALUE = re.compile(r">([^<>]+)<|=\"([^\"]*)\"")
+TAG = re.compile(r"<[^>]*>")
+DIGITS = re.compile(r">(-?[0-9.]+)<|=\"(-?[0-9.]+)\"")
 _DIGEST = re.compile(rb'name="content-digest">([0-9a-f]{64})<')
 
 
@@ -63,12 +63,14 @@ class Attempt(NamedTuple):
     call: Callable[[], list[bytes]]
 
 
-def _music(rng: Random) -> str:
+def made_up(rng: Random) -> str:
+    """A sketch."""
     features = frozenset(one for one in FEATURES if rng.random() < 0.5)
     return compose(rng.randint(1, 4), features, rng.randrange(10**6)).data.decode()
 
 
-def _put(rng: Random, text: str, pattern: re.Pattern[str], values: tuple[str, ...]) -> str:
+def put(rng: Random, text: str, pattern: re.Pattern[str], values: tuple[str, ...]) -> str:
+    """One to three places of a text that say something else."""
     for _ in range(rng.randint(1, 3)):
         found = list(pattern.finditer(text))
         if not found:
@@ -96,18 +98,18 @@ def _scored(data: bytes, rng: Random) -> Attempt:
 
 def texts(rng: Random) -> Attempt:
     """Names, words and attributes replaced by what is hard to write."""
-    return _scored(_put(rng, _music(rng), _VALUE, TEXTS).encode(), rng)
+    return _scored(put(rng, made_up(rng), VALUE, TEXTS).encode(), rng)
 
 
 def attributes(rng: Random) -> Attempt:
     """Attributes added to tags of all kinds, some of a namespace."""
-    text = _music(rng)
+    text = made_up(rng)
     spaces = ' xmlns:a="urn:a" xmlns:xlink="urn:x"'
     at_top = "xmlns:xlink" not in text and rng.random() < 0.7
     if at_top:
         text = text.replace("<score-partwise", f"<score-partwise{spaces}", 1)
     for _ in range(rng.randint(1, 3)):
-        tag = rng.choice([one for one in _TAG.finditer(text) if one[0][1] not in "/?!"])
+        tag = rng.choice([one for one in TAG.finditer(text) if one[0][1] not in "/?!"])
         name = rng.choice(("number", "xml:lang", "xml:id", "a:b", "type", "id", "xlink:href",
                            "implicit", "new", "x"))  # fmt: skip
         declared = spaces if ":" in name and not at_top else ""
@@ -120,24 +122,28 @@ def attributes(rng: Random) -> Attempt:
 
 def numbers(rng: Random) -> Attempt:
     """Numbers replaced by some that no music has."""
-    return _scored(_put(rng, _music(rng), _DIGITS, NUMBERS).encode(), rng)
+    return _scored(put(rng, made_up(rng), DIGITS, NUMBERS).encode(), rng)
 
 
 def elements(rng: Random) -> Attempt:
     """Elements repeated or taken from one place to another."""
-    text = _music(rng)
+    return _scored(shuffled(rng, made_up(rng)).encode(), rng)
+
+
+def shuffled(rng: Random, text: str) -> str:
+    """One to four elements repeated, or put where others stood."""
     whole = re.compile(r"<([a-z-]+)(?: [^>]*)?>[^<]*</\1>|<[a-z-]+(?: [^>]*)?/>")
     for _ in range(rng.randint(1, 4)):
         one, other = rng.choices(list(whole.finditer(text)), k=2)
         behind = other.end() if rng.random() < 0.5 else other.start()
         text = text[: other.start()] + one[0] + text[behind:]
-    return _scored(text.encode(), rng)
+    return text
 
 
 def looks(rng: Random) -> Attempt:
     """Spoiled sketches that are looked at; the plan that is printed is TOML."""
-    pattern, values = rng.choice(((_VALUE, TEXTS), (_DIGITS, NUMBERS)))
-    data = _put(rng, _music(rng), pattern, values).encode()
+    pattern, values = rng.choice(((VALUE, TEXTS), (DIGITS, NUMBERS)))
+    data = put(rng, made_up(rng), pattern, values).encode()
 
     def call() -> list[bytes]:
         seen = rewriter.look(data)
@@ -151,9 +157,9 @@ def looks(rng: Random) -> Attempt:
 
 def compared(rng: Random) -> Attempt:
     """Spoiled scores compared with themselves, which they are, and with what they were."""
-    pattern, values = rng.choice(((_VALUE, TEXTS), (_DIGITS, NUMBERS)))
-    music = _music(rng)
-    data = _put(rng, music, pattern, values).encode()
+    pattern, values = rng.choice(((VALUE, TEXTS), (DIGITS, NUMBERS)))
+    music = made_up(rng)
+    data = put(rng, music, pattern, values).encode()
 
     def call() -> list[bytes]:
         assert rewriter.differences(data, data).are_none
@@ -169,10 +175,10 @@ def signed(rng: Random) -> Attempt:
     Tags stay in pairs: a file whose digest fits is cut, not parsed, and whoever forges one that
     is no XML gets none.
     """
-    pattern = rng.choice((_VALUE, _DIGITS))
-    text = _put(rng, _own().decode(), pattern, (*TEXTS, *NUMBERS))
+    pattern = rng.choice((VALUE, DIGITS))
+    text = put(rng, _own().decode(), pattern, (*TEXTS, *NUMBERS))
     if rng.random() < 0.5:
-        at = rng.choice(list(_TAG.finditer(text))).start()
+        at = rng.choice(list(TAG.finditer(text))).start()
         text = text[:at] + rng.choice((FIELD, "<note/>", "text", "<backup/>")) + text[at:]
     data = text.encode()
     if match := _DIGEST.search(data):
@@ -274,7 +280,7 @@ def in_sketches(rng: Random) -> Attempt:
     above = words.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
     text = f"<direction-type><words>[{above}]</words></direction-type>"
     text = f"<direction>{text}</direction><note>"
-    data = _music(rng).replace("<note>", text, 1).encode()
+    data = made_up(rng).replace("<note>", text, 1).encode()
     call = lambda: [rewriter.expand(data, tune="P1").score]  # noqa: E731 - one call
     return Attempt(f"{data!r}", call)
 
@@ -321,12 +327,3 @@ def _as_file(text: str, call: Callable[[Path], T]) -> T:
         path = Path(folder, "x.toml")
         path.write_text(text, encoding="utf-8")
         return call(path)
-
-
-CLASSES: dict[str, Callable[[Random], Attempt]] = {
-    one.__name__: one
-    for one in (
-        texts, attributes, numbers, elements, looks, compared, signed, rule_files, stacks,
-        in_sketches, plans,
-    )
-}  # fmt: skip

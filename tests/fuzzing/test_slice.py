@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.fuzzing.spoiling import CLASSES, RULES, read_rule
+from tests.fuzzing.classes import CLASSES
+from tests.fuzzing.spoiling import RULES, read_rule
 from tests.fuzzing.trying import fault_of, outcomes
 
 FEW = 25

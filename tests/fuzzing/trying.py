@@ -7,7 +7,7 @@ from random import Random
 from lxml import etree
 
 from rewriter.problems import Refused
-from tests.fuzzing.spoiling import CLASSES
+from tests.fuzzing.classes import CLASSES
 from tests.property.test_no_input_breaks_it import coming_to_an_end
 
 LONGEST_ROW = 5000
