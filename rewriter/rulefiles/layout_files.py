@@ -64,6 +64,7 @@ class ConditionFile(msgspec.Struct, forbid_unknown_fields=True):
     """What a treatise asks for, as sounding pitches, and its reason."""
 
     because: Words
+    winds: bool = False
     violins_from: PitchText | None = None
     violins_to: PitchText | None = None
     violas_from: PitchText | None = None
@@ -239,7 +240,10 @@ def _condition(read: LayoutFile, ensemble: Ensemble) -> Condition | None:
         sections = tuple(section.key for section in ensemble.sections if section.sound == sound)
         if sections and (low is not None or high is not None):
             bounds.append(Bound(family=family, sections=sections, low=low, high=high))
-    return Condition(bounds=tuple(bounds), because=read.condition.because, source=read.source)
+    asked = read.condition
+    return Condition(
+        bounds=tuple(bounds), because=asked.because, source=read.source, winds=asked.winds
+    )
 
 
 def maybe_midi(text: str | None) -> int | None:

@@ -77,11 +77,13 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
         bounds: violins first, basses last.
         because: why, the treatise paraphrased.
         source: book, chapter, page; the layout's own.
+        winds: True where woodwind that double the sections make up for a breach.
     """
 
     bounds: tuple[Bound, ...]
     because: str
     source: str
+    winds: bool = False
 
 
 class Limits(msgspec.Struct, frozen=True):

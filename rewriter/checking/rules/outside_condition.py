@@ -1,12 +1,38 @@
 """A layout played outside the register for which a treatise gives it."""
 
-from rewriter.checking.places import Places
-from rewriter.checking.rule import NONE, Parameters, Rule, Said
+from collections.abc import Iterator
+from typing import Annotated
+
+from msgspec import Meta
+
+from rewriter.checking.at import At
+from rewriter.checking.finished import Finished
+from rewriter.checking.heard_conditions import outside_conditions_in
+from rewriter.checking.rule import Parameters, Rule, Said
 from rewriter.placing.facts import OutsideCondition
 from rewriter.theory.pitch import name_of_midi
 
 
-def say(fact: OutsideCondition, at: Places, _: Parameters) -> Said:
+class Settings(Parameters, frozen=True):
+    """How much outside."""
+
+    most: Annotated[
+        float,
+        Meta(
+            ge=0,
+            lt=1,
+            description="share of a line's time that may lie outside in a finished score; what "
+            "expanding makes is held to every note",
+        ),
+    ] = 1 / 3
+
+
+def find(score: Finished, settings: Settings) -> Iterator[OutsideCondition]:
+    """Doublings of a finished score that are a treatise's, outside its registers."""
+    return outside_conditions_in(score, settings.most)
+
+
+def say(fact: OutsideCondition, at: At, _: Settings) -> Said:
     """Say how much of the line lies outside, and what the treatise says."""
     side, wanted = ("above", "or below") if fact.above else ("below", "or above")
     limit = name_of_midi(fact.limit)
@@ -46,5 +72,6 @@ RULE = Rule(
     severity="advice",
     about=OutsideCondition,
     say=say,
-    parameters=NONE,
+    parameters=Settings(),
+    find=find,
 )
