@@ -116,12 +116,34 @@ def sketch(
     ).encode()
 
 
-def finished_score(parts: Mapping[str, str | tuple[str, ...]], *, title: str = "") -> bytes:
+_BRACKET = (
+    b'<part-group number="1" type="start"><group-symbol>bracket</group-symbol></part-group>',
+    b'<part-group number="1" type="stop"/>',
+)
+
+
+def finished_score(
+    parts: Mapping[str, str | tuple[str, ...]],
+    *,
+    title: str = "",
+    listed: Mapping[str, str] | None = None,
+    bracket: bool = False,
+) -> bytes:
     """A score of several parts of equal standing, by name, in the notation of this module.
 
     Args:
         parts: music by the name of the part, P1 and on, in order.
         title: movement title; none when empty.
+        listed: by that name, what stands in the part's entry behind it, as XML.
+        bracket: True for one around all parts.
     """
     (first, music), *others = parts.items()
-    return sketch(music, tune=first, others=dict(others), title=title)
+    data = sketch(music, tune=first, others=dict(others), title=title)
+    for name, more in (listed or {}).items():
+        own = f"<part-name>{escape(name)}</part-name>".encode()
+        data = data.replace(own, own + more.encode(), 1)
+    if bracket:
+        start, stop = _BRACKET
+        data = data.replace(b"<part-list>", b"<part-list>" + start)
+        data = data.replace(b"</part-list>", stop + b"</part-list>")
+    return data

@@ -34,12 +34,16 @@ class House:
         return (set_here and set_here.severity) or rule.severity
 
     def parameters(self, rule: Rule[Any, P]) -> P:
-        """The parameters a rule is asked with here; who leads is the house's to say."""
+        """The parameters a rule is asked with here.
+
+        Who leads, and in which language sections are named, is the house's to say.
+        """
         if rule.id not in self._parameters:
             set_here = self.rules.rules.get(rule.id)
             given = {**set_here.given} if set_here else {}
-            if "leading" in rule.parameters.__struct_fields__ and not given.get("leading"):
-                given["leading"] = self.leading
+            for name, said in (("leading", self.leading), ("language", self.language)):
+                if name in rule.parameters.__struct_fields__ and not given.get(name):
+                    given[name] = said or ""
             self._parameters[rule.id] = msgspec.structs.replace(rule.parameters, **given)
         found: P = self._parameters[rule.id]
         return found

@@ -89,7 +89,7 @@ def _require_sane(
     known = {part.id for part in score.parts} | {one.part for one in was}
     length = max(len(part.bars) for part in score.parts)
     for one in wanted:
-        if one.part not in known | music.keys():
+        if one.part and one.part not in known | music.keys():
             raise ValueError(f"{one.part} has no music")
         if one.part in music and len(music[one.part]) != length:
             raise ValueError(f"{one.part} has {len(music[one.part])} bars, the score {length}")

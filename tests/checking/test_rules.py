@@ -4,9 +4,10 @@ A case is a short sketch and who plays it, or a short finished score (``score``,
 each part by its name), whose tune a part (``tune``) or a sketch (``sketch``) may tell, and
 which a house may look at (``house``, the text of ``ours.toml``, with other ``files`` beside
 it); what is found is written by hand, as the report words it. The cases of a rule stand in
-``cases/ID.toml``. Of a score, ``mended`` gives the parts that mending changes as they are
-then; it must be there, if only empty, where the rule mends. ``parts`` are
-the files of a folder it is held against, each by the name of its part.
+``cases/ID.toml``. What stands in the part list besides names is ``listed``, as XML by name, and
+``bracket`` puts one around all parts. Of a score, ``mended`` gives the parts that mending
+changes as they are then; it must be there, if only empty, where the rule mends notes or signs.
+``parts`` are the files of a folder it is held against, each by the name of its part.
 """
 
 import tomllib
@@ -63,7 +64,12 @@ def test_what_a_rule_finds(
 
 
 def _found(case: dict[str, Any]) -> Sequence[Finding]:
-    return findings_in_score(_looked_at(finished_score(case["score"]), case), _house(case))
+    return findings_in_score(_looked_at(_score(case), case), _house(case))
+
+
+def _score(case: dict[str, Any]) -> bytes:
+    listed, bracket = case.get("listed"), case.get("bracket", False)
+    return finished_score(case["score"], listed=listed, bracket=bracket)
 
 
 def _house(case: dict[str, Any]) -> House:
@@ -107,7 +113,7 @@ def test_what_a_rule_mends(
     def wanted(one: str) -> bool:
         return one == rule
 
-    before = again(finished_score(case["score"]))
+    before = again(_score(case))
     after = mended(before, house, again, wanted=wanted).score
     as_given = read_score(finished_score(case["score"] | case["mended"]))
     assert compare(after.score, as_given).differences == []

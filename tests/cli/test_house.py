@@ -26,7 +26,7 @@ LOW = (
 @pytest.fixture(autouse=True)
 def pier(rewriter: Command, tmp_path: Path) -> None:  # noqa: ARG001 - its folder is the current one
     music = {"Violin I": "4/4 | p F7w |", "Violini II": "4/4 | p F3w |"}
-    (tmp_path / "pier.musicxml").write_bytes(finished_score(music))
+    (tmp_path / "pier.musicxml").write_bytes(finished_score(music, bracket=True))
 
 
 def written(text: str, file: str = "ours.toml") -> None:
