@@ -158,6 +158,7 @@ class Disagreements:
         """
         self._score = score
         self._notes: dict[bool, list[Disagreeing]] = {}
+        self._of_each: list[tuple[Doubling, list[Disagreement]]] = []
         self._marks: list[Disagreeing] | None = None
 
     def in_notes(self, *, of_all: bool = False) -> list[Disagreeing]:
@@ -167,8 +168,16 @@ class Disagreements:
             of_all: True for lines of winds and of one part too; else of sections.
         """
         if of_all not in self._notes:
+            if not self._of_each:
+                self._of_each = [(one, in_notes(one)) for one in self._score.doublings]
             doublings = self._score.doublings if of_all else self._of_sections()
-            pairs = ((one, found) for one in doublings for found in in_notes(one))
+            asked = {id(one) for one in doublings}
+            pairs = (
+                (one, found)
+                for one, every in self._of_each
+                if id(one) in asked
+                for found in every
+            )
             self._notes[of_all] = _Groups(doublings).gathered(pairs)
         return self._notes[of_all]
 

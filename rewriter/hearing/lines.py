@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from functools import partial
+from functools import cache, partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.scores.in_force import PartInForce
@@ -199,8 +199,13 @@ class _Naming:
         if pitch is None:
             return 0
         interval = self._in_force.transposition(note.time, note.form.staff).interval
-        alter = float(decimal(pitch.alter or "0") or 0)
-        return FIFTHS_OF_STEP[pitch.step] + 7 * alter + interval.fifths
+        return FIFTHS_OF_STEP[pitch.step] + 7 * _alteration(pitch.alter) + interval.fifths
+
+
+@cache
+def _alteration(text: str) -> float:
+    """Semitones, as a file says them; there are a handful in a score, and a note asks each."""
+    return float(decimal(text or "0") or 0)
 
 
 def _pitched(voice: Voice) -> Iterator[list[VoiceNote]]:
