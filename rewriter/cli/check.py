@@ -121,7 +121,7 @@ def command(
     signs: dict[str, dict[str, int]] = {}
     for looked in look_at_all(looks):
         telling.tell(looked)
-        if looked.checked:
+        if looked.checked and accept:
             signs[looked.score.name] = looked.checked.signs
     telling.end()
     if accept and known is None:

@@ -23,6 +23,10 @@ _ENDING: Final = ("SIGTERM", "SIGHUP")
 """What ends a process from outside; not every system has both."""
 
 
+AHEAD: Final = 16
+"""Pieces for each process that may be begun before the first of them is told."""
+
+
 class _Worker(NamedTuple):
     process: BaseProcess
     pipe: Connection
@@ -39,6 +43,10 @@ def spread(
 ) -> Generator[Result | None, None, None]:
     """Results in the order of the pieces; None for one whose process died.
 
+    Of the next pieces the largest is begun first, so that in the end no process has long work
+    before it while the others have none; only so many are begun before the first of them is
+    told that results never pile up.
+
     Args:
         work: to be done with each piece.
         pieces: that processes can be sent.
@@ -49,21 +57,24 @@ def spread(
     running: dict[int, _Worker] = {}
     idle: list[_Worker] = []
     done: dict[int, Result | None] = {}
-    given = told = 0
+    waiting = list(range(len(pieces)))
+    window = AHEAD * workers
+    told = 0
     try:
         while told < len(pieces):
-            while given < len(pieces) and len(running) < workers:
-                taken = sum(costs[place] for place in running)
-                if running and taken + costs[given] > most:
+            while len(running) < workers:
+                ahead = [place for place in waiting[:window] if place < told + window]
+                place = _next(ahead, costs, most, [costs[one] for one in running])
+                if place is None:
                     break
-                worker = _given(work, pieces[given], given, idle)
+                worker = _given(work, pieces[place], place, idle)
                 if worker:
-                    running[given] = worker
+                    running[place] = worker
                 elif running:
                     break
                 else:  # no process can be started
-                    done[given] = work(pieces[given])
-                given += 1
+                    done[place] = work(pieces[place])
+                waiting.remove(place)
             _collect(running, idle, done)
             while told in done:
                 yield done.pop(told)
@@ -71,6 +82,23 @@ def spread(
     finally:
         for worker in (*running.values(), *idle):
             _end(worker)
+
+
+def _next(
+    ahead: Sequence[int], costs: Sequence[int], most: int, taken: Sequence[int]
+) -> int | None:
+    """The piece to begin: the largest for which there is memory; None for waiting.
+
+    Args:
+        ahead: pieces that may be begun, in order.
+        costs: of all pieces.
+        most: bytes that may be taken at a time.
+        taken: by each piece that is being worked on.
+    """
+    fitting = [place for place in ahead if costs[place] + sum(taken) <= most]
+    if fitting:
+        return max(fitting, key=lambda place: (costs[place], -place))
+    return ahead[0] if ahead and not taken else None
 
 
 def _given(

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from rewriter.cli import memory
-from rewriter.cli.workers import ended_in_order, spread
+from rewriter.cli.workers import AHEAD, ended_in_order, spread
 from rewriter.scores.cost import MOST_MEMORY, memory_of
 
 ROOM = 2**40
@@ -97,6 +97,37 @@ def test_what_does_not_fit_into_memory_together_waits(cost: int, together: bool)
         when, [0.5, 0.0], 2, costs=[cost, cost], most=100
     )
     assert (second_begun < first_ended) == together
+
+
+def test_the_largest_of_the_next_pieces_is_begun_first() -> None:
+    """Results come in order all the same."""
+    told = list(spread(when, [0.0] * 4, 1, costs=[2, 1, 9, 9], most=ROOM))
+    begun = sorted(range(4), key=lambda place: told[place] or (0, 0))
+    assert begun == [2, 3, 0, 1]
+
+
+def test_the_largest_is_alone_and_what_fits_together_follows() -> None:
+    told = list(spread(when, [0.5, 0.0, 0.0], 2, costs=[50, 90, 40], most=100))
+    (first, large, small) = (one or (0, 0) for one in told)
+    assert large[1] <= min(first[0], small[0])
+    assert small[0] < first[1]
+
+
+def waits_for_others(piece: tuple[Path, int]) -> int:
+    """The first piece waits until all that may be begun before it is told have been."""
+    folder, place = piece
+    (folder / str(place)).touch()
+    if place == 0:
+        while len([*folder.iterdir()]) < 2 * AHEAD:
+            time.sleep(0.01)
+        time.sleep(0.3)
+    return len([*folder.iterdir()])
+
+
+def test_results_never_pile_up(tmp_path: Path) -> None:
+    pieces = [(tmp_path, place) for place in range(3 * AHEAD)]
+    told = list(spread(waits_for_others, pieces, 2, costs=[1] * len(pieces), most=ROOM))
+    assert told[0] == 2 * AHEAD
 
 
 @pytest.mark.parametrize("score", sorted(SCORES.glob("*.musicxml")), ids=lambda path: path.stem)
