@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from rewriter.reporting.look import Look
     from rewriter.reporting.regenerated import Regenerated
     from rewriter.reporting.results import Report
+    from rewriter.reporting.survey import Survey
     from rewriter.verbs.check import check
     from rewriter.verbs.differences import differences
     from rewriter.verbs.enforce import Enforcement, enforce
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from rewriter.verbs.parts import Part, parts, write_parts
     from rewriter.verbs.regenerate import Regeneration, regenerate
     from rewriter.verbs.rules import rules
+    from rewriter.verbs.survey import survey
 
 __version__ = "0.1.0"
 
@@ -41,6 +43,7 @@ __all__ = [
     "Regenerated",
     "Regeneration",
     "Report",
+    "Survey",
     "__version__",
     "check",
     "differences",
@@ -50,6 +53,7 @@ __all__ = [
     "parts",
     "regenerate",
     "rules",
+    "survey",
     "write_parts",
 ]
 
@@ -71,6 +75,8 @@ _HOMES = {
     "Regeneration": "rewriter.verbs.regenerate",
     "Regenerated": "rewriter.reporting.regenerated",
     "rules": "rewriter.verbs.rules",
+    "survey": "rewriter.verbs.survey",
+    "Survey": "rewriter.reporting.survey",
     "Report": "rewriter.reporting.results",
     "Finding": "rewriter.problems",
     "Refused": "rewriter.problems",

@@ -32,6 +32,7 @@ quarter of them, and all of them stay."""
 
 COMMANDS = {
     "look": "rewriter.cli.look",
+    "survey": "rewriter.cli.survey",
     "expand": "rewriter.cli.expand",
     "parts": "rewriter.cli.parts",
     "check": "rewriter.cli.check",

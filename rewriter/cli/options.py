@@ -123,6 +123,17 @@ def tune_option(group: str) -> Decorator:
     )
 
 
+def bars_option(group: str) -> Decorator:
+    """``--bars``: a part of the tune."""
+    return option(
+        "--bars",
+        group=group,
+        default="",
+        metavar="BARS",
+        help='Only this part of the tune, by printed numbers: "9-16".  [default: all of it]',
+    )
+
+
 def sketch_of_score_option(group: str) -> Decorator:
     """``--sketch`` of a finished score: whose tune it has."""
     return option(

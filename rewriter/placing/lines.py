@@ -10,7 +10,7 @@ from rewriter.placing.facts import BroughtBack, Player
 from rewriter.placing.limits import PlayedLine, beyond_limits
 from rewriter.placing.relief import relieve, relieved
 from rewriter.placing.strands import Play, played_between, with_octaves
-from rewriter.sketch.listening import notes_of
+from rewriter.sketch.listening import between, notes_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -93,6 +93,21 @@ class Stretch(msgspec.Struct, frozen=True):
     lowest: float
     highest: float
     breathing: Breathing
+
+
+def stretch_of(voice: Voice, start: Moment, stop: Moment, breathing: Breathing) -> Stretch:
+    """What a voice plays from one moment to another.
+
+    Args:
+        voice: the voice.
+        start: first moment.
+        stop: first moment behind it.
+        breathing: where the piece breathes.
+    """
+    soundings = between(voice, start, stop)
+    pitches = {sounding.midi for sounding in soundings}
+    lowest, highest = min(pitches, default=0), max(pitches, default=0)
+    return Stretch(voice, start, stop, soundings, lowest, highest, breathing)
 
 
 def line_of(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import msgspec
 
 from rewriter.placing.facts import LineLeaps
-from rewriter.placing.lines import Line, Stretch
+from rewriter.placing.lines import Line, Stretch, stretch_of
 from rewriter.placing.passages import Placed, bars_said
 from rewriter.placing.pauses import moving_on
 from rewriter.placing.phrases import breathing
@@ -17,7 +17,6 @@ from rewriter.placing.scoring import Scored, score_stretch
 from rewriter.placing.statement import StatementPlaced, place_statement
 from rewriter.placing.strands import cut_moment
 from rewriter.sketch.chords import gather
-from rewriter.sketch.listening import between
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -120,7 +119,7 @@ class CueScorer:
             mode = chords or placed.passage.chords or layout.chords
             sketch = self._readings.tune(interval, mode)
             cut = self._cut(placed, sketch.tune)
-            stretch = self._stretch(sketch.tune, cut.start, cut.stop)
+            stretch = stretch_of(sketch.tune, cut.start, cut.stop, self._breathing)
             ready.append(_Ready(cut, sketch, interval, mode, stretch))
         scored = []
         for statement in _statements(ready):
@@ -162,19 +161,6 @@ class CueScorer:
                 if said not in self.notes:
                     self.notes.append(said)
         return placed._replace(start=start, stop=stop)
-
-    def _stretch(self, voice: Voice, start: Moment, stop: Moment) -> Stretch:
-        soundings = between(voice, start, stop)
-        pitches = {sounding.midi for sounding in soundings}
-        return Stretch(
-            voice,
-            start,
-            stop,
-            soundings,
-            min(pitches, default=0),
-            max(pitches, default=0),
-            self._breathing,
-        )
 
     def _placement(self, statement: Sequence[_Ready]) -> StatementPlaced:
         """Where the stack of a statement goes; a passage may name the octave itself."""
@@ -224,7 +210,7 @@ class CueScorer:
             divisions = self._frame.divisions
             start = cut_moment(voice, one.placed.start, divisions)
             stop = cut_moment(voice, one.placed.stop, divisions)
-            stretches.append(self._stretch(voice, start, stop))
+            stretches.append(stretch_of(voice, start, stop, self._breathing))
         return stretches
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.placing.landmarks import Landmarks
 from rewriter.problems import Refused
 from rewriter.rulefiles.loading import resolve_layout
-from rewriter.rulefiles.plans import Passage, Plan, Point
+from rewriter.rulefiles.plans import Passage, Plan, Point, parse_bars
 from rewriter.theory.time import Moment, Timeline
 
 if TYPE_CHECKING:
@@ -50,6 +50,27 @@ def find_passages(plan: Plan, frame: Frame) -> list[Placed]:
             raise refusal.within(plan.file) from None
     found.sort(key=lambda placed: placed.start)
     return _without_overlaps(found, plan, frame)
+
+
+def find_bars(text: str, frame: Frame) -> tuple[Moment, Moment]:
+    """Where some bars begin, and the first moment behind them.
+
+    Args:
+        text: as a plan names bars: ``1-8``, ``5``.
+        frame: of the sketch.
+
+    Raises:
+        Refused: it names no bars, or none that there are, or ends before it begins.
+    """
+    named = parse_bars(text)
+    if named is None:
+        raise Refused(f'"{text}" names no bars', 'write it like "1-8" or "5"')
+    landmarks = Landmarks(frame, _marks(frame))
+    first, last = (Point("named", name) for name in named)
+    start, stop = landmarks.start(first, bars_only=True), landmarks.stop(last, bars_only=True)
+    if stop <= start:
+        raise Refused(f'"{text}" ends before it begins', "look at the bars")
+    return start, stop
 
 
 def passages_in_words(

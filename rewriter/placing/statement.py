@@ -74,7 +74,7 @@ def place_statement(
         return place(stack, ensemble, what, manner=manner, letters=letters)
 
     placement = placed(heard, registers)
-    times = _times(heard)
+    times = strength_times(heard)
     if stack.top_octave is not None or not heard.counts:
         return StatementPlaced(placement, registers, times)
     as_plain = placement
@@ -107,7 +107,8 @@ def _heard(stretches: Sequence[Stretch]) -> Heard:
     return hear(soundings, stretches[0].voice.strengths)
 
 
-def _times(heard: Heard) -> dict[Strength, float]:
+def strength_times(heard: Heard) -> dict[Strength, float]:
+    """Of the time a tune sounds, how much is how strong, softest first; each above 0, to 1."""
     lengths = {name: sum(profile.values()) for name, profile in heard.profiles.items()}
     total = sum(lengths.values())
     return {name: lengths[name] / total for name in STRENGTHS if lengths.get(name)}

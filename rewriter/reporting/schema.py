@@ -18,6 +18,7 @@ from rewriter.reporting.checked import CheckedFiles
 from rewriter.reporting.differences import Differences
 from rewriter.reporting.enforced import EnforcedFiles
 from rewriter.reporting.regenerated import RegeneratedFile
+from rewriter.reporting.survey import Survey
 from rewriter.rulefiles.schemas import DIALECT
 from rewriter.rulefiles.shelf import shipped_folder
 
@@ -42,6 +43,7 @@ PUBLISHED = {
     "enforce": Published(EnforcedFiles, "What rewriter enforce --json prints"),
     "regenerate": Published(RegeneratedFile, "Report of rewriter regenerate"),
     "differences": Published(Differences, "What rewriter differences --json prints"),
+    "survey": Published(Survey, "What rewriter survey --json prints"),
 }
 """By the names of their schemas."""
 

@@ -15,14 +15,12 @@ from rewriter.rulefiles.layouts import Layout
 from rewriter.rulefiles.line_numbers import KeyPath
 from rewriter.rulefiles.loading import resolve_layout
 from rewriter.rulefiles.moves import read_move, tried
-from rewriter.rulefiles.plans import Passage, Plan, Point
+from rewriter.rulefiles.plans import Passage, Plan, Point, parse_bars
 from rewriter.rulefiles.shapes import RuleText
 from rewriter.rulefiles.shelf import beside, find_rule, shown
 from rewriter.rulefiles.stack_text import StackFault, tokens_of
 from rewriter.rulefiles.words import Chords, Words
 
-_DASH = "\u2013\u2212-"
-_BARS = re.compile(rf"([^\s{_DASH}]+)(?: ?[{_DASH}] ?([^\s{_DASH}]+))?")
 _BEAT = re.compile(r"\sbeat\s+([0-9]{1,9}(?:\.[0-9]{1,9})?)$", re.IGNORECASE)
 
 
@@ -150,12 +148,12 @@ def read_stretch(
 
 
 def _bars(rule: RuleText, path: KeyPath, text: str) -> tuple[Point, Point] | tuple[None, None]:
-    match = _BARS.fullmatch(" ".join(text.split()))
-    if match is None:
+    named = parse_bars(text)
+    if named is None:
         remedy = 'write it like "1-8" or "5", or from and to for marks and beats'
         rule.fault(path, f'"{text}" names no bars', remedy)
         return None, None
-    first, last = match[1], match[2] or match[1]
+    first, last = named
     if {first.lower(), last.lower()} & {"start", "end"}:
         what = "start and end do not go with bars"
         rule.fault(path, what, f'write from = "{first}" and to = "{last}"')

@@ -1,13 +1,17 @@
 """Plans: the passages of a cue in order, and which layout each is played in."""
 
+import re
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal
 
 import msgspec
 
 from rewriter.rulefiles.layouts import Layout
 from rewriter.rulefiles.words import Chords
 from rewriter.theory.fifths import Direction, Interval, Key
+
+_DASH: Final = "\u2013\u2212-"
+_BARS: Final = re.compile(rf"([^\s{_DASH}]+)(?: ?[{_DASH}] ?([^\s{_DASH}]+))?")
 
 
 class Point(msgspec.Struct, frozen=True):
@@ -73,3 +77,13 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     summary: str
     source: str
     passages: tuple[Passage, ...]
+
+
+def parse_bars(text: str) -> tuple[str, str] | None:
+    """Printed numbers of the first and last of some bars; None for a text that names none.
+
+    >>> parse_bars("1-8"), parse_bars("5"), parse_bars("1, 2")
+    (('1', '8'), ('5', '5'), None)
+    """
+    match = _BARS.fullmatch(" ".join(text.split()))
+    return (match[1], match[2] or match[1]) if match else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rewriter.sketch.listening import notes_in, where
-from rewriter.theory.pitch import name_of_midi, note_name
+from rewriter.theory.pitch import Pitch, name_of_midi, note_name
 
 if TYPE_CHECKING:
     from rewriter.sketch.frame import Frame
@@ -35,11 +35,18 @@ class Describer:
 
     def name(self, sounding: Sounding, octave: int) -> str:
         """Spelled name of a note, which may be octaves from the voice's, moved by more."""
+        pitch = self.pitch(sounding)
+        if pitch is None:
+            return name_of_midi(sounding.midi + 12 * octave)
+        return note_name(pitch.step, pitch.alter, pitch.octave + octave)
+
+    def pitch(self, sounding: Sounding) -> Pitch | None:
+        """A note as it is spelled, at its own octave; None where nothing spells it."""
         bar, place = where(self._voice, sounding.index)
         note = self._notes_in(bar)[place]
         for each in (note, *note.chord):
             pitch = each.pitch
             if pitch and (sounding.midi - pitch.midi) % 12 == 0:
-                moved = round((sounding.midi - pitch.midi) / 12) + octave
-                return note_name(pitch.step, pitch.alter, pitch.octave + moved)
-        return name_of_midi(sounding.midi + 12 * octave)
+                moved = round((sounding.midi - pitch.midi) / 12)
+                return Pitch(pitch.step, pitch.alter, pitch.octave + moved)
+        return None
