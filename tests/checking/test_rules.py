@@ -31,7 +31,7 @@ from rewriter.problems import Finding
 from rewriter.rulefiles.loading import load_ensemble
 from rewriter.scores.score import read_score
 from rewriter.verbs.check import tune_told
-from tests.all_rules import EVERY_RULE
+from tests.all_rules import EVERY_RULE, with_every_rule
 from tests.plain_xml import bar_of, score
 from tests.planned import by_layout, by_plan, layout
 from tests.shorthand import finished_score, sketch
@@ -77,7 +77,7 @@ def _house(case: dict[str, Any]) -> House:
         return EVERY_RULE
     for name, text in {"ours.toml": case["house"], **case.get("files", {})}.items():
         Path(name).write_text(text, encoding="utf-8")
-    return load_house("ours.toml")
+    return with_every_rule(load_house("ours.toml"))
 
 
 def _looked_at(data: bytes, case: dict[str, Any]) -> Finished:

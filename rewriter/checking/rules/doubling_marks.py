@@ -60,10 +60,11 @@ RULE = Rule(
     id="doubling-marks",
     title="doubling sections marked in two ways",
     why="A line that one section slurs or cuts short and another does not is played in two "
-    "ways until somebody asks in rehearsal.",
+    "ways until somebody asks in rehearsal. One in six found in good editions was meant, so a "
+    "house has to ask for this.",
     instead="Mark it alike, or leave it where each section is to bow in its own way.",
     source="common practice, no source",
-    severity="advice",
+    severity="off",
     about=Unlike,
     say=say,
     parameters=Led(),

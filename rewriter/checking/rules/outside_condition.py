@@ -25,10 +25,19 @@ class Settings(Parameters, frozen=True):
             "expanding makes is held to every note",
         ),
     ] = 1 / 3
+    untold: Annotated[
+        bool,
+        Meta(description="true: look at doublings of a finished score whose tune is not told"),
+    ] = False
 
 
 def find(score: Finished, settings: Settings) -> Iterator[OutsideCondition]:
-    """Doublings of a finished score that are a treatise's, outside its registers."""
+    """Doublings of a finished score that are a treatise's, outside its registers.
+
+    Where nobody has told the tune, they may be anything, and good editions are full of them.
+    """
+    if score.tune is None and not settings.untold:
+        return iter(())
     return outside_conditions_in(score, settings.most)
 
 
