@@ -96,7 +96,9 @@ class _Lengths:
         by_length: dict[tuple[int, int], list[int]] = {}
         for part, length in played.items():
             wants = usual if short else self._metres[part][bar]
-            if abs(length - wants) > self._spare and not self._excused(part, bar, wants):
+            if abs(length - wants) > self._spare and not (
+                self._excused(part, bar, wants) or self._in_others_metre(part, bar, usual)
+            ):
                 by_length.setdefault((length, wants), []).append(part)
         divisions = self._score.reading.divisions
         return [
@@ -124,6 +126,11 @@ class _Lengths:
         notes = [one for one in found.events if one.form and not one.form.chord]
         rounded = abs(found.end - wants) <= len(notes) * found.scale
         return rounded and Fraction(wants, self._score.reading.divisions) in _printed(notes)
+
+    def _in_others_metre(self, part: int, bar: int, usual: int) -> bool:
+        """True for a bar as long as most are, by another part's metre: its own is wrong."""
+        others = (metres[bar] for at, metres in enumerate(self._metres) if at != part)
+        return self._bars[part][bar].end == usual and usual in others
 
     def _is_held(self, bar: int, usual: int, parts: list[int]) -> bool:
         """True for a bar that is long in all parts alike, and in which somebody waits."""

@@ -57,7 +57,8 @@ def words(name: str) -> list[str]:
 
 
 def test_the_folder_holds_these_scores_and_no_others() -> None:
-    assert sorted(path.name for path in SCORES.iterdir()) == [f"{n}.musicxml" for n in NAMES]
+    names = sorted([*NAMES, "ferrymans-lamp"])  # that one has tests of its own
+    assert sorted(path.name for path in SCORES.iterdir()) == [f"{n}.musicxml" for n in names]
 
 
 @pytest.mark.parametrize("name", NAMES)
