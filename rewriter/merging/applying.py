@@ -82,9 +82,11 @@ def _read_again(score: Score, edits: Sequence[Edit]) -> Score:
 
 def _sung(three: Three, steps: Iterable[Sung]) -> list[Edit]:
     bars: dict[InBar, dict[str, Sequence[Note | MusicSign]]] = defaultdict(dict)
-    for step in steps:
-        voice, notes = voice_of(three, step)
-        bars[InBar(step.part, step.bar)][voice] = notes
+    # Voices that have a name come first, so that no other gets it.
+    for step in sorted(steps, key=lambda step: (not step.voice, step.made_voices)):
+        sung = bars[InBar(step.part, step.bar)]
+        voice, notes = voice_of(three, step, sung)
+        sung[voice] = notes
     return [
         edit
         for where, voices in sorted(bars.items())

@@ -16,7 +16,7 @@ from rewriter.scores.children import attributes_of, children_of
 from rewriter.theory.fifths import transpose
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Collection, Iterable, Iterator, Sequence
 
     from rewriter.editing.bar_reading import Timed, WrittenBar
     from rewriter.merging.steps import Sung
@@ -34,12 +34,13 @@ _COURTESY: Final = ("cautionary", "editorial", "parentheses", "bracket")
 _WHOLE_REST: Final = b'<rest measure="yes"/>'
 
 
-def voice_of(three: Three, step: Sung) -> tuple[str, list[Note]]:
+def voice_of(three: Three, step: Sung, taken: Collection[str] = ()) -> tuple[str, list[Note]]:
     """The voice that is to be sung, and its music, signs of the new score's notes on it.
 
     Args:
         three: the scores.
         step: what is to be done.
+        taken: voices of the bar that get other notes of the edited score.
 
     Returns:
         Its name in the bar, and notes and rests in time; none for a voice that is gone.
@@ -47,7 +48,7 @@ def voice_of(three: Three, step: Sung) -> tuple[str, list[Note]]:
     _, edited, new = three.scores
     bar = written_bar(new, InBar(step.part, step.bar))
     made = written_bar(edited, InBar(step.made_part, step.made_bar))
-    voice = step.voice or _free_voice(bar, step.staff)
+    voice = step.voice or _free_voice(bar, step, taken)
     notes = list(_moved(made, step))
     if three.as_written:
         notes = [_made_sounding(note, bar) for note in notes]
@@ -74,16 +75,21 @@ def _made_sounding(note: Note, bar: WrittenBar) -> Note:
     return note._replace(pitch=note.pitch and sounding(note.pitch, interval))
 
 
-def _free_voice(bar: WrittenBar, staff: str) -> str:
-    """A voice of a staff that only rests, else a name that no voice has."""
+def _free_voice(bar: WrittenBar, step: Sung, taken: Collection[str]) -> str:
+    """A voice of the staff that only rests, if it can be of the same name; else a new one."""
     forms = [child.form for child in bar.children if child.form is not None]
     playing = {form.voice for form in forms if form.kind != "rest"}
     resting = [
-        form.voice for form in forms if form.staff == staff and form.voice not in playing
+        form.voice for form in forms if form.staff == step.staff and form.voice not in playing
     ]
-    if resting:
-        return resting[0]
-    names = {form.voice for form in forms}
+    free = [voice for voice in resting if voice not in taken]
+    own = [voice for voice in step.made_voices if voice in free]
+    if free:
+        return (own or free)[0]
+    names = {*taken, *(form.voice for form in forms)}
+    own = [voice for voice in step.made_voices if voice not in names]
+    if own:
+        return own[0]
     return next(str(name) for name in range(1, len(names) + 2) if str(name) not in names)
 
 

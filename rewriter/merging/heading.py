@@ -117,7 +117,7 @@ def _of_titles(score: Score, steps: Sequence[Headed]) -> Iterator[Edit]:
     for place, child in enumerate(children):
         new = child
         for step in steps:
-            new = _retitled(new, step)
+            new = _retitled(new, step) if new else new
         if new != child:
             yield Replaced(InHeader(), place, new) if new else Removed(InHeader(), place)
     for step in steps:

@@ -59,10 +59,17 @@ def merge(  # noqa: PLR0913 - three scores, and six things that can be asked
         with_conflict_score: a score of what lost in conflicts is made too.
 
     Raises:
-        Refused: fewer than half of the bars can be found again.
-        ValueError: the lengths of the three have no common division that music needs.
+        Refused: fewer than half of the bars can be found again, or the lengths of the three
+            have no common division that music needs.
     """
-    three = Three(Scores(base, edited, new), by, bars, with_breaks=keep_breaks)
+    try:
+        three = Three(Scores(base, edited, new), by, bars, with_breaks=keep_breaks)
+    except ValueError:
+        raise Refused(
+            "the lengths of its notes and those of the new score have no common division",
+            "look at its <divisions>",
+            file=edited.name,
+        ) from None
     _require_enough(three, given=bars is not None)
     edits, gone = edits_of(three)
     decisions = decided(three, edits, prefer)

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.comparing.standing import DEFAULTS
 from rewriter.theory.fifths import Interval, interval_between
-from rewriter.theory.pitch import FIFTHS_OF_STEP
+from rewriter.theory.pitch import FIFTHS_OF_STEP, STEPS
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 
     from rewriter.comparing.contents import Contents
     from rewriter.comparing.things import Bar
@@ -23,9 +23,13 @@ if TYPE_CHECKING:
 _UNMOVED: Final = Interval(0, 0)
 _SHARP: Final = 7
 _ENHARMONIC: Final = 12
-_TURN: Final = 2
-"""Bars that have to tell of another move before it is taken for one; one fewer where the new
-score prints a key."""
+_MOST: Final = 4
+"""Notes of a bar that count for what it tells: a bar of one note has twins everywhere."""
+_TURN: Final = 8
+"""Notes that have to tell of another move before it is taken for one; half as many where the
+new score prints a key."""
+_MODE: Final = 3
+"""Fifths from a major key to the minor one on its tonic."""
 _TRITONE: Final = 6
 
 
@@ -34,15 +38,29 @@ class _Form(NamedTuple):
 
     Attributes:
         said: the same for two bars that differ by a transposition only.
-        at: where the flattest of its notes is on the line of fifths.
+        at: where it lies: the flattest of its notes on the line of fifths, or a letter.
+        in_letters: told by letters alone, from 0 for C: in another mode they stay.
         key: in force.
         stated: True where a key begins there.
     """
 
-    said: Hashable
+    said: frozenset[tuple[int, int, float]]
     at: float
     key: int
     stated: bool
+    in_letters: bool = False
+
+    def moves_from(self, other: _Form) -> Iterator[int]:
+        """Along the line of fifths, as keys and notes both tell."""
+        by = self.at - other.at
+        keys = self.key - other.key
+        if not self.in_letters:
+            if by == int(by) and not (keys - by) % _ENHARMONIC:
+                yield int(by)
+            return
+        for way in (0, _MODE, -_MODE):
+            if not (keys + way + 5 * by) % len(STEPS):  # five letters down are a fifth up
+                yield keys + way
 
 
 def moves(
@@ -55,31 +73,61 @@ def moves(
         new: parts of the score as it is made now.
         part_now: parts of the base to parts of the new score.
     """
+    told, heights = _told(base, new, part_now, _forms)
+    if 2 * sum(bool(one.moves) for one in told) < sum(bool(one.weight) for one in told):
+        told, heights = _told(base, new, part_now, _letters)
+    named = {by: _interval(by, heights[by]) for by in {0}.union(*(one.moves for one in told))}
+    return [named[by] for by in _steadiest(told)]
+
+
+def _told(
+    base: Sequence[Contents],
+    new: Sequence[Contents],
+    part_now: Mapping[int, int],
+    forms: Callable[[Sequence[Contents]], Iterator[_Form | None]],
+) -> tuple[list[_Told], dict[int, Counter[Interval]]]:
+    """What each bar of the new score tells, and how much higher parts are then."""
     known: dict[Hashable, list[tuple[int, _Form]]] = defaultdict(list)
-    for bar, form in enumerate(_forms(base)):
+    for bar, form in enumerate(forms(base)):
         if form:
             known[form.said].append((bar, form))
-    told: list[set[int]] = []
-    turns = []
+    told = []
     heights: dict[int, Counter[Interval]] = defaultdict(Counter)
-    for bar, form in enumerate(_forms(new)):
-        told.append(set())
-        turns.append(_TURN - bool(form and form.stated))
+    for bar, form in enumerate(forms(new)):
+        found = set()
         for before, other in known[form.said] if form else ():
-            by = form.at - other.at if form else 0
-            if form and by == int(by) and not (form.key - other.key - by) % _ENHARMONIC:
-                told[-1].add(int(by))
-                heights[int(by)].update(_heights(base, new, part_now, before, bar))
-    named = {by: _interval(by, heights[by]) for by in {0}.union(*told)}
-    return [named[by] for by in _steadiest(told, turns)]
+            for by in form.moves_from(other) if form else ():
+                found.add(by)
+                heights[by].update(_heights(base, new, part_now, before, bar))
+        weight = min(len(form.said), _MOST) if form else 0
+        told.append(_Told(found, weight, _TURN // 2 if form and form.stated else _TURN))
+    return told, heights
+
+
+class _Told(NamedTuple):
+    """What a bar of the new score tells.
+
+    Attributes:
+        moves: along the line of fifths, by which it may have come from a bar of the base.
+        weight: notes that tell so.
+        turn: what it costs to go on by another move from here.
+    """
+
+    moves: set[int]
+    weight: int
+    turn: int
+
+    def against(self, by: int) -> int:
+        """What speaks against a move; music that is in the base nowhere, against any."""
+        if self.moves:
+            return self.weight * (by not in self.moves)
+        return int(bool(by and self.weight))
 
 
 def _forms(parts: Sequence[Contents]) -> Iterator[_Form | None]:
     """Of each bar; None where nothing sounds."""
-    count = max((len(part.bars) for part in parts), default=0)
     key = int(DEFAULTS["key"])
-    for at in range(count):
-        bars = [part.bars[at] for part in parts if at < len(part.bars)]
+    for bars in _columns(parts):
         said_here = [said for bar in bars for said in _keys(bar)]
         key, stated = (said_here[0], True) if said_here else (key, False)
         notes = [note for bar in bars for note in bar.notes if note.pitch and note.length]
@@ -90,6 +138,32 @@ def _forms(parts: Sequence[Contents]) -> Iterator[_Form | None]:
             for note, place in zip(notes, places, strict=True)
         )
         yield _Form(said, flattest, key, stated) if said else None
+
+
+def _letters(parts: Sequence[Contents]) -> Iterator[_Form | None]:
+    """The same by letters, as a change of mode leaves them."""
+    for form, bars in zip(_forms(parts), _columns(parts), strict=True):
+        if form is None:
+            yield None
+            continue
+        notes = {
+            (note.thing.at.onset, note.length, STEPS.index(note.pitch.step))
+            for bar in bars
+            for note in bar.notes
+            if note.pitch and note.length
+        }
+        ways = [
+            (sorted((onset, length, (step - low) % 7) for onset, length, step in notes), low)
+            for low in range(len(STEPS))
+        ]
+        said, low = min(ways)
+        yield form._replace(said=frozenset(said), at=low, in_letters=True)
+
+
+def _columns(parts: Sequence[Contents]) -> Iterator[list[Bar]]:
+    count = max((len(part.bars) for part in parts), default=0)
+    for at in range(count):
+        yield [part.bars[at] for part in parts if at < len(part.bars)]
 
 
 def _keys(bar: Bar) -> Iterator[int]:
@@ -130,21 +204,17 @@ def _interval(by: int, heights: Counter[Interval]) -> Interval:
     return Interval((7 * semitones - by) // 12, semitones)
 
 
-def _steadiest(told: Sequence[set[int]], turns: Sequence[int]) -> list[int]:
-    """For each bar one of what is told, so that few are contradicted and few follow another."""
-    often = Counter(by for said in told for by in said)
+def _steadiest(told: Sequence[_Told]) -> list[int]:
+    """For each bar one of what is told: little is contradicted, and few turns are made."""
+    often = Counter(by for one in told for by in one.moves)
     states = sorted({0, *often}, key=lambda by: (-often[by], abs(by), by))
     cost = dict.fromkeys(states, 0)
     came: list[dict[int, int]] = []
-    for said, turn in zip(told, turns, strict=True):
+    for one in told:
         cheapest = min(states, key=cost.__getitem__)
-        came.append(
-            {by: by if cost[by] <= cost[cheapest] + turn else cheapest for by in states}
-        )
-        cost = {
-            by: min(cost[by], cost[cheapest] + turn) + bool(said and by not in said)
-            for by in states
-        }
+        turned = cost[cheapest] + one.turn
+        came.append({by: by if cost[by] <= turned else cheapest for by in states})
+        cost = {by: min(cost[by], turned) + one.against(by) for by in states}
     by = min(states, key=cost.__getitem__)
     found = []
     for step in reversed(came):

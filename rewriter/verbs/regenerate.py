@@ -136,24 +136,17 @@ def regenerate(
     expansion = expand(now, layout, plan=plan, **making)
     sheets = sheets_of(read, found.score, expansion.score, cue_notes=cue_notes)
     old, new = (_numbers(one) for one in (sheets.base, sheets.new))
-    try:
-        merged = merge(
-            sheets.base,
-            read,
-            sheets.new,
-            by=None,
-            prefer=prefer,
-            keep_breaks=keep_breaks,
-            bars=parse_bars(bars, old, new) if bars else None,
-            marks=marks,
-            with_conflict_score=conflict_score,
-        )
-    except ValueError:
-        raise Refused(
-            "the lengths of its notes and those of the new score have no common division",
-            "look at its <divisions>",
-            file=read.name,
-        ) from None
+    merged = merge(
+        sheets.base,
+        read,
+        sheets.new,
+        by=None,
+        prefer=prefer,
+        keep_breaks=keep_breaks,
+        bars=parse_bars(bars, old, new) if bars else None,
+        marks=marks,
+        with_conflict_score=conflict_score,
+    )
     made = sheets.new.source
     score = merged.score
     changed = {one.part for one in merged.print_again}

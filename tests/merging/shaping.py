@@ -130,6 +130,8 @@ def take_a_part_out(root: Element, rng: Random) -> bool:
 def put_a_part_in(root: Element, rng: Random) -> bool:
     """A copy of one, called otherwise, without what stands once in a score."""
     parts = root.findall("part")
+    if any(part.get("id") == "Gong" for part in parts):
+        return False
     part = rng.choice(parts)
     entry = root.find(f"part-list/score-part[@id='{part.get('id')}']")
     assert entry is not None

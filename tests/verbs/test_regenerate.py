@@ -7,12 +7,13 @@ from lxml import etree
 
 import rewriter
 from rewriter.comparing.comparison import compare
+from rewriter.merging.merge import merge
 from rewriter.merging.three import Scores, Three
 from rewriter.musicxml.copies import copy_of
 from rewriter.musicxml.saving import is_untouched
 from rewriter.scores.score import read_score
 from tests.comparing.resaving import resaved
-from tests.shorthand import sketch
+from tests.shorthand import finished_score, sketch
 
 OLD = "4/4 p C5q D5 E5 F5 | G5h A5 | B5q C6 A5 G5 | C5w | E5q D5 C5 D5 | E5h F5 | G5w |"
 NEW = "4/4 p C5q D5 E5 F5 | G5h A5 | B5q C6 A5 G5 | C5w | E5q D5 C5 D5 | E5h F5 | A5w |"
@@ -189,3 +190,21 @@ def test_what_it_is_given(given: dict[str, object], said: str) -> None:
     with pytest.raises(rewriter.Refused) as refused:
         rewriter.regenerate(score, sketch(OLD), STACK, **given)  # type: ignore[arg-type]  # likewise
     assert str(refused.value) == said
+
+
+def test_two_voices_of_a_hand_in_a_bar_of_rest() -> None:
+    """Neither takes the other's place."""
+    base = finished_score({"Vn I": "4/4 C5w | D5w |", "Vc": "4/4 R | R |"})
+    root = etree.fromstring(finished_score({"Vn I": "4/4 C5w | D5w |", "Vc": "4/4 R | C3w |"}))
+    (note,) = root.xpath("part[2]/measure[2]/note")
+    lasts = note.findtext("duration")
+    for element in (
+        "<note><pitch><step>E</step><octave>4</octave></pitch>"
+        f"<duration>{lasts}</duration><voice>7</voice><type>whole</type></note>",
+        f"<backup><duration>{lasts}</duration></backup>",
+    ):
+        note.addnext(etree.fromstring(element))
+    hand = etree.tostring(root)
+    result = merge(*map(read_score, (base, hand, base)))
+    assert compare(read_score(result.score), read_score(hand)).all == []
+    assert [one.kind for one in result.carried] == ["notes", "notes"]
