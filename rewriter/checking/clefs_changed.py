@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.checking.clefs_read import in_clefs, use_of
+from rewriter.checking.clefs_read import use_of
 from rewriter.checking.rule import Mend, Unmended
 from rewriter.editing.cutting import attribute_in
 from rewriter.editing.edits import InBar, Inserted, Removed, Replaced, bar_children
@@ -94,7 +94,7 @@ def clef_for_group(
         most: leger lines that notes around them may need; they would need the clef as well.
     """
     staff, start, end = notes[0].form.staff, notes[0].time, notes[-1].end
-    stretch = next(one for one in in_clefs(score, part) if notes[0] in one.notes)
+    stretch = next(one for one in score.in_clefs(part) if notes[0] in one.notes)
     back = use_of(stretch.clef, score.players[part].sections[0])
     behind = next((note for note in stretch.notes if note.time >= end), None)
     if back is None or stretch.clef.octaves:

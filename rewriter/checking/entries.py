@@ -60,7 +60,7 @@ def entries(score: Finished, part: int) -> Iterator[Entry]:
         begun, silent_from = note.time, max(silent_from, run.time + run.length)
 
 
-class Told(NamedTuple):
+class LoudnessTold(NamedTuple):
     """Something that says how loud a part is.
 
     Attributes:
@@ -73,7 +73,7 @@ class Told(NamedTuple):
     level: str
 
 
-def loudness_told(score: Finished, part: int) -> list[Told]:
+def loudness_told(score: Finished, part: int) -> list[LoudnessTold]:
     """All that says how loud a part is: dynamics, hairpins, words; in the order of time.
 
     Args:
@@ -81,7 +81,7 @@ def loudness_told(score: Finished, part: int) -> list[Told]:
         part: index in score order.
     """
     data = score.score.parts[part]
-    found: list[Told] = []
+    found: list[LoudnessTold] = []
     bars = {*data.having(b"<dynamics"), *data.saying(b"<wedge", b"<words")}
     for bar in bars:
         read = score.reading.bars(part)[bar]
@@ -91,13 +91,13 @@ def loudness_told(score: Finished, part: int) -> list[Told]:
                 form = read_direction_form(event.data)
                 time = start + event.onset + round(form.offset * read.scale_at(event.place))
                 found += [
-                    Told(time, _level(sign))
+                    LoudnessTold(time, _level(sign))
                     for sign in form.signs
                     if sign.tag in {"dynamics", "wedge"}
                     or (sign.tag == "words" and says_dynamic(sign.text))
                 ]
             elif event.form is not None and b"<dynamics" in event.data:
-                found.append(Told(start + event.onset, _own(event)))
+                found.append(LoudnessTold(start + event.onset, _own(event)))
     return sorted(found)
 
 

@@ -7,8 +7,10 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
+from rewriter.checking.clefs_read import in_clefs
 from rewriter.checking.divisions import Divisions
 from rewriter.checking.doubled import Disagreements
+from rewriter.checking.entries import loudness_told
 from rewriter.checking.finished_lines import PartLine, lines_of
 from rewriter.checking.limits import limits_of
 from rewriter.checking.manners import Manners
@@ -35,7 +37,9 @@ if TYPE_CHECKING:
     from typing import TypeVar
 
     from rewriter.checking.against_parts import FileAmiss, PartDiffers
+    from rewriter.checking.clefs_read import InClef
     from rewriter.checking.divided import PartDivided
+    from rewriter.checking.entries import LoudnessTold
     from rewriter.checking.part_files import PartFiles
     from rewriter.checking.told_tune import ToldTune
     from rewriter.checking.tune_passages import TunePassage
@@ -163,6 +167,14 @@ class Finished:
     def seconds(self) -> Seconds:
         """How long music lasts."""
         return Seconds(self)
+
+    def loudness(self, part: int) -> list[LoudnessTold]:
+        """All that says how loud a part is, in the order of time."""
+        return self._once("loudness", part, lambda _, part: loudness_told(self, part))
+
+    def in_clefs(self, part: int) -> list[InClef]:
+        """The notes of a part, clef by clef."""
+        return self._once("in clefs", part, lambda _, part: [*in_clefs(self, part)])
 
     @cached_property
     def heard(self) -> Heard:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from rewriter.checking.entries import loudness_told
 from rewriter.checking.rule import Mend, Unmended
 from rewriter.editing.bar_marking import bar_marked
 from rewriter.editing.edits import InBar
@@ -60,7 +59,7 @@ def _level(score: Finished, voice: Place, entry: Entry) -> str:
     begin = max(start for bar in score.movements if (start := _start(score, bar)) <= time)
     staff = score.voices(voice.part)[voice.voice].staff
     # what stands a little to the right of the note is for it as well
-    told = [one for one in loudness_told(score, voice.part) if begin <= one.time < end]
+    told = [one for one in score.loudness(voice.part) if begin <= one.time < end]
     if not told:
         return ""
     at_the_note = sum(one.time >= time for one in told)

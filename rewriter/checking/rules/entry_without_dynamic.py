@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import msgspec
 
-from rewriter.checking.entries import Entry, entries, loudness_told
+from rewriter.checking.entries import Entry, entries
 from rewriter.checking.rule import Mend, Parameters, Rule, Said, Unmended
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def find(score: Finished, parameters: LongRests) -> Iterator[Entry]:
             for entry in entries(score, part)
             if (parameters.at_start if entry.first else entry.rested >= parameters.bars)
         ]
-        times = [told.time for told in loudness_told(score, part)] if found else []
+        times = [told.time for told in score.loudness(part)] if found else []
         for entry in found:
             until = entry.note.time + score.reading.timeline.length(entry.note.bar) // 2
             at = bisect_left(times, entry.since)

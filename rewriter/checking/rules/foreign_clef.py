@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from rewriter.checking.clefs_read import InClef, clef_named, in_clefs, use_of
+from rewriter.checking.clefs_read import InClef, clef_named, use_of
 from rewriter.checking.rule import NONE, Mend, Parameters, Rule, Said, Unmended
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ def find(score: Finished, _: Parameters) -> Iterator[InClef]:
     """Stretches of notes in a clef that is not one of the section's."""
     for part in score.of_sections:
         sections = score.players[part].sections
-        for stretch in in_clefs(score, part) if len(sections) == 1 else ():
+        for stretch in score.in_clefs(part) if len(sections) == 1 else ():
             if stretch.clef.sign in _SIGNS and use_of(stretch.clef, sections[0]) is None:
                 yield stretch
 

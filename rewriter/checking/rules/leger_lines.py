@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import msgspec
 
-from rewriter.checking.clefs_read import in_clefs, use_of
+from rewriter.checking.clefs_read import use_of
 from rewriter.checking.rule import Mend, Parameters, Rule, Said, Unmended
 from rewriter.notating.clefs import leger_lines
 
@@ -75,7 +75,7 @@ def _stood(score: Finished, part: int, section: Section, most: int) -> dict[int,
     """How each note stands, by its identity; nothing where none is on so many lines."""
     found: dict[int, _Stood] = {}
     many = False
-    for stretch in in_clefs(score, part):
+    for stretch in score.in_clefs(part):
         clef = use_of(stretch.clef, section)
         if clef is not None:
             ends = min(stretch.written), max(stretch.written)

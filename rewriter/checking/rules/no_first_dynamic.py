@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rewriter.checking.entries import Entry, entries, loudness_told
+from rewriter.checking.entries import Entry, entries
 from rewriter.checking.rule import NONE, Parameters, Rule, Said
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def find(score: Finished, _: Parameters) -> Iterator[Entry]:
     """First entries of a movement with no dynamic that holds, on them or before them."""
     for part in score.of_sections:
-        told = [one.time for one in loudness_told(score, part) if one.level]
+        told = [one.time for one in score.loudness(part) if one.level]
         for entry in entries(score, part):
             # a dynamic often stands a little to the right of the note it is for
             end = max(entry.note.end, entry.note.time + score.reading.divisions // 2)
