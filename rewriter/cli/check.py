@@ -35,6 +35,7 @@ SHOW = "Output"
 
 @click.command(
     cls=GroupedCommand,
+    short_help="Say what is not in order in finished scores.",
     epilog="""
 Examples:
   Everything a score is looked at for, as a house wants it that records:

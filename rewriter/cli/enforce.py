@@ -38,6 +38,7 @@ WRITE = "Output"
 
 @click.command(
     cls=GroupedCommand,
+    short_help="Mend finished scores where that is certain.",
     epilog="""
 Examples:
   What would be mended, bar by bar:

@@ -55,6 +55,7 @@ SUFFIX = "-regenerated"
 
 @click.command(
     cls=GroupedCommand,
+    short_help="Make a score anew, with what was done by hand.",
     epilog="""
 Examples:
   The cue a tone lower, corrections kept:
