@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from typing import TYPE_CHECKING, NamedTuple
+from collections import Counter, defaultdict
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rewriter.hearing.stacks import HeardLevel
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from rewriter.checking.finished import Finished
     from rewriter.hearing.lines import HeardNote, Place
-    from rewriter.hearing.stacks import HeardLevel
     from rewriter.hearing.tune import HeardTune, TuneStretch
+
+_ONE_IN: Final = 8
+"""One note in so many may differ, as in doublings."""
+_OCTAVE: Final = 12
 
 
 class CarriedNote(NamedTuple):
@@ -23,6 +29,7 @@ class CarriedNote(NamedTuple):
         midi: sounding MIDI number at the tune's own octave.
         stretch: it lies in: who carries the tune there, in which octaves, in which key.
         levels: those of the stretch, as far as sections play them; top first.
+        heard: in one of the lines that carry it.
     """
 
     time: int
@@ -30,6 +37,7 @@ class CarriedNote(NamedTuple):
     midi: float
     stretch: TuneStretch
     levels: tuple[HeardLevel, ...]
+    heard: HeardNote
 
     @property
     def leading(self) -> Place:
@@ -50,8 +58,49 @@ def carried_notes(score: Finished, tune: HeardTune) -> list[CarriedNote]:
         if note.time not in found:
             own = levels.setdefault(id(stretch), _of_sections(score, stretch))
             midi = note.sounding - 12 * octaves
-            found[note.time] = CarriedNote(note.time, note.end, midi, stretch, own)
+            found[note.time] = CarriedNote(note.time, note.end, midi, stretch, own, note)
     return [found[time] for time in sorted(found)]
+
+
+def with_short_lines(score: Finished, notes: Sequence[CarriedNote]) -> tuple[CarriedNote, ...]:
+    """The notes of a passage, with who has all of it though it is too short to be heard.
+
+    What a section plays for less than a doubling lasts, in the midst of other music, counts for
+    the tune nowhere else; in a passage that is looked at it does.
+
+    Args:
+        score: they are in.
+        notes: of the tune, one after the other.
+    """
+    begun = _begun(score)
+    found: Counter[tuple[Place, int]] = Counter()
+    for note in notes:
+        for place, sounding in begun[note.time]:
+            if (sounding - note.midi) % _OCTAVE == 0:
+                found[place, int(sounding - note.midi) // _OCTAVE] += 1
+    whole = [
+        one for one, count in found.items() if count * _ONE_IN >= len(notes) * (_ONE_IN - 1)
+    ]
+    return tuple(_with(note, whole) for note in notes)
+
+
+def _begun(score: Finished) -> dict[int, list[tuple[Place, float]]]:
+    begun: dict[int, list[tuple[Place, float]]] = defaultdict(list)
+    for line in score.heard.lines:
+        if score.players[line.place.part].sections:
+            for note in line.notes:
+                begun[note.time].append((line.place, note.sounding))
+    return begun
+
+
+def _with(note: CarriedNote, whole: Sequence[tuple[Place, int]]) -> CarriedNote:
+    there = {line for level in note.levels for line in level.lines}
+    lines = {level.depth: [*level.lines] for level in note.levels}
+    for place, octave in whole:
+        if place not in there:
+            lines.setdefault(note.stretch.top_octave - octave, []).append(place)
+    levels = (HeardLevel(depth, tuple(sorted(lines[depth]))) for depth in sorted(lines))
+    return note._replace(levels=tuple(levels))
 
 
 def _notes(score: Finished, tune: HeardTune) -> Iterator[tuple[TuneStretch, HeardNote, int]]:

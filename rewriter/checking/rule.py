@@ -107,7 +107,8 @@ class Rule(NamedTuple, Generic[F, P]):
         mends: whether it can put right what it finds.
         find: facts in a finished score, of which only those it is about count; None for a rule
             about the work of expanding.
-        mend: what puts a fact of a finished score right; asked only where ``say`` spoke.
+        mend: what puts a fact of a finished score right; asked only where ``say`` spoke. None
+            for what is no fault of the score.
         runs: True where findings in bars that follow each other are one fault.
         needs_tune: True where it can only be asked when the tune is known.
         needs_parts: True where it can only be asked when the parts on the stands are given.
@@ -126,7 +127,7 @@ class Rule(NamedTuple, Generic[F, P]):
     parameters: P
     mends: Mends = "never"
     find: Callable[[Finished, P], Iterable[Any]] | None = None
-    mend: Callable[[Finished, F, P], Mend | Unmended] | None = None
+    mend: Callable[[Finished, F, P], Mend | Unmended | None] | None = None
     runs: bool = False
     needs_tune: bool = False
     needs_parts: bool = False

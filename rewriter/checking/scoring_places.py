@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from rewriter.checking.carried_tune import with_short_lines
 from rewriter.checking.scoring_facts import Passage
 from rewriter.theory.dynamics import lasting, loudness
 
@@ -16,6 +18,11 @@ if TYPE_CHECKING:
     from rewriter.checking.score_bars import ScoreBars
     from rewriter.hearing.statements import Statement
     from rewriter.rulefiles.houses import Scoring, Where
+
+_FEWEST: Final = 3
+"""Notes of a passage."""
+
+_TREMOLO_STOP: Final = b'<tremolo type="stop"'
 
 Span = tuple[int, int]
 """From when to when, in divisions from the start of the piece."""
@@ -50,10 +57,11 @@ def passages_of(
 ) -> list[Passage]:
     """The passages a rule is about, in the order of time.
 
-    They go from a note of the tune to the end of one, within the bars and statements that are
-    named. What is asked of notes holds for a bar or more, or for all that is named: for less
-    nobody changes a layout. For as long it must not be so to end a passage. Silence of the tune
-    for more than a bar ends it too, and another key or place of the tune does.
+    They go from a note of the tune to the end of one, of those that begin in the bars and
+    statements that are named. What is asked of notes holds for a bar or more, or for all that
+    is named: for less nobody changes a layout. For as long it must not be so to end a passage.
+    Silence of the tune for more than a bar ends it too, and another key or place of the tune
+    does. Fewer than three notes are no passage: nobody can tell by ear what they are.
 
     Args:
         score: looked at.
@@ -75,7 +83,8 @@ def passages_of(
         passage
         for span in spans
         for run in _runs(score, tune, span)
-        for passage in _where_true(score, one.where, run, span)
+        for passage in _where_true(score, one.where, run)
+        if len(passage.notes) >= _FEWEST
     ]
 
 
@@ -121,9 +130,9 @@ def _runs(
 ) -> Iterator[list[CarriedNote]]:
     """The notes that begin in a span, as far as they are one line in one key."""
     run: list[CarriedNote] = []
-    for note in tune:
-        if not span[0] <= note.time < span[1]:
-            continue
+    times = [note.time for note in tune]
+    first, behind = _whole(score, tune, *(bisect_left(times, time) for time in span))
+    for note in tune[first:behind]:
         if run and (
             note.stretch.placement != run[-1].stretch.placement
             or score.heard.bars.longer_than_a_bar(run[-1].end, note.time)
@@ -135,11 +144,30 @@ def _runs(
         yield run
 
 
-def _where_true(
-    score: Finished, where: Where, run: Sequence[CarriedNote], span: Span
-) -> Iterator[Passage]:
+def _whole(
+    score: Finished, notes: Sequence[CarriedNote], first: int, behind: int
+) -> tuple[int, int]:
+    """First note and the one behind the last, both where the tune can be cut."""
+    while first < behind and _is_bound(score, notes[first]):
+        first += 1
+    while first < behind < len(notes) and _is_bound(score, notes[behind]):
+        behind += 1
+    return first, behind
+
+
+def _is_bound(score: Finished, note: CarriedNote) -> bool:
+    """True for a note in a tuplet, or of a tremolo between two, that is not its first."""
+    if _TREMOLO_STOP in note.heard.tied.notes[0].event.data:
+        return True
+    return any(
+        span.start.kind == "tuplet" and span.start.time < note.time <= span.stop.time
+        for span in score.spans(note.leading.part).paired
+    )
+
+
+def _where_true(score: Finished, where: Where, run: Sequence[CarriedNote]) -> Iterator[Passage]:
     if not _of_notes(where):
-        yield _passage(run, 0, len(run), span)
+        yield _passage(score, run, 0, len(run))
         return
     true = [_is_so(score, where, note) for note in run]
     first = 0
@@ -155,7 +183,7 @@ def _where_true(
     ]  # fmt: skip
     for first, behind in _joined(stretches):
         if _lasts(score, run, (first, behind, True)) or (first, behind) == (0, len(run)):
-            yield _passage(run, first, behind, span)
+            yield _passage(score, run, first, behind)
 
 
 def _joined(stretches: Iterable[tuple[int, int, bool]]) -> Iterator[tuple[int, int]]:
@@ -179,10 +207,12 @@ def _lasts(score: Finished, run: Sequence[CarriedNote], stretch: tuple[int, int,
     return stop - run[first].time >= timeline.length(timeline.moment(run[first].time).bar)
 
 
-def _passage(run: Sequence[CarriedNote], first: int, behind: int, span: Span) -> Passage:
-    notes = tuple(run[first:behind])
-    stop = run[behind].time if behind < len(run) else max(note.end for note in notes)
-    return Passage(notes[0].time, min(stop, span[1]), notes)
+def _passage(score: Finished, run: Sequence[CarriedNote], first: int, behind: int) -> Passage:
+    first, behind = _whole(score, run, first, behind)
+    notes = with_short_lines(score, run[first:behind])
+    if not notes:
+        return Passage(0, 0)
+    return Passage(notes[0].time, max(note.end for note in notes), notes)
 
 
 def _is_so(score: Finished, where: Where, note: CarriedNote) -> bool:

@@ -133,6 +133,15 @@ def _after(event: Event, at: int) -> int:
     return at
 
 
+def setting_at(bar: WrittenBar, place: int) -> Setting:
+    """The setting where a child stands in the document."""
+    setting = bar.setting.copy()
+    for child in bar.children[:place]:
+        if child.tag == "attributes":
+            setting.take(child.data)
+    return setting
+
+
 def as_music(child: Timed, setting: Setting) -> Note:
     """A note of a bar as music, with all that it has.
 

@@ -16,6 +16,7 @@ from rewriter.editing.bar_reading import (
     as_music,
     head_of,
     key_changes,
+    setting_at,
     written_bar,
 )
 from rewriter.editing.bar_signs import ITSELF, Head, signs_of
@@ -33,7 +34,6 @@ from rewriter.musicxml.escaping import escaped
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from rewriter.editing.setting import Setting
     from rewriter.scores.score import Score
     from rewriter.theory.pitch import Pitch
 
@@ -91,17 +91,8 @@ def written_again(score: Score, where: InBar) -> list[Edit]:
     again = {}
     for place, child in enumerate(bar.children):
         if child.form is not None:
-            again[place] = as_music(child, _setting_at(bar, place))
+            again[place] = as_music(child, setting_at(bar, place))
     return _edits(bar, Plan(set(), again, {}))
-
-
-def _setting_at(bar: WrittenBar, place: int) -> Setting:
-    """The setting where a child stands in the document."""
-    setting = bar.setting.copy()
-    for child in bar.children[:place]:
-        if child.tag == "attributes":
-            setting.take(child.data)
-    return setting
 
 
 def _edits(bar: WrittenBar, plan: Plan) -> list[Edit]:
@@ -144,7 +135,7 @@ def _written(bar: WrittenBar, one: New) -> Pitch:
     note = one.item
     if not isinstance(note, Note) or note.pitch is None:
         raise ValueError(f"no pitch: {one}")
-    return written(note.pitch, _setting_at(bar, one.child).transposition(note.staff))
+    return written(note.pitch, setting_at(bar, one.child).transposition(note.staff))
 
 
 def _times(new: Sequence[New]) -> int:

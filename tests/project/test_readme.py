@@ -68,16 +68,18 @@ def test_the_python_example_runs_as_printed(ran: Ran, monkeypatch: pytest.Monkey
 
 
 def test_the_music_printed_is_what_music21_hears(ran: Ran) -> None:
-    """Source: music21 reads the score that the worked cue's command has written."""
-    (block,) = (block for block in blocks("text") if block.name)
-    wanted = music_of(block.text)
-    bars = {note.bar for notes in wanted.values() for note in notes}
-    heard = heard_by_music21((ran.folder / block.name).read_bytes())
-    heard = {
-        name: [note for note in notes if note.bar in bars] for name, notes in heard.items()
-    }
-    wanted = {name: wanted.get(name, []) for name in heard}
-    assert not differences(wanted, heard), differences(wanted, heard)
+    """Source: music21 reads the scores that the commands have written."""
+    printed = [block for block in blocks("text") if block.name]
+    assert printed
+    for block in printed:
+        wanted = music_of(block.text)
+        bars = {note.bar for notes in wanted.values() for note in notes}
+        found = heard_by_music21((ran.folder / block.name).read_bytes())
+        heard = {
+            name: [note for note in notes if note.bar in bars] for name, notes in found.items()
+        }
+        wanted = {name: wanted.get(name, []) for name in heard}
+        assert not differences(wanted, heard), differences(wanted, heard)
 
 
 def test_there_are_two_commands_for_a_fresh_machine() -> None:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.checking.finished import Finished
+    from rewriter.checking.rule import Mend, Unmended
     from rewriter.rulefiles.houses import Scoring
 
 
@@ -43,6 +44,15 @@ def say(fact: Differs | NotLookedAt, score: Finished, _: Parameters) -> Said | N
     )
 
 
+def mend(score: Finished, fact: Differs | NotLookedAt, _: Parameters) -> Mend | Unmended | None:
+    """Lay the passage out anew, where the house says how."""
+    if isinstance(fact, NotLookedAt):
+        return None
+    from rewriter.checking.anew.written import laid_out_anew
+
+    return laid_out_anew(score, fact)
+
+
 RULE = Rule(
     id="scoring",
     title="passage not laid out as the house asks for",
@@ -53,5 +63,7 @@ RULE = Rule(
     about=OfScoring,
     say=say,
     parameters=NONE,
+    mends="certain",
+    mend=mend,
     find_asked=find_asked,
 )

@@ -1,0 +1,1 @@
+"""Passages of a finished score laid out anew."""
