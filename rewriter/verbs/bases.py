@@ -6,6 +6,8 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from msgspec import structs
+
 from rewriter import __version__
 from rewriter.comparing.pairing import paired_parts
 from rewriter.merging.as_made import find_base, no_base
@@ -91,7 +93,14 @@ def base_of(
     found = find_base(Path(edited), score)
     if found is None:
         raise no_base(Path(edited))
-    return Base(read_score(found.source), found.why)
+    source = structs.replace(found.source, name=_from_here(Path(found.source.name)))
+    return Base(read_score(source), found.why)
+
+
+def _from_here(path: Path) -> str:
+    """A path as people would write it where they are."""
+    here = Path.cwd()
+    return str(path.relative_to(here) if path.is_relative_to(here) else path)
 
 
 def _require_this_version(score: Score) -> None:

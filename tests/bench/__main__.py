@@ -18,6 +18,7 @@ from tests.bench import (
     against_parses,
     checking,
     growth,
+    regenerating,
     start_up,
 )
 from tests.bench.timing import Row
@@ -45,6 +46,9 @@ GROUPS = {
     ),
     "check": Group(
         "a finished score checked and mended, against lxml parsing it", checking.rows, 3, 11
+    ),
+    "regenerate": Group(
+        "a score made anew with a hundred edits, in floors", regenerating.rows, 3, 7
     ),
     "start": Group(
         "command, against python -c 'import lxml.etree, click'", start_up.rows, 5, 21

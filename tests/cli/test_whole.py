@@ -10,7 +10,8 @@ from rewriter.musicxml.copies import copy_of
 from rewriter.musicxml.saving import is_untouched
 from tests.cli.running import start
 
-SKETCHES = sorted((Path(__file__).parents[2] / "scores").glob("*.musicxml"))
+SCORES = Path(__file__).parents[2] / "scores"
+SKETCHES = sorted(path for path in SCORES.glob("*.musicxml") if path.stem != "ferrymans-lamp")
 LAYOUT = ("--layout", "Vn I / Vn II + Vla / Vc")
 
 

@@ -9,10 +9,14 @@ import music21
 import pytest
 from lxml import etree
 
+from tests.demo_scores.corrected import CORRECTED
 from tests.outside.schema import assert_valid
 
 SCORES = Path(__file__).resolve().parents[2] / "scores"
 NAMES = ["harbour-thaws", "ice-pilots-song", "last-ferry", "under-the-ice"]
+
+OTHERS = ("ferrymans-lamp", "last-ferry-longer")
+"""With tests of their own."""
 
 
 def read(name: str) -> etree._Element:
@@ -57,8 +61,8 @@ def words(name: str) -> list[str]:
 
 
 def test_the_folder_holds_these_scores_and_no_others() -> None:
-    names = sorted([*NAMES, "ferrymans-lamp"])  # that one has tests of its own
-    assert sorted(path.name for path in SCORES.iterdir()) == [f"{n}.musicxml" for n in names]
+    names = [f"{name}.musicxml" for name in (*NAMES, *OTHERS)]
+    assert sorted(path.name for path in SCORES.iterdir()) == sorted([*names, CORRECTED.name])
 
 
 @pytest.mark.parametrize("name", NAMES)

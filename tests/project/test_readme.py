@@ -27,6 +27,11 @@ from tests.project.readme import (
     with_outputs,
 )
 
+COMMANDS = (
+    "expand", "check", "enforce", "parts", "regenerate", "differences", "rules", "survey",
+)  # fmt: skip
+"""Those whose options are told."""
+
 
 class Ran(NamedTuple):
     """All commands of the README, run in order in one folder, and what they said."""
@@ -106,7 +111,7 @@ def test_ci_takes_the_test_command_from_here() -> None:
 def test_every_option_that_is_named_is_in_the_help() -> None:
     text = README.read_text("utf-8")
     helped = ""
-    for command in ("expand", "check", "enforce", "parts", "differences", "rules", "survey"):
+    for command in COMMANDS:
         helped += _help_of(command)
     named = set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", text)) - {"--help"}
     assert len(named) > 8

@@ -131,6 +131,8 @@ def lost(three: Three, merged: Merged) -> Iterator[str]:
             continue
         if one.kind == "beam" and metres:  # it is read by the metre
             continue
+        if kind == "fermata" and ("notes", bar) in theirs:  # it stands on the notes there are
+            continue
         if one.kind == "accidental" and by != UNMOVED:  # in another key it is another sign
             continue
         if kind in _STANDING and not {one.at.bar, one.at.bar - 1} <= seen[one.a is None]:

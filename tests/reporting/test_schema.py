@@ -16,7 +16,9 @@ from rewriter.rulefiles.shelf import shipped_folder
 from tests.project.readme import ROOT
 from tests.reporting.made_up import LANTERN
 
-SCORES = sorted((ROOT / "scores").glob("*.musicxml"))
+SKETCHES = sorted(
+    path for path in (ROOT / "scores").glob("*.musicxml") if path.stem != "ferrymans-lamp"
+)
 PLANS = sorted((shipped_folder() / "plans").glob("*.toml"))
 
 
@@ -39,7 +41,7 @@ def faults(data: bytes) -> list[str]:
 
 def sketch_of(plan: Path) -> Path:
     """The score that the first row of a plan says it is for."""
-    return next(score for score in SCORES if score.name in plan.read_text("utf-8"))
+    return next(score for score in SKETCHES if score.name in plan.read_text("utf-8"))
 
 
 @pytest.mark.parametrize("name", PUBLISHED)
@@ -83,7 +85,7 @@ def test_descriptions_are_in_the_words_of_json() -> None:
         assert text.endswith("."), (name, field)
 
 
-@pytest.mark.parametrize("score", SCORES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("score", SKETCHES, ids=lambda path: path.stem)
 def test_reports_of_the_demo_scores_satisfy_it(score: Path) -> None:
     made = rewriter.expand(str(score), "Vn I / Vn II + Vla / half Vc", out_of_range="keep")
     parts = [
