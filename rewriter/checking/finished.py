@@ -16,6 +16,7 @@ from rewriter.checking.limits import limits_of
 from rewriter.checking.manners import Manners
 from rewriter.checking.moments import Moments
 from rewriter.checking.seconds import Seconds
+from rewriter.checking.signs_read import wrong_signs_of
 from rewriter.checking.strengths import Strengths
 from rewriter.checking.tune_passages import passages_of_tune
 from rewriter.hearing.doublings import doublings_of
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from rewriter.checking.divided import PartDivided
     from rewriter.checking.entries import LoudnessTold
     from rewriter.checking.part_files import PartFiles
+    from rewriter.checking.signs_read import WrongSign
     from rewriter.checking.told_tune import ToldTune
     from rewriter.checking.tune_passages import TunePassage
     from rewriter.hearing.doublings import Doubling
@@ -61,7 +63,12 @@ if TYPE_CHECKING:
 _IN_FOUR: Final = Metre(Fraction(4), 4, (Fraction(1),) * 4, compound=False)
 """Until a part says in which metre it is."""
 
-_OF_ONE_PART: Final = frozenset(("voices", "joined", "spans", "in force", "counted"))
+_OF_ONE_PART: Final = frozenset(
+    (
+        "voices", "joined", "spans", "in force", "counted", "lines", "limits", "wrong signs",
+        "moments",
+    )
+)  # fmt: skip
 """What depends on nothing but a part's own bars and on when bars begin."""
 
 
@@ -150,6 +157,10 @@ class Finished:
     def limits(self, part: int) -> list[object]:
         """What there is to tell of a section's part and its range."""
         return self._once("limits", part, lambda _, part: limits_of(self, part))
+
+    def wrong_signs(self, part: int) -> list[WrongSign]:
+        """Notes of a part that are read as another pitch than the file's."""
+        return self._once("wrong signs", part, lambda _, part: [*wrong_signs_of(self, part)])
 
     def moments(self, part: int) -> Moments:
         """What sounds together in a part."""
@@ -266,7 +277,8 @@ class Finished:
 
     def metre(self, part: int, time: int) -> Metre:
         """The metre at a moment; four quarters where none has been told."""
-        return self.in_force(part).at(time).metre or _IN_FOUR
+        told = self.in_force(part).last("metre", time)
+        return told if isinstance(told, Metre) else _IN_FOUR
 
     def beat_in(self, part: int, bar: int, time: int) -> Fraction:
         """The beat of a moment in a bar; an upbeat bar counts as the end of a full one.

@@ -64,15 +64,25 @@ def wrong_signs(score: Finished) -> Iterator[WrongSign]:
     prints = any(b"<accidental" in bar for part in score.score.parts for bar in part.bars)
     if prints or _SUPPORTED in score.score.source:
         for part in range(len(score.score.parts)):
-            yield from _in_part(score, part)
+            yield from score.wrong_signs(part)
 
 
-def _in_part(score: Finished, part: int) -> Iterator[WrongSign]:
+def wrong_signs_of(score: Finished, part: int) -> Iterator[WrongSign]:
+    """Those of one part.
+
+    Args:
+        score: looked at.
+        part: index in score order.
+    """
     staves = _Staves()
+    bars = score.score.parts[part].bars
     for index, bar in enumerate(score.reading.bars(part)):
+        data = bars[index]
+        if data.find(b"<accidental") < 0 > data.find(b"<attributes") and staves.all_in_key(bar):
+            continue
         found = _Found(part, index)
         staves.start_bar()
-        for event in _by_time(bar, score.score.parts[part].bars[index]):
+        for event in _by_time(bar, data):
             if event.form is None:
                 if event.tag == "attributes":
                     staves.take(event.data)
@@ -103,6 +113,7 @@ class _Staves:
 
     def __init__(self) -> None:
         self._keys: dict[str, dict[str, float]] = {"": key_alterations(0)}
+        self._in_key: set[WrittenPitch] = set()
         self._silent: set[str] = set()
         self._now: dict[_Line, float] = {}
         self._then: dict[_Line, float] = {}
@@ -113,12 +124,27 @@ class _Staves:
         if self._then:
             self._now, self._then = {}, {}
 
+    def all_in_key(self, bar: BarEvents) -> bool:
+        """True where every note is as the one key of all staves has it, as most are."""
+        if self._keys.keys() != {""}:
+            return False
+        known = self._in_key
+        for event in bar.events:
+            pitch = event.pitch
+            if pitch is not None and pitch not in known:
+                line = _line_of(pitch)
+                if line is not None and line[2] != self._keys[""].get(line[0], 0):
+                    return False
+                known.add(pitch)
+        return True
+
     def take(self, attributes: bytes) -> None:
         """Go on with another key or clef."""
         from rewriter.scores.attributes import changes_in  # of finished scores alone
 
         for _, staff, value in changes_in(attributes):
             if isinstance(value, KeySaid):
+                self._in_key = set()
                 self._keys = {} if not staff else self._keys
                 self._keys[staff] = value.alterations
                 self.start_bar()
