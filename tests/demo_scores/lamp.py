@@ -31,6 +31,15 @@ SHORT = {
     "Violoncello": "Vc.",
     "Double Bass": "Db.",
 }
+SOUNDS = (
+    "wind.flutes.flute",
+    "wind.reed.clarinet.bflat",
+    "strings.violin",
+    "strings.violin",
+    "strings.viola",
+    "strings.cello",
+    "strings.contrabass",
+)
 FL, CL, VN1, VN2, VLA, VC, DB = SHORT
 
 # Bars of eight: the lamp is lit (Vn I), the ferryman answers (Vc), both banks (doubled), fog
@@ -180,16 +189,20 @@ def lamp(faults: Iterable[Fault] = FAULTS) -> bytes:
 
 
 def _laid_out(data: bytes) -> bytes:
-    """With a maker, abbreviations, brackets, words above the staff, and an element a line."""
+    """With all that a part list says, words above the staff, and an element a line."""
     root = etree.fromstring(data)
     title = root.find("movement-title")
     title.addnext(etree.fromstring(f"<identification>{MAKER}</identification>"))
     listed = root.find("part-list")
     entries = listed.findall("score-part")
-    for entry in entries:
-        short = etree.Element("part-abbreviation")
-        short.text = SHORT[entry.findtext("part-name")]
-        entry.find("part-name").addnext(short)
+    for entry, sound in zip(entries, SOUNDS, strict=True):
+        name = entry.findtext("part-name")
+        for said in (
+            f"<part-abbreviation>{SHORT[name]}</part-abbreviation>",
+            f'<score-instrument id="{entry.get("id")}-I1"><instrument-name>{name}'
+            f"</instrument-name><instrument-sound>{sound}</instrument-sound></score-instrument>",
+        ):
+            entry.append(etree.fromstring(said))
     for number, (first, last) in enumerate(((0, 1), (2, len(entries) - 1)), start=1):
         entries[first].addprevious(etree.fromstring(BRACKET.format(number)))
         entries[last].addnext(etree.fromstring(f'<part-group type="stop" number="{number}"/>'))

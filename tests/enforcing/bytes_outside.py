@@ -94,17 +94,27 @@ def changed_outside(
     Args:
         was: the file before.
         made: the file after.
-        named: (part id, bar counted from 0), and `PART_LIST`.
+        named: (part id, bar counted from 0), and `PART_LIST`, with which parts may have
+            changed places.
     """
     (old, others), (new, others_now) = unzipped(was), unzipped(made)
     if (was[:2] == b"PK") != (made[:2] == b"PK") or others != others_now:
         yield "another entry of the zip"
-    for one, other in zip_longest(pieces_of(text_of(old)), pieces_of(text_of(new))):
+    cut = [[*pieces_of(text_of(data))] for data in (old, new)]
+    if PART_LIST in named:
+        cut = [sorted(pieces, key=_by_part) for pieces in cut]
+    for one, other in zip_longest(*cut):
         if one is None or other is None or one.place != other.place:
             yield f"other places: {one and one.place}, {other and other.place}"
             return
         if one.text != other.text and one.place not in named:
             yield f"{one.place}: {one.text[:60]!r}, now {other.text[:60]!r}"
+
+
+def _by_part(piece: Piece) -> tuple[bool, tuple[str, int], str]:
+    """Bars part by part, in whichever order these stand; then what lies between bars."""
+    between = piece.place is None
+    return between, piece.place or PART_LIST, piece.text if between else ""
 
 
 def changed_places(was: bytes, made: bytes) -> set[tuple[str, int] | None]:

@@ -72,7 +72,7 @@ def _sub(pattern: bytes, instead: bytes) -> Callable[[bytes], bytes]:
 @pytest.mark.parametrize(
     ("spoil", "kind"),
     [
-        (_sub(rb"<part-name>", rb"<part-name> "), "byte changed"),
+        (_sub(rb"<part id", rb"<part  id"), "byte changed"),
         (_sub(rb"</measure>(?=</part></score)", rb" </measure>"), "byte changed"),
         (_sub(rb"<type>half</type>", rb"<type>longer</type>"), "invalid"),
         (_sub(rb"<octave>5</octave>", rb"<octave>2</octave>"), "new finding"),
