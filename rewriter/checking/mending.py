@@ -3,7 +3,8 @@
 A pass makes every mend that touches no bar another one touches; then all rules look again,
 since what one has put right may be what another was about. A mend that leads to a finding the
 score had not before is taken back, and so is one after which its finding is still there; these
-findings stay.
+findings stay. What a house asks of the layout is written first, in passes of its own, and there
+advice is no reason to take it back: the house has decided.
 """
 
 from __future__ import annotations
@@ -84,7 +85,8 @@ def mended(
         wanted: says for the id of a rule whether it may mend.
 
     Returns:
-        The score after the last pass; nothing is found in it that was not found before.
+        The score after the last pass; nothing is found in it that was not found before, but
+        advice about layouts that the house has asked for.
     """
     before = score
     done: list[Done] = []
@@ -102,7 +104,7 @@ def mended(
         most = None
         made.take_over(score)
         then = list(found_in(made, house))
-        if worse := _new_findings(found, then):
+        if worse := _worse(chosen, found, then):
             _take_back(chosen, worse, refused, score)
         elif idle := _not_helped(chosen, found, then):
             refused.update(dict.fromkeys(idle, "it would be found again"))
@@ -136,7 +138,21 @@ def _done(one: Found, mend: Mend) -> Done:
 def _chosen(
     found: Sequence[Found], refused: dict[_Key, str], wanted: Callable[[str], bool]
 ) -> list[tuple[Found, Mend]]:
-    """The mends of one pass, those of earlier rules first.
+    """The mends of one pass: what the house asks of the layout, else all others."""
+    asked = [one for one in found if _is_asked(one)]
+    others = (one for one in found if not _is_asked(one))
+    return _together(asked, refused, wanted) or _together(others, refused, wanted)
+
+
+def _is_asked(one: Found) -> bool:
+    """True for a finding that comes of what a house asks for."""
+    return one.rule.find_asked is not None
+
+
+def _together(
+    found: Iterable[Found], refused: dict[_Key, str], wanted: Callable[[str], bool]
+) -> list[tuple[Found, Mend]]:
+    """Mends that can be made at once, those of earlier rules first.
 
     No two of them are in one place, unless one rule changes children there that none of its
     other mends touches.
@@ -176,15 +192,18 @@ def _key(finding: Finding) -> _Key:
     return finding.rule, place.part, place.bar_counted, place.moment, finding.text
 
 
-def _new_findings(before: Iterable[Found], after: Iterable[Found]) -> list[Finding]:
-    """Findings that were not there, however often one was."""
+def _worse(
+    chosen: Sequence[tuple[Found, Mend]], before: Iterable[Found], after: Iterable[Found]
+) -> list[Finding]:
+    """Findings that were not there, however often one was, and are a reason not to mend."""
+    by_house = any(_is_asked(one) for one, _ in chosen)
     left = Counter(_key(one.finding) for one in before)
     new = []
     for one in after:
         key = _key(one.finding)
         if left[key]:
             left[key] -= 1
-        else:
+        elif not by_house or one.finding.severity != "advice" or _is_asked(one):
             new.append(one.finding)
     return new
 
