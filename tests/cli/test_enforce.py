@@ -95,3 +95,25 @@ def test_zipped_and_plain(rewriter: Command, pier: Path) -> None:
     assert (pier.parent / "mended" / "pier.musicxml").read_bytes() == RIGHT
     rewriter("enforce", "quay.mxl", "-o", "plain.musicxml")
     assert pier.with_name("plain.musicxml").read_bytes() == RIGHT
+
+
+def test_a_passage_that_a_house_lays_out_anew(rewriter: Command, tmp_path: Path) -> None:
+    """Told before anything is written, in fields; other rules mend nothing when only it may."""
+    lantern = {
+        "Violin I": "4/4 | p D5q E5q F5q G5q | f A5q F5q E5q F5q | G5q A5q E5h |",
+        "Viola": "4/4 clef=alto | R | R | R |",
+    }
+    (tmp_path / "lantern.musicxml").write_bytes(finished_score(lantern))
+    (tmp_path / "ours.toml").write_text(
+        '[[scoring]]\nwhere = { dynamic_at_least = "f" }\nwant = "Vn I / Vla"\n', "utf-8"
+    )
+    options = ("--house", "ours.toml", "--tune", "Vn I", "--only", "scoring", "--dry-run")
+    found = json.loads(rewriter("enforce", "lantern.musicxml", *options, "--json").out)
+    Draft202012Validator(report_schema("enforce")).validate(found)
+    asked = next(one for one in found["findings"] if one["rule"] == "scoring")
+    assert (asked["sounds"], asked["wants"], asked["bar"]) == ("Vn I", "Vn I / Vla", "2")
+    assert (asked["mended"], asked["mend"]) == (True, "write Vn I loco / Vla")
+    assert [(one["section"], one["bar"], one["what"]) for one in found["changed"]] == [
+        ("Vla", bar, "write Vn I loco / Vla [scoring]") for bar in ("2", "3")
+    ]
+    assert not (tmp_path / "lantern-mended.musicxml").exists()

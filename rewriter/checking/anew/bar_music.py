@@ -34,14 +34,16 @@ class Span(NamedTuple):
     Attributes:
         start: quarters from the start of the bar.
         stop: likewise.
+        ends_bar: True where it goes to the end of the bar: grace notes there are its own.
     """
 
     start: Fraction
     stop: Fraction
+    ends_bar: bool = False
 
     def has(self, onset: Fraction) -> bool:
         """True when something begins in it."""
-        return self.start <= onset < self.stop
+        return self.start <= onset < self.stop or (self.ends_bar and onset == self.stop)
 
 
 def voices_outside(bar: WrittenBar, span: Span, rests: Rests) -> dict[str, list[Item]]:

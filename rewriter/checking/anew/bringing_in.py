@@ -47,6 +47,7 @@ def brought_in(score: Finished, source: Finished, one: Region) -> Iterator[Edit]
         span = Span(
             Fraction(max(one.start, begins) - begins, divisions),
             Fraction(min(one.stop, ends) - begins, divisions),
+            ends_bar=one.stop >= ends,
         )
         yield from _bar(score, source, one, bar, span)
 
@@ -93,7 +94,7 @@ def _silence(
     notes = sorted(
         (item for item in items if isinstance(item, Note)), key=lambda note: note.onset
     )
-    if not notes and span == Span(Fraction(0), _length(score, bar)):
+    if not notes and span[:2] == (Fraction(0), _length(score, bar)):
         yield Note(span.start, span.stop, more=(_BAR_REST,), spelled=True)
         return
     for note in notes:

@@ -17,6 +17,7 @@ from rewriter.editing.fitting import statement
 from rewriter.musicxml.escaping import word
 from rewriter.notating.words import dynamic_direction, words_direction
 from rewriter.scores.directions import read_direction_form
+from rewriter.scores.playing import told_in
 from rewriter.theory.division_words import divisions_in
 from rewriter.theory.techniques import ORDINARY, cancelling, techniques_in
 
@@ -138,10 +139,28 @@ def _told_at(score: Finished, part: int, note: VoiceNote, model: Model) -> Itera
             language = score.ensemble.language
             said = due[0] if due else cancelling(family, language)
             yield Inserted(where, note.event.place, words_direction(said).strip())
-    dynamic = wanted.last("dynamic", model.time, staff)
+    dynamic = _dynamic(model, staff)
     if dynamic and dynamic != now.last("dynamic", note.time, staff):
         mark = dynamic_direction(b"<dynamics><%b/></dynamics>" % word(dynamic))
         yield Inserted(where, note.event.place, mark.strip())
+
+
+def _dynamic(model: Model, staff: str) -> str:
+    """The dynamic told last; empty where a hairpin has led away from it since."""
+    score, part, time = model
+    told = [
+        one
+        for one in told_in(score.reading, part)
+        if one.kind == "dynamic" and one.staff in {"", staff} and one.time <= time
+    ]
+    if not told:
+        return ""
+    last = max(told, key=lambda one: one.time)
+    led_away = any(
+        span.start.kind == "wedge" and last.time <= span.start.time < time
+        for span in score.spans(part).paired
+    )
+    return "" if led_away else last.value
 
 
 def _way(words: str) -> tuple[str, str] | None:
