@@ -122,6 +122,12 @@ class Finished:
         return [one.part for one in self.players if one.sections and not one.soloist]
 
     @cached_property
+    def is_ours(self) -> bool:
+        """True where the file says that this tool has made it."""
+        fields = "identification/miscellaneous/miscellaneous-field[@name='made-by']"
+        return (self.score.header.findtext(fields) or "").startswith("rewriter ")
+
+    @cached_property
     def struck(self) -> dict[tuple[int, float], set[int]]:
         """Parts that begin a pitch at a moment, by (divisions from the start, MIDI number)."""
         found: dict[tuple[int, float], set[int]] = {}

@@ -85,6 +85,8 @@ def limits_of(score: Finished, part: int) -> list[object]:
             elif (kept := _of_harmonics(fact, section, line)) is not None:
                 beyond.append(kept)
     beyond = _as_tuned(score, part, section, beyond)
+    if score.is_ours:  # held to the ensemble it was made for, and in no old notation
+        return [*found, *beyond]
     if old := _old_notation(score, part, section, beyond):
         found.append(old)
         beyond = [one for one in beyond if not one.where.startswith("above")]

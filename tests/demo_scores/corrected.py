@@ -101,10 +101,10 @@ CONFLICTS = ("dynamic", "notes")
 """Kinds of what the composer has changed too, in the order of bars."""
 
 MORE = (
-    (("C", 0, 5, 2), ("A", 0, 4, 1), ("C", 0, 5, 1)),
-    (("B", -1, 4, 2), ("G", 0, 4, 2)),
-    (("A", 0, 4, 1), ("F", 0, 4, 1), ("G", 0, 4, 2)),
-    (("C", 0, 5, 3), ("B", -1, 4, 1)),
+    (("C", 0, 5, 2), ("A", 0, 4, 1)),
+    (("B", -1, 4, 1), ("G", 0, 4, 2)),
+    (("A", 0, 4, 1), ("F", 0, 4, 1), ("G", 0, 4, 1)),
+    (("C", 0, 5, 3),),
 )
 """The four bars: step, alteration, octave, quarters."""
 
