@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.checking.looking import found_in
 from rewriter.checking.rule import CANNOT_BE_WRITTEN, Mend, Unmended
+from rewriter.checking.rules import RULES
 from rewriter.checking.worded import with_mend
 from rewriter.editing.edit_kinds import InBar, Removed, Replaced
 from rewriter.editing.edits import edited
@@ -33,6 +34,9 @@ _MANY: Final = -1
 
 _Key = tuple[str, str, int, str, str]
 """Of a finding: rule, part, bar counted, moment, and what it says."""
+
+_ASKED: Final = frozenset(rule.id for rule in RULES if rule.find_asked)
+"""Rules about what a house asks of the layout."""
 
 
 class Done(NamedTuple):
@@ -146,7 +150,7 @@ def _chosen(
 
 def _is_asked(one: Found) -> bool:
     """True for a finding that comes of what a house asks for."""
-    return one.rule.find_asked is not None
+    return one.rule.id in _ASKED
 
 
 def _together(
@@ -189,6 +193,8 @@ def _child(edit: Edit) -> int:
 
 def _key(finding: Finding) -> _Key:
     place = finding.place
+    if finding.rule in _ASKED:  # who plays there now may have changed, what is asked has not
+        return finding.rule, "", place.bar_counted, place.moment, finding.wants
     return finding.rule, place.part, place.bar_counted, place.moment, finding.text
 
 

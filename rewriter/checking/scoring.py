@@ -113,7 +113,7 @@ def _broader(score: Finished, passage: Passage) -> Iterator[tuple[str, str]]:
         earlier = [note for note in tune if start <= note.time < stop]
         now, then = _usual_levels(passage.notes), _usual_levels(earlier)
         if now <= then:
-            yield _most(score, passage.notes), f"more than the {_levels(then)} before"
+            yield _most(score, passage.notes), "more levels than the statement before"
             return
 
 
