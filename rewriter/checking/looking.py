@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from rewriter.checking.finished import Finished
     from rewriter.checking.house import House
-    from rewriter.checking.rule import Mend, Rule, Unmended
+    from rewriter.checking.rule import Deferred, Mend, Rule, Unmended
     from rewriter.problems import Finding
 
 
@@ -30,7 +30,7 @@ class Found(NamedTuple):
 
     finding: Finding
     rule: Rule[Any, Any]
-    mend: Mend | Unmended | None
+    mend: Mend | Deferred | Unmended | None
 
 
 def found_in(
@@ -67,7 +67,7 @@ def _can_be_asked(rule: Rule[Any, Any], score: Finished) -> bool:
 
 def _mend(
     score: Finished, rule: Rule[Any, Any], fact: Any, parameters: Any
-) -> Mend | Unmended | None:
+) -> Mend | Deferred | Unmended | None:
     """What puts a fact right; what cannot be written into the file is left."""
     if rule.mend is None:
         return None

@@ -13,7 +13,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.checking.looking import found_in
-from rewriter.checking.rule import CANNOT_BE_WRITTEN, Mend, Unmended
+from rewriter.checking.rule import CANNOT_BE_WRITTEN, Deferred, Mend, Unmended
 from rewriter.checking.rules import RULES
 from rewriter.checking.worded import with_mend
 from rewriter.editing.edit_kinds import InBar, Removed, Replaced
@@ -96,7 +96,7 @@ def mended(
     done: list[Done] = []
     refused: dict[_Key, str] = {}
     most: int | None = None
-    found = list(found_in(score, house))
+    found = _worked_out(found_in(score, house), refused, wanted)
     while chosen := _chosen(found, refused, wanted)[:most]:
         try:
             made = again(
@@ -114,8 +114,25 @@ def mended(
             refused.update(dict.fromkeys(idle, "it would be found again"))
         else:
             done += [_done(one, mend) for one, mend in chosen]
-            score, found = made, then
+            score, found = made, _worked_out(then, refused, wanted)
     return Mended(before, score, done, [_left(one, refused) for one in found])
+
+
+def _worked_out(
+    found: Iterable[Found], refused: dict[_Key, str], wanted: Callable[[str], bool]
+) -> list[Found]:
+    """Findings with mends that may be made, in place of what only says what would be done."""
+    ready = []
+    for one in found:
+        key = _key(one.finding)
+        if isinstance(one.mend, Deferred) and wanted(one.rule.id) and key not in refused:
+            mend = one.mend.make()
+            if isinstance(mend, Unmended):
+                refused[key] = mend.why
+            ready.append(one._replace(mend=mend))
+        else:
+            ready.append(one)
+    return ready
 
 
 def _fewer(chosen: Sequence[tuple[Found, Mend]], refused: dict[_Key, str]) -> int:

@@ -73,6 +73,18 @@ class Mend(NamedTuple):
     edits: tuple[Edit, ...]
 
 
+class Deferred(NamedTuple):
+    """How a fault is put right, where working that out takes long: only who mends does.
+
+    Attributes:
+        what: is done, likewise.
+        make: works it out; why it is not certain after all, where it is not.
+    """
+
+    what: str
+    make: Callable[[], Mend | Unmended]
+
+
 class Unmended(NamedTuple):
     """Why a fault that can be put right elsewhere is left here.
 
@@ -127,7 +139,7 @@ class Rule(NamedTuple, Generic[F, P]):
     parameters: P
     mends: Mends = "never"
     find: Callable[[Finished, P], Iterable[Any]] | None = None
-    mend: Callable[[Finished, F, P], Mend | Unmended | None] | None = None
+    mend: Callable[[Finished, F, P], Mend | Deferred | Unmended | None] | None = None
     runs: bool = False
     needs_tune: bool = False
     needs_parts: bool = False

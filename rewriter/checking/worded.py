@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
 
-from rewriter.checking.rule import Mend
+from rewriter.checking.rule import Deferred, Mend
 from rewriter.problems import Finding
 from rewriter.texts import LONGEST_LIST, one_row
 
@@ -19,7 +19,10 @@ NOT_MENDED = "not mended"
 
 
 def worded(
-    rule: Rule[Any, Any], severity: Severity, said: Said, mend: Mend | Unmended | None = None
+    rule: Rule[Any, Any],
+    severity: Severity,
+    said: Said,
+    mend: Mend | Deferred | Unmended | None = None,
 ) -> Finding:
     """The finding that comes of what a rule says.
 
@@ -50,7 +53,7 @@ def with_mend(finding: Finding, mend: Mend | Unmended) -> Finding:
     return replace(finding, mend=_told(mend))
 
 
-def _told(mend: Mend | Unmended | None) -> str:
-    if isinstance(mend, Mend):
+def _told(mend: Mend | Deferred | Unmended | None) -> str:
+    if isinstance(mend, (Mend, Deferred)):
         return mend.what
     return f"{NOT_MENDED}: {mend.why}" if mend else ""

@@ -12,9 +12,10 @@ from rewriter.checking.anew.certain import NotCertain
 from rewriter.checking.anew.expanded import expanded
 from rewriter.checking.anew.passage import Piece, rewritten
 from rewriter.checking.anew.regions import Asked, regions_of
-from rewriter.checking.rule import Mend, Unmended
+from rewriter.checking.rule import CANNOT_BE_WRITTEN, Deferred, Mend, Unmended
 from rewriter.checking.scoring_lines import doubles, parts_of
 from rewriter.checking.scoring_stacks import ONE_IN
+from rewriter.problems import Refused
 from rewriter.rulefiles.layouts import LineDetail
 from rewriter.rulefiles.loading import resolve_layout
 
@@ -35,7 +36,7 @@ class _Turn(NamedTuple):
     stop: int
 
 
-def laid_out_anew(score: Finished, fact: Differs) -> Mend | Unmended:
+def laid_out_anew(score: Finished, fact: Differs) -> Deferred | Unmended:
     """Write what a house asks for into a passage, where it says what that is.
 
     Args:
@@ -55,7 +56,7 @@ def laid_out_anew(score: Finished, fact: Differs) -> Mend | Unmended:
     return Unmended("the house does not say what to write")
 
 
-def _written(score: Finished, fact: Differs, want: Layout) -> Mend:
+def _written(score: Finished, fact: Differs, want: Layout) -> Deferred:
     if fact.as_wanted:
         raise NotCertain(f"{want.stack.text} is there, and that is not enough")
     return _mend(score, fact, want, _turns(score, fact.passage), resting=True)
@@ -74,7 +75,7 @@ def _turns(score: Finished, passage: Passage) -> list[_Turn]:
 
 def _mend(
     score: Finished, fact: Differs, layout: Layout, turns: Sequence[_Turn], *, resting: bool
-) -> Mend:
+) -> Deferred:
     expansions = _expansions(score, layout, turns)
     sections = list(dict.fromkeys(member.section for member in layout.stack.members))
     leave = any(one.handover and one.handover.leave for one in layout.line.values())
@@ -89,10 +90,20 @@ def _mend(
         )
     ]
     stack = expansions[0].stack
-    edits = rewritten(score, pieces)
-    if not edits:
+    if not pieces:
         raise NotCertain(f"{stack} is there already")
-    return Mend(f"write {stack}", tuple(edits))
+    what = f"write {stack}"
+    return Deferred(what, lambda: _made(score, pieces, what))
+
+
+def _made(score: Finished, pieces: Sequence[Piece], what: str) -> Mend | Unmended:
+    """The passage written, or why it cannot be."""
+    try:
+        return Mend(what, tuple(rewritten(score, pieces)))
+    except NotCertain as left:
+        return Unmended(left.why)
+    except (ValueError, Refused):
+        return CANNOT_BE_WRITTEN
 
 
 def _expansions(score: Finished, layout: Layout, turns: Sequence[_Turn]) -> list[Expanded]:
@@ -115,7 +126,7 @@ def _expansions(score: Finished, layout: Layout, turns: Sequence[_Turn]) -> list
     ]
 
 
-def _doubled(score: Finished, fact: Differs) -> Mend:
+def _doubled(score: Finished, fact: Differs) -> Deferred:
     """Who is to double another gets its music, where it suits it best."""
     double, passage = fact.asked.double, fact.passage
     if double is None:
@@ -133,7 +144,7 @@ def _doubled(score: Finished, fact: Differs) -> Mend:
     return _mend(score, fact, layout, turns, resting=False)
 
 
-def _handed_over(score: Finished, fact: Differs) -> Mend:
+def _handed_over(score: Finished, fact: Differs) -> Deferred:
     """What a section is to hand over, handed over where it plays."""
     handing = fact.asked.handover
     if handing is None:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from rewriter.checking.finished import Finished
-    from rewriter.checking.rule import Mend, Unmended
+    from rewriter.checking.rule import Deferred, Unmended
     from rewriter.rulefiles.houses import Scoring
 
 
@@ -44,7 +44,9 @@ def say(fact: Differs | NotLookedAt, score: Finished, _: Parameters) -> Said | N
     )
 
 
-def mend(score: Finished, fact: Differs | NotLookedAt, _: Parameters) -> Mend | Unmended | None:
+def mend(
+    score: Finished, fact: Differs | NotLookedAt, _: Parameters
+) -> Deferred | Unmended | None:
     """Lay the passage out anew, where the house says how."""
     if isinstance(fact, NotLookedAt):
         return None
