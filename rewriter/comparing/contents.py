@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rewriter.comparing.beams import Beams
 from rewriter.comparing.beside_notes import TAGS, beside_notes
+from rewriter.comparing.known_bars import KnownBar, KnownBars
 from rewriter.comparing.marks import ON_EACH_NOTE, marks_of
 from rewriter.comparing.own_signs import own_signs, unpitched
 from rewriter.comparing.spans import End, paired
 from rewriter.comparing.standing import Standing
-from rewriter.comparing.things import HEADING, Bar, Note, Point, Sign, Thing, plain_text
+from rewriter.comparing.things import HEADING, Bar, Note, Point, Sign, Thing, Twins, plain_text
 from rewriter.scores.children import element_of
 from rewriter.scores.events import Event, EventReader
 from rewriter.scores.staff_signs import alter_in
@@ -54,6 +55,7 @@ def contents(
     *,
     as_written: bool = False,
     with_breaks: bool = False,
+    known: KnownBars | None = None,
 ) -> Contents:
     """What is in a part.
 
@@ -63,12 +65,14 @@ def contents(
         by: moves notes, keys and chord symbols.
         as_written: transpositions are told but not applied.
         with_breaks: breaks of pages and systems are things too.
+        known: bars that have been read, in the same divisions, of whatever part or score.
 
     Raises:
         FractionalDuration: these divisions do not hold its lengths.
     """
     standing = Standing(by, as_written=as_written)
-    return _Reading(part, divisions, standing, with_breaks=with_breaks).contents()
+    reading = _Reading(part, divisions, standing, with_breaks=with_breaks)
+    return reading.contents(KnownBars() if known is None else known)
 
 
 class _Told(NamedTuple):
@@ -114,6 +118,7 @@ class _Reading:
     ) -> None:
         self._with_breaks = with_breaks
         self._part = part
+        self._beams = Beams(divisions)
         self._divisions = divisions
         self._standing = standing
         self._ends: list[End] = []
@@ -121,20 +126,39 @@ class _Reading:
         self._pitches: dict[tuple[object, Interval, Interval], _Sounding] = {}
         self._forms: dict[NoteForm, _Told] = {}
 
-    def contents(self) -> Contents:
+    def contents(self, known: KnownBars) -> Contents:
         bars = []
-        beamed = any(b"<beam" in bar for bar in self._part.bars)
-        beams = Beams(self._divisions)
-        for index, read in enumerate(EventReader(self._part, self._divisions).bars()):
-            self._things = []
-            notes = list(self._notes(index, read))
-            metre = self._standing.metre
-            self._things += beams.of_bar(index, read.events, metre)
-            bars.append(Bar(notes, self._things, read.end, beams.beat, metre))
+        all_ends: list[End] = []
+        here: dict[bytes, KnownBar] = {}
+        anew = True  # what is in force may have changed
+        for index, ahead in enumerate(EventReader(self._part, self._divisions).ahead()):
+            if anew:
+                scale = ahead.scale.numerator, ahead.scale.denominator
+                here = known.in_force((*scale, *self._standing.in_force))
+            text = _inside(ahead.data)
+            anew = b"<attributes" in text
+            alone = anew or index == 0  # the first bar's breaks are none
+            there = None if alone else here.get(text)
+            if there is None:
+                found = there = self._read(index, ahead.read())
+                if not alone:
+                    here[text] = found
+            found = there.at(index)
+            bars.append(found.bar)
+            all_ends += found.ends
         line = Timeline(bar.length for bar in bars)
-        for span in paired(self._ends, line, self._divisions // 2):
+        for span in paired(all_ends, line, self._divisions // 2):
             bars[span.at.bar].things.append(span)
+        beamed = any(b"<beam" in bar for bar in self._part.bars)
         return Contents(_heading(self._part.entry), bars, beamed)
+
+    def _read(self, index: int, read: BarEvents) -> KnownBar:
+        self._things, self._ends = [], []
+        notes = list(self._notes(index, read))
+        metre = self._standing.metre
+        self._things += self._beams.of_bar(index, read.events, metre)
+        bar = Bar(notes, self._things, read.end, self._beams.beat, metre, Twins())
+        return KnownBar(index, bar, self._ends)
 
     def _notes(self, index: int, read: BarEvents) -> Iterator[Note]:
         """Notes of a bar; whatever else is in it goes to the things on the way."""
@@ -216,6 +240,12 @@ class _Reading:
             at = Point(index, onset)
             thing = Thing(sign.kind, sign.what, at, "", beside.staff, None, event.place)
             self._keep(thing, sign.end, sign.number)
+
+
+def _inside(bar: bytes) -> bytes:
+    """What stands between the tags of a bar, however it is broken into lines."""
+    inside = bar[bar.find(b">") + 1 :]
+    return inside.replace(b">\n<", b"><").lstrip() if inside.find(b"\n") >= 0 else inside
 
 
 def _grace_places(events: list[Event]) -> dict[int, int]:

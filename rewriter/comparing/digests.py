@@ -21,6 +21,15 @@ def as_it_sounds(bar: Bar, up: float = 0) -> Hashable:
         bar: counted in the same divisions as what it is compared with.
         up: semitones that it counts as higher than it is.
     """
+    known = bar.twins.known if bar.twins else {}
+    key = "sounds", up
+    if key not in known:
+        known[key] = _sounds(bar, up)
+    found: Hashable = known[key]
+    return found
+
+
+def _sounds(bar: Bar, up: float) -> Hashable:
     sounds = [
         (note.thing.at.onset, note.length, *_sound(note, up), "tie" in note.says)
         for note in bar.notes

@@ -58,6 +58,11 @@ class Standing:
         return kept_within_seven(self._fifths, self._by)
 
     @property
+    def in_force(self) -> tuple[Interval, Interval, Metre | None]:
+        """All that bears on a bar that changes nothing of it."""
+        return self.transposed, self.moved, self.metre
+
+    @property
     def sounding(self) -> Interval:
         """From what is written to what is compared."""
         steps, semitones = self.transposed

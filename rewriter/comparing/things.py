@@ -7,9 +7,11 @@ saves: numbers that only connect two ends, places on the page, defaults spelled 
 from __future__ import annotations
 
 import unicodedata
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Hashable
+
     from rewriter.theory.metre import Metre
     from rewriter.theory.pitch import Pitch
 
@@ -103,6 +105,19 @@ class Note(NamedTuple):
     says: dict[str, str]
 
 
+class Twins:
+    """Bars that say the same in the same surroundings: what is worked out of one holds for all.
+
+    Attributes:
+        known: what has been, by what it is; places in it are within the bar.
+    """
+
+    __slots__ = ("known",)
+
+    def __init__(self) -> None:
+        self.known: dict[Hashable, Any] = {}
+
+
 class Bar(NamedTuple):
     """A bar and what is in it.
 
@@ -112,6 +127,7 @@ class Bar(NamedTuple):
         length: divisions, as far as notes reach.
         beat: divisions of a beat as it is felt.
         metre: in force; None where none is.
+        twins: the bars that say the same, what spans aside; None where nobody has looked.
     """
 
     notes: list[Note]
@@ -119,6 +135,7 @@ class Bar(NamedTuple):
     length: int
     beat: int
     metre: Metre | None = None
+    twins: Twins | None = None
 
 
 def plain_text(text: str | None) -> str:

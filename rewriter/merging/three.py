@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.comparing.comparison import Sides, transposes
 from rewriter.comparing.contents import UNMOVED, contents
 from rewriter.comparing.difference import PartPair
+from rewriter.comparing.known_bars import KnownBars
 from rewriter.comparing.note_pairs import Paired, paired_notes
 from rewriter.comparing.pairing import paired_parts
 from rewriter.comparing.parts import NOTHING
@@ -83,6 +84,7 @@ class Three:
         self.with_breaks = with_breaks
         parts = [part for score in scores for part in score.parts]
         self.divisions = common_divisions(parts)
+        self._known = KnownBars()
         self.base = self._read(scores.base, as_written=False)
         self.edited = self._read(scores.edited, as_written=False)
         self.new = self._read(scores.new, as_written=False, like=scores.base)
@@ -104,12 +106,15 @@ class Three:
         """The parts of a score as things; what another has byte for byte is read once."""
         known = dict(zip(map(_bytes_of, like.parts), self.base, strict=True)) if like else {}
         return [
-            known.get(_bytes_of(part))
-            or contents(
-                part, self.divisions, as_written=as_written, with_breaks=self.with_breaks
-            )
+            known.get(_bytes_of(part)) or self._contents(part, UNMOVED, as_written=as_written)
             for part in score.parts
         ]
+
+    def _contents(self, part: Part, by: Interval, *, as_written: bool) -> Contents:
+        return contents(
+            part, self.divisions, by,
+            as_written=as_written, with_breaks=self.with_breaks, known=self._known,
+        )  # fmt: skip
 
     def _hand(self, pairs: list[PartPair]) -> Sides:
         base, edited, _ = self.scores
@@ -198,12 +203,9 @@ class Three:
         found = {UNMOVED: self.base}
         for move in set(moves.values()) - {UNMOVED}:
             found[move] = [
-                contents(
-                    part, self.divisions, move,
-                    as_written=self.as_written, with_breaks=self.with_breaks,
-                )
+                self._contents(part, move, as_written=self.as_written)
                 for part in self.scores.base.parts
-            ]  # fmt: skip
+            ]
         return [
             part._replace(
                 bars=[

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import lcm
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Protocol
 
@@ -122,6 +122,20 @@ class BarEvents(msgspec.Struct, frozen=True):
         return self.scales[max(changed)] if changed else self.scale
 
 
+class BarAhead(NamedTuple):
+    """A bar that is not read yet.
+
+    Attributes:
+        data: ``<measure>`` as bytes, without what is left out.
+        scale: divisions counted in for one of the file's, where the bar begins.
+        read: what happens in it; to be asked for before the next bar.
+    """
+
+    data: bytes
+    scale: Fraction
+    read: Callable[[], BarEvents]
+
+
 class InBars(Protocol):
     """What is written in bars: a part of a score, or one that is being made."""
 
@@ -174,10 +188,18 @@ class EventReader:
         Raises:
             FractionalDuration: other divisions are needed; read again with those.
         """
+        for bar in self.ahead():
+            yield bar.read()
+
+    def ahead(self) -> Iterator[BarAhead]:
+        """Each bar in turn before it is read, for a caller who may know what is in it.
+
+        Only bars without ``<attributes>`` may be passed over.
+        """
         bars, self.left_out = left_out_of(self._part.bars, self._without)
         for index, data in enumerate(bars):
             self._bar = index
-            yield self._read(data)
+            yield BarAhead(data, self._scale, partial(self._read, data))
 
     def some(self, wanted: Collection[int]) -> Iterator[tuple[int, BarEvents]]:
         """Some bars with their indexes; of the others nothing is read but divisions.
