@@ -30,6 +30,8 @@ _TURN: Final = 8
 new score prints a key."""
 _MODE: Final = 3
 """Fifths from a major key to the minor one on its tonic."""
+_ENOUGH: Final = 100
+"""Notes that are asked how much higher they are."""
 _TRITONE: Final = 6
 
 
@@ -87,18 +89,19 @@ def _told(
     forms: Callable[[Sequence[Contents]], Iterator[_Form | None]],
 ) -> tuple[list[_Told], dict[int, Counter[Interval]]]:
     """What each bar of the new score tells, and how much higher parts are then."""
-    known: dict[Hashable, list[tuple[int, _Form]]] = defaultdict(list)
+    known: dict[Hashable, dict[_Form, int]] = defaultdict(dict)
     for bar, form in enumerate(forms(base)):
         if form:
-            known[form.said].append((bar, form))
+            known[form.said].setdefault(form._replace(stated=False), bar)
     told = []
     heights: dict[int, Counter[Interval]] = defaultdict(Counter)
     for bar, form in enumerate(forms(new)):
         found = set()
-        for before, other in known[form.said] if form else ():
+        for other, before in known[form.said].items() if form else ():
             for by in form.moves_from(other) if form else ():
                 found.add(by)
-                heights[by].update(_heights(base, new, part_now, before, bar))
+                if heights[by].total() < _ENOUGH:
+                    heights[by].update(_heights(base, new, part_now, before, bar))
         weight = min(len(form.said), _MOST) if form else 0
         told.append(_Told(found, weight, _TURN // 2 if form and form.stated else _TURN))
     return told, heights

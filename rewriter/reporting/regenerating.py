@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from rewriter.reporting.changed_bars import pages_of
 from rewriter.reporting.columns import bar_runs
 from rewriter.reporting.regenerated import EditTold, PartAgain, PrintAgain, Regenerated
-from rewriter.scores.score import read_score
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -38,7 +37,7 @@ class Laid(NamedTuple):
 
 
 def regenerated_of(
-    merged: Merged, report: Report, laid: Laid, *, keep_breaks: bool, marked: bool
+    merged: Merged, report: Report, laid: Laid, score: Score, *, keep_breaks: bool, marked: bool
 ) -> Regenerated:
     """The account of a regeneration.
 
@@ -46,10 +45,10 @@ def regenerated_of(
         merged: what came of it.
         report: of the score as the tool alone makes it now.
         laid: the scores.
+        score: that came of it.
         keep_breaks: pages are as they were, so that it can be said which are to be printed.
         marked: words in the score say what is to be settled.
     """
-    score = read_score(merged.score)
     again = [
         PartAgain(
             part=one.part,

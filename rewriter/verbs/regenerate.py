@@ -158,6 +158,7 @@ def regenerate(
         merged,
         expansion.report,
         Laid(read, found.score.name, found.why, sheets.base, sheets.new, sheets.part),
+        read_score(score, trusted=True),
         keep_breaks=keep_breaks,
         marked=marks,
     )

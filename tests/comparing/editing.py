@@ -149,14 +149,19 @@ def add_an_articulation(root: Element, rng: Random) -> Found | None:
 
 def remove_an_articulation(root: Element, rng: Random) -> Found | None:
     notes = [
-        one for one in plain(root) if one.element.find("notations/articulations") is not None
+        one for one in plain(root) if one.element.find("notations/articulations/*") is not None
     ]
     if not notes:
         return None
     note = rng.choice(notes)
-    family = note.element.find("notations/articulations")
-    gone = rng.choice(list(family))  # type: ignore[arg-type]
-    family.remove(gone)  # type: ignore[union-attr]
+    (gone, family) = rng.choice(
+        [
+            (one, family)
+            for family in note.element.iterfind("notations/articulations")
+            for one in family
+        ]
+    )
+    family.remove(gone)
     return Found("articulation", note.bar, note.onset, ANY, None)
 
 
