@@ -208,3 +208,17 @@ def test_two_voices_of_a_hand_in_a_bar_of_rest() -> None:
     result = merge(*map(read_score, (base, hand, base)))
     assert compare(read_score(result.score), read_score(hand)).all == []
     assert [one.kind for one in result.carried] == ["notes", "notes"]
+
+
+def test_words_at_a_conflict_stay_until_they_are_taken_out() -> None:
+    base = rewriter.expand(sketch(OLD), STACK).score
+    root = etree.fromstring(base)
+    (step,) = root.xpath("part[@id='P1']/measure[@number='7']/note/pitch/step")
+    step.text = "B"
+    first = rewriter.regenerate(etree.tostring(root), sketch(NEW), STACK, base=base)
+    assert [one.kind for one in first.report.conflicts] == ["notes"]
+    assert first.score.count(b"to settle:") == 1
+    again = rewriter.regenerate(first.score, sketch(NEW), STACK, base=first.made)
+    assert again.score.count(b"to settle:") == 1
+    assert [one.kind for one in again.report.carried] == ["words"]
+    assert not again.report.needs_a_look
