@@ -222,3 +222,22 @@ def test_words_at_a_conflict_stay_until_they_are_taken_out() -> None:
     assert again.score.count(b"to settle:") == 1
     assert [one.kind for one in again.report.carried] == ["words"]
     assert not again.report.needs_a_look
+
+
+def with_odd_lengths(score: bytes) -> bytes:
+    """The first note lasts a piece of a division that no music needs."""
+    root = etree.fromstring(score)
+    duration = root.find("part/measure/note/duration")
+    assert duration is not None
+    duration.text = "0.12345678901"
+    return etree.tostring(root)
+
+
+def test_lengths_that_have_no_common_division() -> None:
+    base = finished_score({"Vn I": "4/4 C5w | D5w |"})
+    with pytest.raises(rewriter.Refused) as refused:
+        merge(*map(read_score, (base, with_odd_lengths(base), base)))
+    assert str(refused.value) == (
+        "sketch: the lengths of its notes and those of the new score have no common division; "
+        "look at its <divisions>"
+    )
