@@ -125,9 +125,9 @@ def _pair(ends: Iterable[End], spans: Spans) -> None:
     """Pair ends of one kind and number.
 
     Where a stop and a start meet, the stop belongs to what began before; to that start only
-    where nothing is open and the start stands before it in the file (a grace note's slur).
+    where it stands before it in the file, and on a grace note or where nothing else is open.
     """
-    ordered = sorted(enumerate(ends), key=lambda one: (one[1].time, one[1].side == "start"))
+    ordered = sorted(enumerate(ends), key=lambda one: (one[1].time, _behind_stops(one[1])))
     waiting: list[tuple[int, End]] = []
     stray: list[tuple[int, End]] = []
     met: list[tuple[End, tuple[int, End]]] = []
@@ -151,6 +151,12 @@ def _pair(ends: Iterable[End], spans: Spans) -> None:
     for end in dict.fromkeys(end for end, one in met if one not in waiting):
         spans.crossed.append(end)
     spans.open.extend(end for _, end in sorted(waiting + stray))
+
+
+def _behind_stops(end: End) -> bool:
+    """True for a start that comes behind the stops at its moment, wherever they stand."""
+    form = end.event.form
+    return end.side == "start" and not (form is not None and form.grace)
 
 
 def _same_place(one: End, other: End) -> bool:

@@ -74,7 +74,7 @@ def troubles_of(
     """
     try:
         made = asked.mended(asked.data)
-        yield from _troubles(asked, made)
+        yield from troubles_after(asked, made)
         yield Trouble(
             "mended", asked.name, f"{sum(one.mended for one in made.report.findings)}"
         )
@@ -88,9 +88,16 @@ def troubles_of(
         yield Trouble("crash", asked.name, traceback.format_exc()[-700:])
 
 
-def _troubles(
+def troubles_after(
     asked: Asked, made: rewriter.Enforcement, only: Sequence[str] = ()
 ) -> Iterator[Trouble]:
+    """What is wrong with a mended score.
+
+    Args:
+        asked: the score.
+        made: of it.
+        only: rules that could mend; empty for all.
+    """
     name = f"{asked.name} {' '.join(only)}"
     report = made.report
     named = {(one.part, one.index) for one in report.changed}
@@ -140,7 +147,7 @@ def _of_pairs(asked: Asked, made: rewriter.Enforcement) -> Iterator[Trouble]:
     rules = sorted({one.rule for one in made.report.findings if one.mended})
     pairs = [*combinations(rules, 2)] or [(rule,) for rule in rules]
     for some in pairs:
-        yield from _troubles(asked, asked.mended(asked.data, some), some)
+        yield from troubles_after(asked, asked.mended(asked.data, some), some)
 
 
 def _of_dresses(asked: Asked, made: rewriter.Enforcement) -> Iterator[Trouble]:
@@ -150,7 +157,7 @@ def _of_dresses(asked: Asked, made: rewriter.Enforcement) -> Iterator[Trouble]:
     for name, dress in DRESSES.items():
         dressed = asked._replace(name=f"{asked.name} {name}", data=dress(plain))
         now = dressed.mended(dressed.data)
-        yield from _troubles(dressed, now)
+        yield from troubles_after(dressed, now)
         changed = [(one.part, one.index, one.what) for one in now.report.changed]
         if changed != wanted:
             yield Trouble("mended otherwise", dressed.name, f"{changed} {wanted}"[:300])
