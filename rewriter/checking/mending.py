@@ -79,7 +79,8 @@ def mended(
 ) -> Mended:
     """Put right what can be.
 
-    It comes to an end, since every pass leaves fewer findings or gives up a mend. A mend that
+    It comes to an end, since every pass leaves fewer findings or gives up a mend; what was
+    given up is tried again once others have been made, as a second run would. A mend that
     cannot be written, or leads to a score that cannot be read, stops nothing but itself.
 
     Args:
@@ -92,30 +93,72 @@ def mended(
         The score after the last pass; nothing is found in it that was not found before, but
         advice about layouts that the house has asked for.
     """
-    before = score
-    done: list[Done] = []
-    refused: dict[_Key, str] = {}
-    most: int | None = None
-    found = _worked_out(found_in(score, house), refused, wanted)
-    while chosen := _chosen(found, refused, wanted)[:most]:
-        try:
-            made = again(
-                edited(score.score, (edit for _, mend in chosen for edit in mend.edits))
-            )
-        except (ValueError, Refused):
-            most = _fewer(chosen, refused)
-            continue
-        most = None
-        made.take_over(score)
-        then = list(found_in(made, house))
-        if worse := _worse(chosen, found, then):
-            _take_back(chosen, worse, refused, score)
-        elif idle := _not_helped(chosen, found, then):
-            refused.update(dict.fromkeys(idle, "it would be found again"))
+    work = _Mending(score, house, again, wanted)
+    while work.round():
+        work.forgive()
+    left = [_left(one, work.refused) for one in work.found]
+    return Mended(score, work.score, work.done, left)
+
+
+class _Mending:
+    """A score while it is mended.
+
+    Attributes:
+        score: as it is by now.
+        found: in it.
+        done: so far.
+        refused: findings whose mends are not tried again in this round, with the reason.
+    """
+
+    def __init__(
+        self,
+        score: Finished,
+        house: House,
+        again: Callable[[bytes], Finished],
+        wanted: Callable[[str], bool],
+    ) -> None:
+        self._house, self._again, self._wanted = house, again, wanted
+        self.score = score
+        self.done: list[Done] = []
+        self.refused: dict[_Key, str] = {}
+        self.found = _worked_out(found_in(score, house), self.refused, wanted)
+
+    def round(self) -> bool:
+        """Mend until nothing more can be; True where that helped and a mend was given up."""
+        before = len(self.done)
+        most: int | None = None
+        while chosen := _chosen(self.found, self.refused, self._wanted)[:most]:
+            try:
+                edits = (edit for _, mend in chosen for edit in mend.edits)
+                made = self._again(edited(self.score.score, edits))
+            except (ValueError, Refused):
+                most = _fewer(chosen, self.refused)
+                continue
+            most = None
+            self._judge(chosen, made)
+        return len(self.done) > before and bool(self._given_up())
+
+    def forgive(self) -> None:
+        """Let what was given up be tried again: what was in its way may be gone."""
+        for key in self._given_up():
+            del self.refused[key]
+
+    def _given_up(self) -> set[_Key]:
+        mends = {_key(one.finding) for one in self.found if isinstance(one.mend, Mend)}
+        return mends & self.refused.keys()
+
+    def _judge(self, chosen: Sequence[tuple[Found, Mend]], made: Finished) -> None:
+        """Keep what was made, or give up what made it worse or no better."""
+        made.take_over(self.score)
+        then = list(found_in(made, self._house))
+        if worse := _worse(chosen, self.found, then):
+            _take_back(chosen, worse, self.refused, self.score)
+        elif idle := _not_helped(chosen, self.found, then):
+            self.refused.update(dict.fromkeys(idle, "it would be found again"))
         else:
-            done += [_done(one, mend) for one, mend in chosen]
-            score, found = made, _worked_out(then, refused, wanted)
-    return Mended(before, score, done, [_left(one, refused) for one in found])
+            self.done += [_done(one, mend) for one, mend in chosen]
+            self.score = made
+            self.found = _worked_out(then, self.refused, self._wanted)
 
 
 def _worked_out(

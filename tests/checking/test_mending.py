@@ -75,7 +75,10 @@ def no_xml(score: Finished, note: VoiceNote) -> Mend:
 
 
 def _mended(monkeypatch: pytest.MonkeyPatch, **ways: Way) -> Mended:
-    rules = [_rule(step, way) for step, way in ways.items()]
+    return _mended_by(monkeypatch, [_rule(step, way) for step, way in ways.items()])
+
+
+def _mended_by(monkeypatch: pytest.MonkeyPatch, rules: list[Rule[VoiceNote, object]]) -> Mended:
     monkeypatch.setattr(mending, "found_in", partial(found_in, rules=rules))
 
     def looked_at(data: bytes) -> Finished:
@@ -139,6 +142,23 @@ def test_what_can_be_mended_is(monkeypatch: pytest.MonkeyPatch) -> None:
         ("3", "no-B"),
     ]
     assert made.score.score.parts[1].bars == made.before.score.parts[1].bars
+
+
+def test_a_mend_is_tried_again_when_what_was_in_its_way_is_mended(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """G is a fault as long as there is a D."""
+    no_g = _rule("G", nowhere)
+
+    def find(score: Finished, _: object) -> list[VoiceNote]:
+        notes = [run.notes[0] for run in score.joined(0)]
+        steps = {note.pitch.step for note in notes}
+        return [note for note in notes if "D" in steps and note.pitch.step == "G"]
+
+    rules = [_rule("A", to("A", "G")), _rule("D", to("D", "E")), no_g._replace(find=find)]
+    made = _mended_by(monkeypatch, rules)
+    assert made.left == []
+    assert [rule for _, rule in _told(made)[0]] == ["no-D", "no-A", "no-A"]
 
 
 def test_any_other_fault_of_a_rule_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
