@@ -61,12 +61,7 @@ class Profile:
     @cached_property
     def tune(self) -> frozenset[tuple[int, int, float]]:
         """Onset, length and letter of what sounds, whoever plays it in whatever octave."""
-        return frozenset(
-            (note.thing.at.onset, note.length, (note.pitch.midi + self._up) % 12)
-            for bar in self._bars
-            for note in bar.notes
-            if note.length and note.pitch
-        )
+        return frozenset().union(*(_tune(bar, self._up) for bar in self._bars))
 
     @cached_property
     def notes(self) -> frozenset[tuple[int, int, int, float]]:
@@ -108,6 +103,19 @@ class Profile:
                 _SAME_RHYTHM * rhythm + _NOTES_IN_IT * tune,
             )
         )
+
+
+def _tune(bar: Bar, up: float) -> frozenset[tuple[int, int, float]]:
+    known = bar.twins.known if bar.twins else {}
+    key = "tune", up
+    if key not in known:
+        known[key] = frozenset(
+            (note.thing.at.onset, note.length, (note.pitch.midi + up) % 12)
+            for note in bar.notes
+            if note.length and note.pitch
+        )
+    found: frozenset[tuple[int, int, float]] = known[key]
+    return found
 
 
 def _common(a: frozenset[object], b: frozenset[object]) -> float:
