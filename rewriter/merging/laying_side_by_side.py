@@ -70,6 +70,26 @@ def _alone(one: Profile, two: Profile) -> int:
     return _PAIRED + (_SILENT if alike and one.silent else _worth_of(alike))
 
 
+class _Row(NamedTuple):
+    """What bars are worth together up to a place in A, or from it on, near its diagonal.
+
+    Attributes:
+        first: the first place in B that it has.
+        worths: from there on; beyond its ends they are as at the ends.
+    """
+
+    first: int
+    worths: list[int]
+
+    def between(self, start: int, stop: int) -> list[int]:
+        """Those of places in B from one to before another."""
+        end = self.first + len(self.worths)
+        left = [self.worths[0]] * (min(self.first, stop) - start)
+        right = [self.worths[-1]] * (stop - max(end, start))
+        within = self.worths[max(start - self.first, 0) : max(stop - self.first, 0)]
+        return [*left, *within, *right]
+
+
 class _Table:
     """The worth of every way to lay them: up to each pair of bars, and from it on."""
 
@@ -84,11 +104,12 @@ class _Table:
             [ids.setdefault(side.bars[place].heard, len(ids)) for place in side.where]
             for side in (a, b)
         ]
+        self._near = [self._nearest(i) for i in range(self._size[0])]
         self._worths = [self._row(i) for i in range(self._size[0])]
         self._before = self._sums()
         self._after = self._sums_behind()
 
-    def _near(self, i: int) -> range:
+    def _nearest(self, i: int) -> range:
         """The bars of B that a bar of A may lie beside."""
         count_a, count_b = self._size
         if max(self._size) <= _SHORT:
@@ -99,7 +120,7 @@ class _Table:
 
     def _row(self, i: int) -> list[int]:
         """What it is worth to lay a bar of A beside each near one of B."""
-        near = self._near(i)
+        near = self._near[i]
         one = self._a.bars[self._a.where[i]]
         mine, theirs = self._ids[0][i], self._ids[1]
         known = self._known
@@ -124,73 +145,77 @@ class _Table:
             worth += _SIGN
         return worth
 
-    def _sums(self) -> list[list[int]]:
+    def _sums(self) -> list[_Row]:
         """The best worth of all bars before a pair: row by row."""
-        count_a, count_b = self._size
-        rows = [[0] * (count_b + 1)]
-        for i in range(count_a):
-            last = rows[-1]
-            near = self._near(i)
-            row = last[:]
-            best = row[near.start]
-            for j, worth in zip(near, self._worths[i], strict=True):
-                best = max(best, last[j] + worth, last[j + 1])
-                row[j + 1] = best
-            for j in range(near.stop, count_b):
-                best = max(best, last[j + 1])
-                row[j + 1] = best
-            rows.append(row)
+        rows = [_Row(0, [0])]
+        for near, worths in zip(self._near, self._worths, strict=True):
+            above = rows[-1].between(near.start, near.stop + 1)
+            rows.append(_Row(near.start, _best_so_far(above, worths)))
         return rows
 
-    def _sums_behind(self) -> list[list[int]]:
+    def _sums_behind(self) -> list[_Row]:
         """The best worth of all bars from a pair on."""
-        count_a, count_b = self._size
-        rows = [[0] * (count_b + 1)]
-        for i in range(count_a - 1, -1, -1):
-            last = rows[-1]
-            near = self._near(i)
-            row = last[:]
-            best = row[near.stop]
-            for j, worth in zip(reversed(near), reversed(self._worths[i]), strict=True):
-                best = max(best, last[j + 1] + worth, last[j])
-                row[j] = best
-            for j in range(near.start - 1, -1, -1):
-                best = max(best, last[j])
-                row[j] = best
-            rows.append(row)
+        rows = [_Row(self._size[1], [0])]
+        for near, worths in zip(self._near[::-1], self._worths[::-1], strict=True):
+            below = rows[-1].between(near.start, near.stop + 1)
+            rows.append(_Row(near.start, _best_so_far(below[::-1], worths[::-1])[::-1]))
         return rows[::-1]
 
     def laid(self) -> Laid:
         bars = dict(self._best_way())
         candidates: dict[int, list[int | None]] = {}
-        enough = self._before[-1][-1] - _AS_GOOD
-        for i, worths in enumerate(self._worths):
-            before, after = self._before[i], self._after[i + 1]
+        enough = self._worth_before(*self._size) - _AS_GOOD
+        for i, (near, worths) in enumerate(zip(self._near, self._worths, strict=True)):
+            before = self._before[i].between(near.start, near.stop)
+            after = self._after[i + 1].between(near.start + 1, near.stop + 1)
             ways: list[int | None] = [
                 self._b.where[j]
-                for j, worth in zip(self._near(i), worths, strict=True)
-                if worth >= _PAIRED + _worth_of(SOME)
-                and before[j] + worth + after[j + 1] >= enough
+                for j, worth, one, two in zip(near, worths, before, after, strict=True)
+                if worth >= _PAIRED + _worth_of(SOME) and one + worth + two >= enough
             ]
-            if any(one + two >= enough for one, two in zip(before, after, strict=True)):
+            if self._worth_without(i) >= enough:
                 ways.append(None)
             if len(ways) > 1:
                 candidates[self._a.where[i]] = ways
         return Laid(bars, candidates)
 
+    def _worth_without(self, i: int) -> int:
+        """The best worth of all other bars of A: cut in two at any place of B."""
+        before, after = self._before[i], self._after[i + 1]
+        start, stop = after.first, before.first + len(before.worths)
+        start = min(start, stop - 1)  # what lies beyond is as at the ends
+        both = zip(before.between(start, stop), after.between(start, stop), strict=True)
+        return max(one + two for one, two in both)
+
+    def _worth_before(self, i: int, j: int) -> int:
+        while j < self._before[i].first:
+            i -= 1  # nothing so far to the left is laid beside the last bar
+        first, worths = self._before[i]
+        return worths[min(j - first, len(worths) - 1)]
+
     def _best_way(self) -> Iterator[tuple[int, int]]:
         """From the end on, pairs rather than bars left alone."""
         i, j = self._size
         while i and j:
-            here = self._before[i][j]
-            near = self._near(i - 1)
+            here = self._worth_before(i, j)
+            near = self._near[i - 1]
             if j - 1 in near:
                 worth = self._worths[i - 1][j - 1 - near.start]
-                if self._before[i - 1][j - 1] + worth == here:
+                if self._worth_before(i - 1, j - 1) + worth == here:
                     i, j = i - 1, j - 1
                     yield self._a.where[i], self._b.where[j]
                     continue
-            if self._before[i][j - 1] == here:
+            if self._worth_before(i, j - 1) == here:
                 j -= 1
             else:
                 i -= 1
+
+
+def _best_so_far(last: Sequence[int], worths: Sequence[int]) -> list[int]:
+    """A row from the one before it: one place more than there are pairs."""
+    best = last[0]
+    row = [best]
+    for worth, corner, beside in zip(worths, last, last[1:], strict=False):
+        best = max(best, corner + worth, beside)
+        row.append(best)
+    return row
