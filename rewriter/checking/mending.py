@@ -10,33 +10,24 @@ advice is no reason to take it back: the house has decided.
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from rewriter.checking.looking import found_in
+from rewriter.checking.mends_at_once import Key, chosen_mends, is_asked, key_of
 from rewriter.checking.rule import CANNOT_BE_WRITTEN, Deferred, Mend, Unmended
-from rewriter.checking.rules import RULES
 from rewriter.checking.worded import with_mend
-from rewriter.editing.edit_kinds import InBar, Removed, Replaced
+from rewriter.editing.edit_kinds import InBar
 from rewriter.editing.edits import edited
 from rewriter.problems import Refused
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from rewriter.checking.finished import Finished
     from rewriter.checking.house import House
     from rewriter.checking.looking import Found
     from rewriter.editing.edits import Edit, Where
     from rewriter.problems import Finding
-
-_MANY: Final = -1
-"""In the place of a child: where edits change the order of children, no other is made."""
-
-_Key = tuple[str, str, int, str, str]
-"""Of a finding: rule, part, bar counted, moment, and what it says."""
-
-_ASKED: Final = frozenset(rule.id for rule in RULES if rule.find_asked)
-"""Rules about what a house asks of the layout."""
 
 
 class Done(NamedTuple):
@@ -120,14 +111,14 @@ class _Mending:
         self._house, self._again, self._wanted = house, again, wanted
         self.score = score
         self.done: list[Done] = []
-        self.refused: dict[_Key, str] = {}
+        self.refused: dict[Key, str] = {}
         self.found = _worked_out(found_in(score, house), self.refused, wanted)
 
     def round(self) -> bool:
         """Mend until nothing more can be; True where that helped and a mend was given up."""
         before = len(self.done)
         most: int | None = None
-        while chosen := _chosen(self.found, self.refused, self._wanted)[:most]:
+        while chosen := chosen_mends(self.found, self.refused, self._wanted)[:most]:
             try:
                 edits = (edit for _, mend in chosen for edit in mend.edits)
                 made = self._again(edited(self.score.score, edits))
@@ -143,8 +134,8 @@ class _Mending:
         for key in self._given_up():
             del self.refused[key]
 
-    def _given_up(self) -> set[_Key]:
-        mends = {_key(one.finding) for one in self.found if isinstance(one.mend, Mend)}
+    def _given_up(self) -> set[Key]:
+        mends = {key_of(one.finding) for one in self.found if isinstance(one.mend, Mend)}
         return mends & self.refused.keys()
 
     def _judge(self, chosen: Sequence[tuple[Found, Mend]], made: Finished) -> None:
@@ -162,12 +153,12 @@ class _Mending:
 
 
 def _worked_out(
-    found: Iterable[Found], refused: dict[_Key, str], wanted: Callable[[str], bool]
+    found: Iterable[Found], refused: dict[Key, str], wanted: Callable[[str], bool]
 ) -> list[Found]:
     """Findings with mends that may be made, in place of what only says what would be done."""
     ready = []
     for one in found:
-        key = _key(one.finding)
+        key = key_of(one.finding)
         if isinstance(one.mend, Deferred) and wanted(one.rule.id) and key not in refused:
             mend = one.mend.make()
             if isinstance(mend, Unmended):
@@ -178,19 +169,19 @@ def _worked_out(
     return ready
 
 
-def _fewer(chosen: Sequence[tuple[Found, Mend]], refused: dict[_Key, str]) -> int:
+def _fewer(chosen: Sequence[tuple[Found, Mend]], refused: dict[Key, str]) -> int:
     """How many mends are made at once where so many could not be; one alone is given up."""
     if len(chosen) == 1:
-        refused[_key(chosen[0][0].finding)] = CANNOT_BE_WRITTEN.why
+        refused[key_of(chosen[0][0].finding)] = CANNOT_BE_WRITTEN.why
     return max(1, len(chosen) // 2)
 
 
 def _not_helped(
     chosen: Sequence[tuple[Found, Mend]], before: Iterable[Found], after: Iterable[Found]
-) -> set[_Key]:
+) -> set[Key]:
     """Findings as many as before, though something was done about them."""
-    was, now = (Counter(_key(one.finding) for one in found) for found in (before, after))
-    keys = {_key(one.finding) for one, _ in chosen}
+    was, now = (Counter(key_of(one.finding) for one in found) for found in (before, after))
+    keys = {key_of(one.finding) for one, _ in chosen}
     return {key for key in keys if now[key] >= was[key]}
 
 
@@ -199,77 +190,18 @@ def _done(one: Found, mend: Mend) -> Done:
     return Done(one.finding, mend.what, tuple(places))
 
 
-def _chosen(
-    found: Sequence[Found], refused: dict[_Key, str], wanted: Callable[[str], bool]
-) -> list[tuple[Found, Mend]]:
-    """The mends of one pass: what the house asks of the layout, else all others."""
-    asked = [one for one in found if _is_asked(one)]
-    others = (one for one in found if not _is_asked(one))
-    return _together(asked, refused, wanted) or _together(others, refused, wanted)
-
-
-def _is_asked(one: Found) -> bool:
-    """True for a finding that comes of what a house asks for."""
-    return one.rule.id in _ASKED
-
-
-def _together(
-    found: Iterable[Found], refused: dict[_Key, str], wanted: Callable[[str], bool]
-) -> list[tuple[Found, Mend]]:
-    """Mends that can be made at once, those of earlier rules first.
-
-    No two of them are in one place, unless one rule changes children there that none of its
-    other mends touches.
-    """
-    taken: dict[Where, tuple[str, set[int]]] = {}
-    chosen: list[tuple[Found, Mend]] = []
-    for one in found:
-        mend = one.mend
-        if (
-            not isinstance(mend, Mend)
-            or not wanted(one.rule.id)
-            or _key(one.finding) in refused
-        ):
-            continue
-        if all(_is_free(edit, one.rule.id, taken) for edit in mend.edits):
-            for edit in mend.edits:
-                children = taken.setdefault(edit.where, (one.rule.id, set()))[1]
-                children.add(_child(edit))
-            chosen.append((one, mend))
-    return chosen
-
-
-def _is_free(edit: Edit, rule: str, taken: Mapping[Where, tuple[str, set[int]]]) -> bool:
-    if edit.where not in taken:
-        return True
-    owner, children = taken[edit.where]
-    return rule == owner and _MANY not in children and _child(edit) not in {_MANY, *children}
-
-
-def _child(edit: Edit) -> int:
-    """The child that alone is changed; or that others may be."""
-    return edit.child if isinstance(edit, (Replaced, Removed)) else _MANY
-
-
-def _key(finding: Finding) -> _Key:
-    place = finding.place
-    if finding.rule in _ASKED:  # who plays there now may have changed, what is asked has not
-        return finding.rule, "", place.bar_counted, place.moment, finding.wants
-    return finding.rule, place.part, place.bar_counted, place.moment, finding.text
-
-
 def _worse(
     chosen: Sequence[tuple[Found, Mend]], before: Iterable[Found], after: Iterable[Found]
 ) -> list[Finding]:
     """Findings that were not there, however often one was, and are a reason not to mend."""
-    by_house = any(_is_asked(one) for one, _ in chosen)
-    left = Counter(_key(one.finding) for one in before)
+    by_house = any(is_asked(one) for one, _ in chosen)
+    left = Counter(key_of(one.finding) for one in before)
     new = []
     for one in after:
-        key = _key(one.finding)
+        key = key_of(one.finding)
         if left[key]:
             left[key] -= 1
-        elif not by_house or one.finding.severity != "advice" or _is_asked(one):
+        elif not by_house or one.finding.severity != "advice" or is_asked(one):
             new.append(one.finding)
     return new
 
@@ -277,7 +209,7 @@ def _worse(
 def _take_back(
     chosen: Sequence[tuple[Found, Mend]],
     worse: Sequence[Finding],
-    refused: dict[_Key, str],
+    refused: dict[Key, str],
     score: Finished,
 ) -> None:
     """Refuse the mends that stand where something new is found; all, where none does."""
@@ -287,7 +219,7 @@ def _take_back(
         bar = parts.get(one.place.part, -1), one.place.bar_counted - 1
         rules.setdefault(bar, set()).add(one.rule)
     guilty = {
-        _key(one.finding): set().union(*(rules.get(bar, ()) for bar in _bars(mend.edits)))
+        key_of(one.finding): set().union(*(rules.get(bar, ()) for bar in _bars(mend.edits)))
         for one, mend in chosen
     }
     everywhere = set() if any(guilty.values()) else {one.rule for one in worse}
@@ -303,6 +235,6 @@ def _bars(edits: Iterable[Edit]) -> set[tuple[int, int]]:
     }
 
 
-def _left(one: Found, refused: dict[_Key, str]) -> Finding:
-    why = refused.get(_key(one.finding))
+def _left(one: Found, refused: dict[Key, str]) -> Finding:
+    why = refused.get(key_of(one.finding))
     return with_mend(one.finding, Unmended(why)) if why else one.finding
