@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rewriter.reporting.checked import Checked
     from rewriter.reporting.differences import Differences
     from rewriter.reporting.look import Look
+    from rewriter.reporting.rank import Rank
     from rewriter.reporting.regenerated import Regenerated
     from rewriter.reporting.results import Report
     from rewriter.reporting.survey import Survey
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from rewriter.verbs.expand import Expansion, expand
     from rewriter.verbs.look import look
     from rewriter.verbs.parts import Part, parts, write_parts
+    from rewriter.verbs.rank import rank
     from rewriter.verbs.regenerate import Regeneration, regenerate
     from rewriter.verbs.rules import rules
     from rewriter.verbs.survey import survey
@@ -39,6 +41,7 @@ __all__ = [
     "Finding",
     "Look",
     "Part",
+    "Rank",
     "Refused",
     "Regenerated",
     "Regeneration",
@@ -51,6 +54,7 @@ __all__ = [
     "expand",
     "look",
     "parts",
+    "rank",
     "regenerate",
     "rules",
     "survey",
@@ -76,6 +80,8 @@ _HOMES = {
     "Regenerated": "rewriter.reporting.regenerated",
     "rules": "rewriter.verbs.rules",
     "survey": "rewriter.verbs.survey",
+    "rank": "rewriter.verbs.rank",
+    "Rank": "rewriter.reporting.rank",
     "Survey": "rewriter.reporting.survey",
     "Report": "rewriter.reporting.results",
     "Finding": "rewriter.problems",

@@ -33,6 +33,7 @@ quarter of them, and all of them stay."""
 COMMANDS = {
     "look": "rewriter.cli.look",
     "survey": "rewriter.cli.survey",
+    "rank": "rewriter.cli.rank",
     "expand": "rewriter.cli.expand",
     "parts": "rewriter.cli.parts",
     "check": "rewriter.cli.check",

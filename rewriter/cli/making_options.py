@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rewriter.cli.options import option
+from rewriter.cli.options import option, registers_option
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -36,15 +36,7 @@ def range_options(group: str) -> Decorator:
             help="Notes out of a section's range: keep them and report, octave (move them), "
             "rest, or refuse to write.  [default: as the layout says, else keep]",
         ),
-        option(
-            "--registers",
-            group=group,
-            type=click.Choice(["singing", "measured"]),
-            metavar="SET",
-            help="Which octave a stack without an octave word goes to: singing, where its "
-            "sections sing, or measured, where the symphonic repertory puts its tunes.  "
-            "[default: as the ensemble says, else singing]",
-        ),
+        registers_option(group),
     )
 
 

@@ -134,6 +134,19 @@ def bars_option(group: str) -> Decorator:
     )
 
 
+def registers_option(group: str) -> Decorator:
+    """``--registers``: by which set stacks are placed."""
+    return option(
+        "--registers",
+        group=group,
+        type=click.Choice(["singing", "measured"]),
+        metavar="SET",
+        help="Which octave a stack without an octave word goes to: singing, where its "
+        "sections sing, or measured, where the symphonic repertory puts its tunes.  "
+        "[default: as the ensemble says, else singing]",
+    )
+
+
 def sketch_of_score_option(group: str) -> Decorator:
     """``--sketch`` of a finished score: whose tune it has."""
     return option(

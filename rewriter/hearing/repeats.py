@@ -52,6 +52,8 @@ def repeats_in(notes: Sequence[DueNote], bars: Bars) -> list[Repeat]:
     found: list[Repeat] = []
     for distance, earlier in sorted(_alike(notes).items()):
         for first, last in _clusters(sorted(earlier)):
+            if first == last:  # a statement has more, since one note in eight may differ
+                continue
             near = range(max(first - _BESIDE, 0), min(last + _BESIDE + 1, len(notes)))
             for stretch in line.stretches(line.agreeing(near, distance), distance):
                 found += line.one_after_the_other(stretch, distance)

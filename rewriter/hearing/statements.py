@@ -96,6 +96,11 @@ _Range = tuple[int, int]
 """Index of the first note of a stretch, and of the one behind its last."""
 
 
+def _whole(quarters: Fraction, divisions: int) -> int:
+    """Divisions, of which there are whole ones; fractions multiplied take their time."""
+    return quarters.numerator * (divisions // quarters.denominator)
+
+
 class _Line:
     """A line in whole divisions, so that times compare as numbers."""
 
@@ -103,15 +108,12 @@ class _Line:
         self.notes = notes
         times = [*bar_starts, *(one.onset for one in notes), *(one.length for one in notes)]
         divisions = lcm(*(time.denominator for time in times))
-        self.due = [
-            DueNote(
-                int(note.onset * divisions),
-                int((note.onset + note.length) * divisions),
-                note.sounding,
-            )
-            for note in notes
-        ]
-        starts = [int(start * divisions) for start in bar_starts]
+        self.due = []
+        for note in notes:
+            time = _whole(note.onset, divisions)
+            end = time + _whole(note.length, divisions)
+            self.due.append(DueNote(time, end, note.sounding))
+        starts = [_whole(start, divisions) for start in bar_starts]
         self.bars = Bars(starts, [divisions] * (len(starts) - 1))
 
     def length(self, first: int, last: int) -> int:

@@ -8,7 +8,13 @@ import msgspec
 
 from rewriter.placing.facts import LineLeaps, RunHandedOver
 from rewriter.placing.passage_by_passage import CueScorer, PassageScore, leaps
-from rewriter.placing.passages import bars_text, find_passages, passages_in_words, uncovered
+from rewriter.placing.passages import (
+    Placed,
+    bars_text,
+    find_passages,
+    passages_in_words,
+    uncovered,
+)
 from rewriter.problems import Refused
 from rewriter.rulefiles.stack_lines import octave_word
 from rewriter.sketch.account import Account, ReadStretch, account_of, listed_bars
@@ -19,7 +25,6 @@ from rewriter.theory.fifths import Direction, Interval, parse_interval, parse_ke
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rewriter.placing.passages import Placed
     from rewriter.rulefiles.ensembles import Ensemble
     from rewriter.rulefiles.plans import Plan
     from rewriter.rulefiles.words import Chords, OutOfRange, RegisterSet
@@ -27,6 +32,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.frame import Frame, FrameBar
     from rewriter.sketch.in_every_key import Readings
     from rewriter.sketch.short_score import Sketch
+    from rewriter.theory.time import Moment
 
 
 class Wishes(msgspec.Struct, frozen=True):
@@ -93,7 +99,13 @@ def most_lines(plan: Plan | None, ensemble: Ensemble) -> int:
     )
 
 
-def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes: Wishes) -> Cue:
+def score_cue(
+    readings: Readings,
+    plan: Plan | None,
+    ensemble: Ensemble,
+    wishes: Wishes,
+    part: tuple[Moment, Moment] | None = None,
+) -> Cue:
     """Score a cue.
 
     Args:
@@ -101,6 +113,7 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
         plan: None to follow the stacks written above the tune.
         ensemble: who there is to play.
         wishes: what the user says beyond the plan.
+        part: first moment and first behind the only passage of a plan, whatever bars it names.
 
     Raises:
         Refused: the plan does not fit the sketch, or a passage cannot be scored.
@@ -109,7 +122,10 @@ def score_cue(readings: Readings, plan: Plan | None, ensemble: Ensemble, wishes:
     original = readings.tune(UNISON, chords)
     move = _move(wishes, original.frame)
     sketch = readings.tune(move, chords)._replace(dropped=original.dropped)
-    passages = _passages(plan, sketch, ensemble)
+    if plan is not None and part is not None:
+        passages = [Placed(plan.passages[0], *part)]
+    else:
+        passages = _passages(plan, sketch, ensemble)
     file = plan.file if plan else ""
     by = [_with(move, _passage_move(placed, sketch.frame, file)) for placed in passages]
     registers = wishes.registers or ensemble.registers

@@ -123,6 +123,19 @@ def beyond_limits(line: PlayedLine, timeline: Timeline) -> list[NoteBeyond | AtT
     return [fact for _, fact in found]
 
 
+def longest_at_the_top(line: PlayedLine, timeline: Timeline) -> int:
+    """For how many bars a line stays in its section's highest register, at most.
+
+    Args:
+        line: with the tune, in order.
+        timeline: where its bars begin.
+    """
+    if len(line.section.registers) < 2 or not line.notes:  # noqa: PLR2004 - lowest and highest
+        return 0
+    stays = _at_the_top(line, line.pitches, timeline)
+    return max((bars for _, bars in stays), default=0)
+
+
 def _at_pitch(note: Sounding, midi: float) -> Sounding:
     bar, start, length, _, group, index = note
     return Sounding(bar, start, length, midi, group, index)

@@ -82,6 +82,34 @@ def place(
     return _placed(stack, lines, manner or Manner(), letters)
 
 
+def best_candidate(
+    stack: Stack,
+    ensemble: Ensemble,
+    heard: Heard,
+    *,
+    manner: Manner,
+    letters: Letters | None = None,
+) -> Candidate:
+    """A stack where :func:`place` puts it, with the figures it is compared by.
+
+    Args:
+        stack: read with the same ensemble.
+        ensemble: whose figures hold.
+        heard: the tune.
+        manner: by what, besides the ranges, it is placed.
+        letters: see :func:`place`.
+
+    Raises:
+        Refused: as :func:`place` does.
+    """
+    lines = lines_of_stack(stack, ensemble, [heard])
+    top = stack.top_octave
+    if top is None:
+        return _tried(stack, lines, manner, letters)[0]
+    _check_written(stack, lines, letters)
+    return candidate(lines, top, manner, notes_outside_of(lines, top))
+
+
 def place_as_sketched(
     stack: Stack, ensemble: Ensemble, heard: Sequence[Heard], letters: Letters | None = None
 ) -> Placement:
@@ -106,22 +134,38 @@ def _placed(
     stack: Stack, lines: Sequence[StackLine], manner: Manner, letters: Letters | None
 ) -> Placement:
     sounds = any(line.heard.counts for line in lines)
-    tops = tops_however_spelled(lines) if sounds else range(1)
     if stack.top_octave is not None:
-        if stack.top_octave not in tops and sounds and letters is not None:
-            tops = tops_by_letters(lines, *letters())
-        if stack.top_octave not in tops and sounds:
-            raise unwritable(stack, lines)
+        if sounds:
+            _check_written(stack, lines, letters)
         return Placement(stack.top_octave, ANCHORED, "", placed_at(lines, stack.top_octave))
+    ranked = _tried(stack, lines, manner, letters)
+    best = ranked[0]
+    why = why_said(ranked) if sounds else "the tune has no notes"
+    runner_up = runner_up_said(ranked, lines) if sounds else ""
+    return Placement(best.top, why, runner_up, best.lines)
+
+
+def _check_written(stack: Stack, lines: Sequence[StackLine], letters: Letters | None) -> None:
+    """Refuse a stack that cannot be written at the octave it names."""
+    tops = tops_however_spelled(lines)
+    if stack.top_octave not in tops and letters is not None:
+        tops = tops_by_letters(lines, *letters())
+    if stack.top_octave not in tops:
+        raise unwritable(stack, lines)
+
+
+def _tried(
+    stack: Stack, lines: Sequence[StackLine], manner: Manner, letters: Letters | None
+) -> list[Candidate]:
+    """The octaves a stack can be written in, best first, as far as they are asked."""
+    sounds = any(line.heard.counts for line in lines)
+    tops = tops_however_spelled(lines) if sounds else range(1)
     ranked = _ranked(lines, tops, manner)
     if sounds and letters is not None and (not ranked or ranked[0].top in {tops[0], tops[-1]}):
         ranked = _ranked(lines, tops_by_letters(lines, *letters()), manner)
     if not ranked:
         raise unwritable(stack, lines)
-    best = ranked[0]
-    why = why_said(ranked) if sounds else "the tune has no notes"
-    runner_up = runner_up_said(ranked, lines) if sounds else ""
-    return Placement(best.top, why, runner_up, best.lines)
+    return ranked
 
 
 def _ranked(lines: Sequence[StackLine], tops: range, manner: Manner) -> list[Candidate]:

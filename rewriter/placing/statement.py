@@ -70,7 +70,7 @@ def place_statement(
     def placed(what: Heard, by: RegisterSet) -> Placement:
         repertory = measured_registers() if by == "measured" else None
         manner = Manner(condition, repertory)
-        letters = partial(_letter_octaves, stretches)
+        letters = partial(letter_octaves, stretches)
         return place(stack, ensemble, what, manner=manner, letters=letters)
 
     placement = placed(heard, registers)
@@ -98,7 +98,7 @@ def place_accompaniment(
         Refused: it cannot be written anywhere.
     """
     heard = [_heard([stretch]) for stretch in stretches]
-    letters = partial(_letter_octaves, stretches)
+    letters = partial(letter_octaves, stretches)
     return place_as_sketched(stack, ensemble, heard, letters)
 
 
@@ -114,7 +114,7 @@ def strength_times(heard: Heard) -> dict[Strength, float]:
     return {name: lengths[name] / total for name in STRENGTHS if lengths.get(name)}
 
 
-def _letter_octaves(stretches: Sequence[Stretch]) -> tuple[int, int]:
+def letter_octaves(stretches: Sequence[Stretch]) -> tuple[int, int]:
     """The lowest and the highest octave that letters stand in."""
     octaves = {
         each.pitch.octave

@@ -17,6 +17,7 @@ from rewriter.reporting.as_json import ReportFile
 from rewriter.reporting.checked import CheckedFiles
 from rewriter.reporting.differences import Differences
 from rewriter.reporting.enforced import EnforcedFiles
+from rewriter.reporting.rank import Rank
 from rewriter.reporting.regenerated import RegeneratedFile
 from rewriter.reporting.survey import Survey
 from rewriter.rulefiles.schemas import DIALECT
@@ -44,6 +45,7 @@ PUBLISHED = {
     "regenerate": Published(RegeneratedFile, "Report of rewriter regenerate"),
     "differences": Published(Differences, "What rewriter differences --json prints"),
     "survey": Published(Survey, "What rewriter survey --json prints"),
+    "rank": Published(Rank, "What rewriter rank --json prints"),
 }
 """By the names of their schemas."""
 

@@ -19,6 +19,7 @@ class Describer:
         self._voice = voice
         self._frame = frame
         self._notes: dict[int, list[Note]] = {}
+        self._pitches: dict[tuple[int, float], Pitch | None] = {}
 
     def onset(self, where: tuple[int, int]) -> int:
         """Where in its bar a note begins, given as (bar, place among its notes)."""
@@ -42,6 +43,12 @@ class Describer:
 
     def pitch(self, sounding: Sounding) -> Pitch | None:
         """A note as it is spelled, at its own octave; None where nothing spells it."""
+        key = sounding.index, sounding.midi
+        if key not in self._pitches:
+            self._pitches[key] = self._spelled(sounding)
+        return self._pitches[key]
+
+    def _spelled(self, sounding: Sounding) -> Pitch | None:
         bar, place = where(self._voice, sounding.index)
         note = self._notes_in(bar)[place]
         for each in (note, *note.chord):

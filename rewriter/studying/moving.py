@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 import msgspec
 
-from rewriter.theory.fifths import interval_between
+from rewriter.theory.fifths import Interval
+from rewriter.theory.pitch import STEPS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from rewriter.sketch.describing import Describer
     from rewriter.sketch.frame import Frame
     from rewriter.sketch.model import Sounding
-    from rewriter.theory.fifths import Interval
+    from rewriter.theory.pitch import Pitch
 
 _FIFTH: Final = 4
 """Letters from a note to the fifth above."""
@@ -71,18 +72,22 @@ def moves_of(stretch: Stretch, frame: Frame, namer: Describer) -> Iterator[Move]
         namer: of its notes.
     """
     notes = [note for note in stretch.soundings if note.length]
-    for before, after in pairwise(notes):
-        if frame.movement(before.bar) == frame.movement(after.bar):
-            silent = after.start > before.end
-            interval = _interval(before, after, namer)
-            yield Move(before, after, after.midi - before.midi, interval, silent)
+    letters = [_letter(namer.pitch(note)) for note in notes]
+    for (before, after), (low, high) in zip(pairwise(notes), pairwise(letters), strict=True):
+        if frame.movement(before.bar) != frame.movement(after.bar):
+            continue
+        semitones = after.midi - before.midi
+        interval = None
+        if low is not None and high is not None and semitones == int(semitones):
+            interval = Interval(high - low, int(semitones))
+        yield Move(before, after, semitones, interval, after.start > before.end)
 
 
-def _interval(before: Sounding, after: Sounding, namer: Describer) -> Interval | None:
-    low, high = namer.pitch(before), namer.pitch(after)
-    if low is None or high is None or low.alter % 1 or high.alter % 1:
+def _letter(pitch: Pitch | None) -> int | None:
+    """The letter of a note, counted from C0; None where none is known, or of quarter tones."""
+    if pitch is None or pitch.alter % 1:
         return None
-    return interval_between(low, high)
+    return STEPS.index(pitch.step) + 7 * pitch.octave
 
 
 def motion_of(moves: Sequence[Move]) -> Motion:

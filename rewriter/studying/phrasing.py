@@ -23,7 +23,7 @@ PhraseEnd = Literal["breath", "slur", "long note", "end"]
 """What ends a phrase: a rest or a sign (breath mark, caesura, fermata, double bar, repeat); a
 slur; a long note; the tune."""
 
-_FEWEST_BARS: Final = 2
+_BARS: Final = 2
 """Bars before a long note or behind the beginning of a slur that make a phrase."""
 _TIMES: Final = 2
 """A note is long that is so many times as long as most notes of its tune."""
@@ -69,12 +69,16 @@ def _ended_by(notes: Notes, first: int, at: int, long: float) -> PhraseEnd | Non
     here, after = soundings[at], soundings[at + 1]
     if notes.bound[at] or here.group == after.group >= 0:
         return None
-    slurred = at
-    while slurred > first and soundings[slurred - 1].group == here.group >= 0:
-        slurred -= 1
-    if bars_between(notes, slurred, at) >= _FEWEST_BARS and here.group >= 0:
+    if here.group >= 0 and bars_between(notes, _slur_begins(soundings, first, at), at) >= _BARS:
         return "slur"
     is_long = here.length >= long and here.length > after.length
-    if is_long and bars_between(notes, first, at) >= _FEWEST_BARS:
+    if is_long and bars_between(notes, first, at) >= _BARS:
         return "long note"
     return None
+
+
+def _slur_begins(soundings: Sequence[Sounding], first: int, at: int) -> int:
+    """Where the slur over a note begins, not before the phrase does."""
+    while at > first and soundings[at - 1].group == soundings[at].group:
+        at -= 1
+    return at

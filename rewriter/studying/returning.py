@@ -61,22 +61,23 @@ class Returning(msgspec.Struct, frozen=True):
     departures: tuple[Departure, ...]
 
 
-def statements_of_tune(stretch: Stretch, divisions: int, namer: Describer) -> list[Returning]:
+def statements_of_tune(stretch: Stretch, namer: Describer) -> list[Returning]:
     """Every statement of all that comes back in a tune, by time; empty where nothing does.
 
     Args:
         stretch: of the tune.
-        divisions: of a quarter.
         namer: of its notes.
     """
-    return _Line(stretch, divisions, namer).statements()
+    return _Line(stretch, namer).statements()
 
 
 class _Line:
-    """A tune as it is heard: one note at a time, without grace notes."""
+    """A tune as it is heard: one note at a time, without grace notes.
 
-    def __init__(self, stretch: Stretch, divisions: int, namer: Describer) -> None:
-        self._divisions = divisions
+    Times are divisions, as if these were quarters: statements do not ask how long a quarter is.
+    """
+
+    def __init__(self, stretch: Stretch, namer: Describer) -> None:
         self._namer = namer
         self._starts = stretch.voice.timeline.starts
         by_time = {note.start: note for note in reversed(stretch.soundings) if note.length}
@@ -85,7 +86,7 @@ class _Line:
     def statements(self) -> list[Returning]:
         """By time."""
         heard = [self._heard(note) for note in self._notes]
-        starts = [Fraction(start, self._divisions) for start in self._starts]
+        starts = list(map(Fraction, self._starts))
         tunes = statements_in(heard, starts)
         pairs = [(one, statements[0]) for statements in tunes for one in statements]
         pairs.sort(key=lambda pair: pair[0].start)
@@ -94,7 +95,7 @@ class _Line:
 
     def _heard(self, note: Sounding) -> TuneNote:
         pitch = self._namer.pitch(note)
-        onset, length = (Fraction(time, self._divisions) for time in (note.start, note.length))
+        onset, length = Fraction(note.start), Fraction(note.length)
         fifths = None if pitch is None or pitch.alter % 1 else position(pitch)
         return TuneNote(onset, length, note.midi, fifths)
 
@@ -117,7 +118,7 @@ class _Line:
         for differing in one.differing:
             own = differing.own
             has = "" if own is None else self._namer.name(self._notes[own], 0)
-            time = int(differing.onset * self._divisions)
+            time = int(differing.onset)
             yield Departure(time, has, self._first_has(one, differing))
 
     def _first_has(self, one: Statement, differing: DifferingNote) -> str:

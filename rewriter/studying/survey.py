@@ -16,6 +16,7 @@ from rewriter.studying.lying import where_it_lies
 from rewriter.studying.moving import moves_of
 from rewriter.studying.phrasing import phrases_of
 from rewriter.studying.returning import statements_of_tune
+from rewriter.theory.time import Moment
 
 if TYPE_CHECKING:
     from rewriter.placing.fitness import Heard
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from rewriter.studying.moving import Move
     from rewriter.studying.phrasing import Phrase
     from rewriter.studying.returning import Returning
-    from rewriter.theory.time import Moment
 
 
 class TuneSurvey(msgspec.Struct, frozen=True):
@@ -64,6 +64,27 @@ def tune_between(sketch: Sketch, start: Moment, stop: Moment) -> Stretch:
     return stretch
 
 
+def statement_numbered(sketch: Sketch, number: int) -> tuple[Moment, Moment]:
+    """From where to where a statement of the tune of a sketch goes.
+
+    Args:
+        sketch: its reading.
+        number: by time, from 1, as :func:`survey_of` counts them.
+
+    Raises:
+        Refused: there is no such statement.
+    """
+    voice, frame = sketch.tune, sketch.frame
+    stretch = tune_between(sketch, Moment(0, 0), Moment(len(frame.bars), 0))
+    found = statements_of_tune(stretch, Describer(voice, frame))
+    if number > len(found):
+        known = f"there are {len(found)}" if found else "nothing of four bars comes back"
+        raise Refused(f"there is no statement {number}", f"{known}; see rewriter survey")
+    notes = found[number - 1].notes
+    timeline = voice.timeline
+    return timeline.moment(notes[0].start), timeline.moment(notes[-1].end)
+
+
 def survey_of(sketch: Sketch, start: Moment, stop: Moment) -> TuneSurvey:
     """Survey the tune of a sketch between two moments.
 
@@ -79,5 +100,5 @@ def survey_of(sketch: Sketch, start: Moment, stop: Moment) -> TuneSurvey:
         lies=where_it_lies(stretch.soundings),
         moves=list(moves_of(stretch, sketch.frame, namer)),
         phrases=list(phrases_of(stretch)),
-        statements=statements_of_tune(stretch, sketch.frame.divisions, namer),
+        statements=statements_of_tune(stretch, namer),
     )

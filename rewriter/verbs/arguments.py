@@ -23,6 +23,19 @@ def check_texts(**given: object) -> None:
             raise _not(name, value, "text")
 
 
+def check_text_list(**given: object) -> None:
+    """Refuse what is no list of texts.
+
+    Raises:
+        Refused: naming the argument.
+    """
+    for name, value in given.items():
+        if not isinstance(value, list | tuple):
+            raise _not(name, value, "a list of texts")
+        for each in value:
+            check_texts(**{name: each})
+
+
 def check_truths(**given: object) -> None:
     """Refuse what is neither True nor False.
 

@@ -9,12 +9,9 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, get_args
 import msgspec
 
 from rewriter import __version__
-from rewriter.checking.places import PartLines
-from rewriter.checking.running import findings_of_cue
 from rewriter.foreign.opening import open_sketch
 from rewriter.musicxml.heading import Origin
-from rewriter.notating.score import SketchBelow, part_ids, write_score
-from rewriter.notating.section_parts import PassageLines, section_parts
+from rewriter.notating.score import SketchBelow, write_score
 from rewriter.placing.cue import Wishes, most_lines, needs_other_staves, score_cue
 from rewriter.placing.passages import plan_of
 from rewriter.problems import Refused
@@ -27,6 +24,7 @@ from rewriter.sketch.requests import Keep
 from rewriter.theory.fifths import Direction
 from rewriter.verbs.arguments import check_texts, check_truths, check_word, name_or_file
 from rewriter.verbs.collector import collector_paused
+from rewriter.verbs.scored import parts_and_findings
 
 if TYPE_CHECKING:
     import os
@@ -128,18 +126,7 @@ def expand(
             Wishes(key, by, direction, chords or None, out_of_range or None, registers or None),
         )
         tongue = language or forces.language
-        parts = section_parts(
-            forces,
-            [PassageLines(one.layout, one.scored.lines) for one in cue.passages],
-            cue.frame,
-            tongue,
-        )
-        standing = [
-            PartLines(name, part.section, part.lines)
-            for name, part in zip(part_ids(parts), parts, strict=True)
-        ]
-        written = [fact for part in parts for fact in part.struck_again]
-        findings = findings_of_cue(cue, standing, written)
+        parts, findings = parts_and_findings(cue, forces, tongue)
         score = write_score(
             short_score.header,
             cue.frame,

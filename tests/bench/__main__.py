@@ -20,6 +20,7 @@ from tests.bench import (
     growth,
     regenerating,
     start_up,
+    studying,
 )
 from tests.bench.timing import Row
 
@@ -49,6 +50,10 @@ GROUPS = {
     ),
     "regenerate": Group(
         "a score made anew with a hundred edits, in floors", regenerating.rows, 3, 7
+    ),
+    "study": Group(
+        "a tune surveyed, against lxml parsing it; layouts ranked, in seconds",
+        studying.rows, 3, 11,
     ),
     "start": Group(
         "command, against python -c 'import lxml.etree, click'", start_up.rows, 5, 21

@@ -29,6 +29,7 @@ from tests.project.readme import (
 
 COMMANDS = (
     "expand", "check", "enforce", "parts", "regenerate", "differences", "rules", "survey",
+    "rank",
 )  # fmt: skip
 """Those whose options are told."""
 
