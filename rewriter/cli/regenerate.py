@@ -59,17 +59,18 @@ SUFFIX = "-regenerated"
     epilog="""
 Examples:
   The cue a tone lower, corrections kept:
-    rewriter regenerate lantern-strings.mxl --now lantern.mxl --plan arc.toml --by "down M2"
+    rewriter regenerate lantern.mxl --now sketch.mxl --plan arc.toml
+    --by "down M2"
 
   What would become of them when four bars have come into the sketch:
-    rewriter regenerate lantern-strings.mxl --now lantern-2.mxl --plan arc.toml --dry-run
+    rewriter regenerate lantern.mxl --now sketch-2.mxl --plan arc.toml --dry-run
 
   One part, its page turns kept, with a line that says which version it is:
-    rewriter regenerate lantern-Vla.mxl --now lantern-2.mxl --plan arc.toml --keep-breaks
-    --version-line "2 May, second session" -o lantern-2-Vla.mxl
+    rewriter regenerate lantern-Vla.mxl --now sketch-2.mxl --plan arc.toml
+    --keep-breaks --version-line "2 May, second session" -o lantern-2-Vla.mxl
 
   No copy was kept, but the old sketch is there:
-    rewriter regenerate lantern-strings.mxl --now lantern-2.mxl --was lantern.mxl
+    rewriter regenerate lantern.mxl --now sketch-2.mxl --was sketch.mxl
     --plan arc.toml
 """,
 )
