@@ -40,7 +40,7 @@ def sound_of_touched(touched: float, others: Iterable[float], strings: Sequence[
         The touched pitch itself where no partial is found.
 
     >>> sound_of_touched(74, (69,), ()), sound_of_touched(74, (), (55, 62, 69, 76))
-    (93, 86)
+    (93, 93)
     """
     for below in (*others, *reversed(strings)):
         above = SOUNDS_ABOVE.get(round(touched - below))

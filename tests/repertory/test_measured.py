@@ -8,7 +8,7 @@ from math import exp
 
 import pytest
 
-from rewriter.placing.usual import how_usual
+from rewriter.placing.usual import HowUsual, how_usual
 from rewriter.rulefiles.repertory import measured_registers
 from rewriter.theory.dynamics import STRENGTHS
 from rewriter.theory.pitch import parse_pitch
@@ -68,11 +68,11 @@ def test_how_usual_a_place_is_counted_by_hand() -> None:
     rows = [((1, 58), (1, 62)), ((2, 64),), ((1, 65), (1, 69))]
     tunes = [Tune("Nobody", "plain", notes, {"Vla": 0}) for notes in rows]
     section = next(each for each in measure(tunes, 0.0).sections if each.section == "Vla")
-    assert how_usual(section, {64.0: 4}, 0) == (67, 67)
-    assert how_usual(section, {53.0: 4}, 12) == (33, 33)  # 65
-    assert how_usual(section, {61.0: 4}, 0) == (67, 100)
-    assert how_usual(section, {20.0: 4}, 0) == (100, 100)
-    assert how_usual(section, {100.0: 4}, 0) == (0, 0)
+    assert how_usual(section, {64.0: 4}, 0) == HowUsual(67, 67)
+    assert how_usual(section, {53.0: 4}, 12) == HowUsual(33, 33)  # 65
+    assert how_usual(section, {61.0: 4}, 0) == HowUsual(67, 100)
+    assert how_usual(section, {20.0: 4}, 0) == HowUsual(100, 100)
+    assert how_usual(section, {100.0: 4}, 0) == HowUsual(0, 0)
     assert how_usual(section, {64.0: 0}, 0) is None
 
 
