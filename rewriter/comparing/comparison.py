@@ -11,6 +11,7 @@ from rewriter.comparing.contents import UNMOVED, Contents, contents
 from rewriter.comparing.difference import Difference, Gone, PartPair
 from rewriter.comparing.frame import Frame
 from rewriter.comparing.matching import Placed, differences, placed
+from rewriter.comparing.page_texts import page_texts_changed
 from rewriter.comparing.pairing import paired_parts
 from rewriter.comparing.parts import part_differences
 from rewriter.comparing.things import (
@@ -171,6 +172,7 @@ class Sides(NamedTuple):
         frame = self.frame(bars)
         found = list(_of_bars(bars, *self.counts))
         found += _of_headings(_titles(self.a), _titles(self.b), None)
+        found += _of_headings(*page_texts_changed(self.a, self.b), None)
         for pair in self.pairs:
             if pair.a is None or pair.b is None:
                 found.append(_alone(self.a, self.b, pair))

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from typing import TYPE_CHECKING, Final
 
+from lxml.etree import strip_attributes
+
+from rewriter.comparing.page_texts import PAGE_TEXT, said_by
 from rewriter.editing.arranging import arranged
 from rewriter.editing.edits import InHeader, Inserted, Removed, Replaced
 from rewriter.editing.elements import (
@@ -30,6 +34,7 @@ from rewriter.merging.steps import Headed, PartPut, PartTaken
 from rewriter.merging.whole_parts import part_bars
 from rewriter.musicxml.escaping import escaped
 from rewriter.musicxml.note_reading import serialised
+from rewriter.scores.children import element_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -55,7 +60,8 @@ def heading_edits(
     headed = [step for step in steps if isinstance(step, Headed)]
     gone = [step for step in steps if isinstance(step, PartTaken)]
     coming = [step for step in steps if isinstance(step, PartPut)]
-    edits = list(_of_titles(score, [step for step in headed if step.part is None]))
+    of_all = [step for step in headed if step.part is None]
+    edits = list(_of_titles(three, score, of_all))
     of_parts = [step for step in headed if step.part is not None]
     if of_parts or gone or coming:
         listed = part_list(score)
@@ -109,18 +115,22 @@ def _with_part(
     return put_in(listed, new, before)
 
 
-def _of_titles(score: Score, steps: Sequence[Headed]) -> Iterator[Edit]:
-    """Edits of titles and makers, wherever the header says them, on the page too."""
+def _of_titles(three: Three, score: Score, steps: Sequence[Headed]) -> Iterator[Edit]:
+    """Edits of titles and makers, wherever the header says them, and of texts on the page."""
     header = header_of(score)
     text = score.text.data
     children = [text[child.span.start : child.span.stop] for child in header.children]
     for place, child in enumerate(children):
         new = child
         for step in steps:
-            new = _retitled(new, step) if new else new
+            change = _reprinted if step.kind == PAGE_TEXT else _retitled
+            new = change(three, new, step) if new else new
         if new != child:
             yield Replaced(InHeader(), place, new) if new else Removed(InHeader(), place)
     for step in steps:
+        if not step.was and step.now and step.kind == PAGE_TEXT:
+            place = sum(tag_of(child) != "part-list" for child in children)
+            yield Inserted(InHeader(), place, _credit_of(three, step.now))
         if not step.was and step.now and step.kind == "title":
             made = b"<movement-title>%b</movement-title>" % escaped(step.now)
             names = [tag_of(child) for child in children]
@@ -129,7 +139,29 @@ def _of_titles(score: Score, steps: Sequence[Headed]) -> Iterator[Edit]:
                 yield Inserted(InHeader(), place, made)
 
 
-def _retitled(child: bytes, step: Headed) -> bytes:
+def _reprinted(three: Three, child: bytes, step: Headed) -> bytes:
+    """A child of the header with the new text in place of the old, if it is on the page."""
+    if not step.was or tag_of(child) != "credit":
+        return child
+    if said_by(element_of(child)) != step.was:
+        return child
+    if not step.now:
+        return b""
+    if len(found_in(child, "credit-words")) > 1:
+        return _credit_of(three, step.now)
+    return with_changed(child, "credit-words", lambda one: with_text(one, step.now))
+
+
+def _credit_of(three: Three, text: str) -> bytes:
+    """A text on the page, as the hand has put it there."""
+    there = three.scores.edited.header.iterfind("credit")
+    found = next(deepcopy(one) for one in there if said_by(one) == text)
+    found.tail = None
+    strip_attributes(found, "id", "color")
+    return serialised(found)
+
+
+def _retitled(_: Three, child: bytes, step: Headed) -> bytes:
     """A child of the header with the new title or maker in place of the old."""
     title = step.kind == "title"
     name, now = (text if title else text.partition(": ")[2] for text in (step.was, step.now))
