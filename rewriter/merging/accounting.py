@@ -12,6 +12,7 @@ from rewriter.comparing.places import ScorePlaces
 from rewriter.comparing.things import HEADING, Point
 from rewriter.merging.deciding_notes import notes_text
 from rewriter.merging.edits import NOTES
+from rewriter.merging.looking_again import not_as_made
 from rewriter.merging.reshaping import Shape
 from rewriter.merging.results import Conflict, Entry
 
@@ -31,6 +32,8 @@ _LISTS: Final = {
     "carried": "carried", "conflict": "conflicts", "ambiguous": "ambiguous",
     "dropped": "dropped",
 }  # fmt: skip
+
+_OTHERWISE: Final = "not all of it could be put in: a tie leads nowhere, or a pitch is another"
 
 
 class Lists(TypedDict):
@@ -72,12 +75,16 @@ def account(
         merged: the score that did.
         gone: kinds of things that a program has lost.
     """
+    decisions = list(decisions)
     lost = set(map(id, done.homeless))
+    otherwise = set(map(id, not_as_made(three, decisions, done, merged)))
     wording = _Wording(three, done, merged)
     lists: dict[str, list[Entry]] = {name: [] for name in _LISTS.values()}
     conflicts: list[Conflict] = []
     for decision in decisions:
         one = _without_place(decision, lost)
+        if id(decision) in otherwise:
+            one = one._replace(outcome="conflict", won="new", why=_OTHERWISE)
         entry = wording.entry(one)
         lists[_LISTS[one.outcome]].append(entry)
         if one.outcome == "conflict":

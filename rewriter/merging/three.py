@@ -116,6 +116,10 @@ class Three:
             as_written=as_written, with_breaks=self.with_breaks, known=self._known,
         )  # fmt: skip
 
+    def contents_of(self, part: Part) -> Contents:
+        """A part of another score, read like those of the three."""
+        return self._contents(part, UNMOVED, as_written=self.as_written)
+
     def _hand(self, pairs: list[PartPair]) -> Sides:
         base, edited, _ = self.scores
         return Sides(base, edited, pairs, self.divisions, self.base, self.edited)

@@ -285,3 +285,16 @@ def test_breaks_are_kept_on_request() -> None:
     result = merged(plain, broken, new, keep_breaks=True)
     assert outcomes(result) == ["carried page break 3.1"]
     assert b'<print new-page="yes"/>' in result.score
+
+
+def test_a_tie_that_leads_nowhere_is_told() -> None:
+    tied = sketch("4/4 C5q D5 E5 F5~ | F5h A5 | B5q C6 A5 G5 | C5w |")
+    stop = b'<step>F</step><octave>5</octave></pitch><duration>2</duration><tie type="stop"/>'
+    half = tied.replace(stop, stop.replace(b"F</step>", b"G</step>").partition(b"<tie")[0])
+    half = half.replace(b'<notations><tied type="stop"/></notations>', b"")
+    result = merged(sketch(TUNE), half, sketch(TUNE))
+    assert outcomes(result) == ["conflicts notes 1.1 new stands"]
+    assert differing(result.score, sketch(TUNE)) == []
+    result = merged(sketch(TUNE), tied, sketch(TUNE))
+    assert outcomes(result) == ["carried notes 1.1", "carried notes 2.1"]
+    assert differing(result.score, tied) == []
